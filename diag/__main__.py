@@ -1,0 +1,7 @@
+"""Run the program with ``python -m diag``."""
+
+import sys
+
+from diag.cli.main import main
+
+sys.exit(main())

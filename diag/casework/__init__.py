@@ -1,0 +1,1 @@
+"""One job: its entries, its file, and what replaying them says."""

@@ -1,0 +1,69 @@
+"""What the engine is told about one job: plain data, built by casework from the entries of a case."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One answer about a sign. ``wrong`` is the chance that the answer is not what is really there."""
+
+    sign: str
+    answer: str  # "present", "absent" or a choice id; "not known" is never passed on
+    wrong: float
+    epoch: int
+    entry: int  # number of the case entry it came from, for explanations
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One measured value at a point, SI. Exactly one of value, interval or bound is meant.
+
+    ``value`` with ``low == high == value`` is a plain number; ``low < high`` an interval ("38 to 44");
+    ``bound`` "above" or "below" means the gauge only showed a limit ("pegged").
+    ``conditions`` refine the point with measured numbers, for example {"vacuum": 61000.0} in Pa below atmosphere.
+    """
+
+    reading: str
+    point: str
+    value: float
+    low: float
+    high: float
+    bound: str = ""
+    gauge: str = "main"  # readings on one gauge share its offset
+    error: float | None = None  # None: the book's figure for this kind of reading
+    conditions: Mapping[str, float] = field(default_factory=dict)
+    epoch: int = 0
+    entry: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Epoch:
+    """What changed at the start of this stretch of the job: parameters drawn anew, causes thought cured."""
+
+    redraws: frozenset[str] = frozenset()
+    cured: frozenset[str] = frozenset()  # cause ids
+    botch: float = 0.0
+    step: str = ""  # the remedy or action that began it
+    entry: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """Everything told so far. ``epochs[0]`` is the car as it came in and changes nothing."""
+
+    findings: tuple[Finding, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    epochs: tuple[Epoch, ...] = (Epoch(),)
+    contexts: Mapping[str, bool] = field(default_factory=dict)
+
+    def without_entry(self, entry: int) -> Evidence:
+        """The same evidence with everything that one case entry said left out."""
+        return Evidence(
+            tuple(f for f in self.findings if f.entry != entry),
+            tuple(r for r in self.readings if r.entry != entry),
+            self.epochs,
+            self.contexts,
+        )

@@ -1,0 +1,62 @@
+"""Where the job stands physically: what the safety wall and the choice of the next check must know."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from diag.rulebook.model import Act, Person
+
+
+class Wet(Enum):
+    """What is known about fuel outside the system. Anything but DRY counts as wet."""
+
+    UNKNOWN = "unknown"
+    DRY = "dry"
+    WET = "wet"
+    REPAIRED = "repaired, not yet proven"
+
+
+class Pressure(Enum):
+    """What is known about pressure in the fuel system."""
+
+    UNKNOWN = "unknown"
+    UP = "up"
+    RELEASED = "released"
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """The state the wall reasons about, all of it derived from the entries of the case.
+
+    ``setups`` are the enabling steps in place; ``tools`` the tools at hand (None: all); ``refused`` the steps
+    the person said they cannot do; ``later`` those put off; ``done`` checks already answered in the present epoch.
+    """
+
+    wet: Wet = Wet.UNKNOWN
+    pressure: Pressure = Pressure.UNKNOWN
+    system_open: bool = False
+    fuse_out: bool = False
+    engine_running: bool = False
+    person: Person = "mechanic"
+    by_phone: bool = False
+    second_person: bool = False
+    ventilated: bool = True
+    fuel: str = ""  # "", petrol, E10, E85, ethanol, methanol
+    setups: frozenset[str] = frozenset()
+    tools: frozenset[str] | None = None
+    refused: frozenset[str] = frozenset()
+    later: frozenset[str] = frozenset()
+    done: frozenset[str] = frozenset()
+    stops: frozenset[str] = frozenset()  # stop rules in force, by id
+    proof_stage: str = ""  # "", "dry look", "two second prime", "look again", "sixty second run", "final look"
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """Whether a step may be done now; when not: why, and when it becomes allowed."""
+
+    allowed: bool
+    why: str = ""
+    until: str = ""
+    forbids: tuple[Act, ...] = ()

@@ -1,0 +1,1 @@
+"""What every other part leans on: errors, clean text, YAML with positions, safe writes."""
