@@ -16,11 +16,15 @@ STATUSES: tuple[Status, ...] = ("open", "waiting for part", "closed")
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """What every entry has. ``number`` counts from 1 and never changes; ``at`` is an ISO 8601 time, UTC."""
+    """What every entry has. ``number`` counts from 1 and never changes; ``at`` is an ISO 8601 time, UTC.
+
+    ``extra`` holds fields that a newer program wrote and this one does not know; they are kept and written back.
+    """
 
     number: int
     at: str
     who: str
+    extra: Mapping[str, object] = field(default_factory=dict, kw_only=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +143,26 @@ class Outcome(Entry):
 
 
 @dataclass(frozen=True, slots=True)
+class Believed(Entry):
+    """What the program ranked at that moment: cause ids with their probability, and the book it used.
+
+    Written before a remedy, at the end of a session and at the outcome. It changes no belief; it lets a later
+    replay show what a changed rule book makes of the same job, and it is what calibration is measured on.
+    """
+
+    ranking: Mapping[str, float]
+    book_version: str = ""
+    book_fingerprint: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Unread(Entry):
+    """An entry of a kind that only a newer program knows: kept and written back, never interpreted."""
+
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
 class Retracted(Entry):
     """Takes back an earlier entry."""
 
@@ -166,6 +190,8 @@ class Case:
     unit_pressure: str = "psi"  # the unit of values typed without one
     format: int = 1
     entries: tuple[Entry, ...] = ()
+    minor: int = 0  # minor version of the format; newer minors only add fields
+    extra: Mapping[str, object] = field(default_factory=dict)  # header fields only a newer program knows
 
     def effective(self) -> tuple[Entry, ...]:
         """The entries that count: retractions and replacements applied, in order."""
