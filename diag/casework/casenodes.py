@@ -1,0 +1,339 @@
+"""From YAML nodes to entries: every field checked, every problem collected with its place."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from diag.casework.entries import Case, Entry, Replaced, Retracted, Unread
+from diag.casework.ids import is_case_id
+from diag.casework.kinds import BY_WORD, COMMON_KEYS, KINDS, FieldSpec, KindSpec
+from diag.trust.errors import CaseFileError, Place, SourceError
+from diag.trust.text import one_line
+from diag.trust.yamlfile import Map, Node, Scalar, Seq, as_flag, as_number
+
+HEADER_KEYS = ("format", "case", "title", "opened", "book", "unit_pressure", "entries")
+MOST_PROBLEMS = 200
+MOST_ENTRIES = 20_000
+_VERSION = re.compile(r"(\d{1,4})(?:\.(\d{1,4}))?\Z")
+_WHOLE = re.compile(r"\d{1,7}\Z")
+
+
+def as_case_error(error: SourceError, shift: int = 0) -> CaseFileError:
+    """The same message as a case file's, moved down by ``shift`` lines."""
+    place = error.place
+    if place is not None and shift:
+        place = Place(place.file, place.line + shift, place.column)
+    return CaseFileError(error.what, error.hint, place)
+
+
+class Problems:
+    """Collects what is wrong with one file; keeps the first MOST_PROBLEMS."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self._found: list[CaseFileError] = []
+        self._notes: list[CaseFileError] = []
+
+    @property
+    def found(self) -> tuple[CaseFileError, ...]:
+        """Problems that hinder, in file order of discovery."""
+        return tuple(self._found)
+
+    @property
+    def notes(self) -> tuple[CaseFileError, ...]:
+        """Remarks that do not hinder."""
+        return tuple(self._notes)
+
+    def add(self, error: CaseFileError) -> None:
+        """Keep one problem."""
+        if len(self._found) < MOST_PROBLEMS:
+            self._found.append(error)
+
+    def say(self, what: str, hint: str = "", place: Place | None = None) -> None:
+        """Keep one problem by its words."""
+        self.add(CaseFileError(what, hint, place or Place(self.file)))
+
+    def note(self, what: str, hint: str = "", place: Place | None = None) -> None:
+        """Keep one remark by its words."""
+        if len(self._notes) < MOST_PROBLEMS:
+            self._notes.append(CaseFileError(what, hint, place or Place(self.file)))
+
+
+class _Bad(Exception):
+    """This entry cannot be read; the problem has been noted already."""
+
+
+class Reader:
+    """Turns nodes into a Case, noting problems and the place of every entry."""
+
+    def __init__(self, problems: Problems) -> None:
+        self.problems = problems
+        self.places: dict[int, Place] = {}
+        self.header_read = False
+        self._moved: dict[int, int] = {}  # number in the file -> number given, after a clash
+
+    # --- the file ---------------------------------------------------------------------------------------------
+
+    def version(self, root: Map) -> tuple[int, int]:
+        """Major and minor format version; (-1, 0) with a problem when there is none."""
+        node = root.items.get("format")
+        found = _VERSION.match(node.text) if isinstance(node, Scalar) else None
+        if found is None:
+            self.problems.say("The format version is missing or unreadable.", "Begin the file with: format: 1",
+                              node.place if node else root.place)  # fmt: skip
+            return -1, 0
+        return int(found[1]), int(found[2] or 0)
+
+    def case(self, root: Map, major: int, minor: int) -> Case:
+        """The case from a readable file."""
+        listed = root.items.get("entries")
+        entries: Sequence[Node] = ()
+        if isinstance(listed, Seq):
+            entries = listed.items
+        elif listed is not None and not (isinstance(listed, Scalar) and listed.empty):
+            self.problems.say("'entries' must be a list.", "Each entry begins with a dash.", listed.place)
+        return self.case_from(dict(root.items), entries, major, minor)
+
+    def case_from(self, header: Mapping[str, Node], entries: Sequence[Node], major: int, minor: int) -> Case:
+        """The case from header fields and entry nodes, however they were found."""
+        case_id = self._line(header, "case")
+        if case_id is not None and not is_case_id(case_id):
+            self.problems.say(f"{one_line(case_id, 60)!r} cannot be a case's name.",
+                              "Use small letters, digits and dashes only.", header["case"].place)  # fmt: skip
+            case_id = None
+        opened = self._time(header.get("opened"), "opened") if "opened" in header else self._missing("opened")
+        book = header.get("book")
+        version = fingerprint = ""
+        if isinstance(book, Map):
+            version = self._line(book.items, "version", "") or ""
+            fingerprint = self._line(book.items, "fingerprint", "") or ""
+        elif book is not None:
+            self.problems.say("'book' must hold version and fingerprint.", "", book.place)
+        self.header_read = case_id is not None
+        extra = {key: self.plain(node) for key, node in header.items() if key not in HEADER_KEYS}
+        for key in extra:
+            self.problems.note(f"The field {key!r} is not known to this program; it is kept.", "", header[key].place)
+        return Case(
+            id=case_id or "",
+            title=self._line(header, "title", "") or "",
+            opened=opened or "",
+            book_version=version,
+            book_fingerprint=fingerprint,
+            unit_pressure=self._line(header, "unit_pressure", "psi") or "psi",
+            format=major,
+            entries=self._entries(entries),
+            minor=minor,
+            extra=extra,
+        )
+
+    def _missing(self, key: str) -> None:
+        self.problems.say(f"The field {key!r} is missing.")
+
+    # --- entries ----------------------------------------------------------------------------------------------
+
+    def _entries(self, nodes: Sequence[Node]) -> tuple[Entry, ...]:
+        """Every readable entry; numbers that clash (two copies merged by hand) get new ones."""
+        read: list[Entry] = []
+        if len(nodes) > MOST_ENTRIES:
+            self.problems.say(f"More than {MOST_ENTRIES} entries.", "Split the job.", nodes[MOST_ENTRIES].place)
+        for node in nodes[:MOST_ENTRIES]:
+            try:
+                entry = self._entry(node)
+            except _Bad:
+                continue
+            except SourceError as error:
+                self.problems.add(as_case_error(error))
+                continue
+            self.places.setdefault(entry.number, node.place)
+            read.append(entry)
+        return self._numbered(read)
+
+    def _numbered(self, read: list[Entry]) -> tuple[Entry, ...]:
+        """Numbers must rise; entries that do not are a problem and are moved to the end in the salvage."""
+        last, good, moved = 0, [], []
+        top = max((entry.number for entry in read), default=0)
+        shift: dict[int, int] = {}
+        for entry in read:
+            if entry.number > last:
+                last = entry.number
+                good.append(_retargeted(entry, shift))
+                continue
+            self.problems.say(
+                f"Entry number {entry.number} comes after entry {last}.",
+                "Numbers must rise; if two people's copies were joined, give the later entries new numbers.",
+                self.places.get(entry.number),
+            )
+            top += 1
+            shift[entry.number] = top
+            moved.append(_retargeted(_renumbered(entry, top), shift))
+        numbers = {entry.number for entry in good} | {entry.number for entry in moved}
+        for entry in good:
+            target = entry.target if isinstance(entry, Retracted | Replaced) else None
+            if target is not None and (target not in numbers or target >= entry.number):
+                self.problems.note(f"Entry {entry.number} speaks of entry {target}, which is not before it.",
+                                   "It has no effect.", self.places.get(entry.number))  # fmt: skip
+        return tuple(good) + tuple(moved)
+
+    def _entry(self, node: Node, outer: tuple[int, str, str] | None = None) -> Entry:
+        """One entry; ``outer`` gives number, time and person that a nested entry may leave out."""
+        if not isinstance(node, Map):
+            raise self._bad("An entry must be a list of fields.", "For example: entry, at, who, kind.", node.place)
+        items = node.items
+        number = self._whole(items, "entry", node, outer[0] if outer else None)
+        at = self._time(items.get("at"), "at", node, outer[1] if outer else None)
+        who = self._line(items, "who", outer[2] if outer else None, node)
+        word = self._line(items, "kind", None, node)
+        if at is None or who is None or word is None:
+            raise _Bad
+        spec = BY_WORD.get(word)
+        if spec is None:
+            extra = {key: self.plain(value) for key, value in items.items() if key not in COMMON_KEYS}
+            known = ", ".join(kind.word for kind in KINDS)
+            self.problems.note(f"The entry kind {one_line(word, 40)!r} is not known to this program; it is kept.",
+                               f"Known kinds: {known}.", items["kind"].place)  # fmt: skip
+            return Unread(number, at, who, word, extra=extra)
+        values = {item.attr: self._field(items, item, node, spec, (number, at, who)) for item in spec.fields}
+        known_keys = {item.key for item in spec.fields} | set(COMMON_KEYS)
+        extra = {}
+        for key, value in items.items():
+            if key not in known_keys:
+                extra[key] = self.plain(value)
+                self.problems.note(f"The field {key!r} is not known to this program; it is kept.", "", value.place)
+        return spec.cls(number=number, at=at, who=who, extra=extra, **values)  # type: ignore[arg-type]
+
+    def _field(self, items: Mapping[str, Node], item: FieldSpec, node: Map, spec: KindSpec,
+               common: tuple[int, str, str]) -> object:
+        """The value of one field, or its default."""
+        found = items.get(item.key)
+        if found is None or (isinstance(found, Scalar) and found.empty and item.shape != "lines"):
+            if item.attr in ("low", "high") and "value" in items:
+                return self._number(items["value"], "value")
+            if item.optional:
+                return item.default
+            raise self._bad(f"The field {item.key!r} is missing from this {spec.word} entry.", "", node.place)
+        if item.shape in ("line", "text"):
+            return self._text(found, item.key)
+        if item.shape == "choice":
+            text = self._text(found, item.key)
+            if text not in item.choices:
+                allowed = ", ".join(choice for choice in item.choices if choice)
+                raise self._bad(f"{item.key!r} cannot be {one_line(text, 40)!r}.", f"Use one of: {allowed}.",
+                                found.place)  # fmt: skip
+            return text
+        if item.shape == "number":
+            return self._number(found, item.key)
+        if item.shape == "whole":
+            return self._whole(items, item.key, node)
+        if item.shape == "flag":
+            return self._flag(found, item.key)
+        if item.shape == "lines":
+            return self._lines(found, item.key)
+        if item.shape == "numbers":
+            return self._numbers(found, item.key)
+        target = self._whole(items, "target", node)
+        return self._entry(found, (target, common[1], common[2]))
+
+    # --- single values ----------------------------------------------------------------------------------------
+
+    def _bad(self, what: str, hint: str, place: Place | None) -> _Bad:
+        self.problems.say(what, hint, place)
+        return _Bad()
+
+    def _text(self, node: Node, key: str) -> str:
+        if not isinstance(node, Scalar):
+            raise self._bad(f"{key!r} must be text.", "Put it in quotes on one line.", node.place)
+        return node.text
+
+    def _line(self, items: Mapping[str, Node], key: str, default: str | None = None,
+              node: Map | None = None) -> str | None:
+        """A line of text; missing without a default is a problem and gives None."""
+        found = items.get(key)
+        if found is None:
+            if default is None:
+                self.problems.say(f"The field {key!r} is missing.", "", node.place if node else None)
+            return default
+        if not isinstance(found, Scalar):
+            self.problems.say(f"{key!r} must be text.", "", found.place)
+            return default
+        return found.text
+
+    def _time(self, found: Node | None, key: str, node: Map | None = None, default: str | None = None) -> str | None:
+        if found is None:
+            if default is None:
+                self.problems.say(f"The field {key!r} is missing.", "", node.place if node else None)
+            return default
+        text = found.text if isinstance(found, Scalar) else ""
+        if len(text) >= 16 and text[4:5] == "-":
+            try:
+                datetime.fromisoformat(text)
+                return text
+            except ValueError:
+                pass
+        self.problems.say(f"{key!r} must be a date and time.", 'Write it as "2026-11-25T14:05:00Z".', found.place)
+        return None
+
+    def _whole(self, items: Mapping[str, Node], key: str, node: Map, default: int | None = None) -> int:
+        found = items.get(key)
+        if found is None:
+            if default is not None:
+                return default
+            raise self._bad(f"The field {key!r} is missing.", "", node.place)
+        text = found.text if isinstance(found, Scalar) else ""
+        if not _WHOLE.match(text) or int(text) < 1:
+            raise self._bad(f"{key!r} must be a whole number from 1.", "", found.place)
+        return int(text)
+
+    def _number(self, node: Node, key: str) -> float:
+        return as_number(node, repr(key))
+
+    def _flag(self, node: Node, key: str) -> bool:
+        return as_flag(node, repr(key))
+
+    def _lines(self, node: Node, key: str) -> tuple[str, ...]:
+        if isinstance(node, Scalar) and node.empty:
+            return ()
+        if not isinstance(node, Seq):
+            raise self._bad(f"{key!r} must be a list.", "", node.place)
+        return tuple(self._text(part, key) for part in node.items)
+
+    def _numbers(self, node: Node, key: str) -> dict[str, float]:
+        if not isinstance(node, Map):
+            raise self._bad(f"{key!r} must hold names with a number each.", "", node.place)
+        return {name: self._number(part, name) for name, part in node.items.items()}
+
+    @staticmethod
+    def plain(node: Node) -> object:
+        """Plain data for what this program does not know, so that it can be written back unchanged."""
+        if isinstance(node, Map):
+            return {key: Reader.plain(part) for key, part in node.items.items()}
+        if isinstance(node, Seq):
+            return [Reader.plain(part) for part in node.items]
+        return None if node.empty else _plain_scalar(node.text, node.quoted)
+
+
+def _plain_scalar(text: str, quoted: bool) -> object:
+    """Unquoted numbers, yes and no stay what they are; everything else is text."""
+    if quoted:
+        return text
+    if text in ("yes", "no", "true", "false"):
+        return text in ("yes", "true")
+    try:
+        for number in (int(text), float(text)) if _WHOLE.match(text) else (float(text),):
+            if repr(number) == text:
+                return number
+    except ValueError:
+        pass
+    return text
+
+
+def _renumbered(entry: Entry, number: int) -> Entry:
+    return replace(entry, number=number)
+
+
+def _retargeted(entry: Entry, shift: Mapping[int, int]) -> Entry:
+    if isinstance(entry, Retracted | Replaced) and entry.target in shift:
+        return replace(entry, target=shift[entry.target])
+    return entry
