@@ -50,6 +50,8 @@ class Situation:
     done: frozenset[str] = frozenset()
     stops: frozenset[str] = frozenset()  # stop rules in force, by id
     proof_stage: str = ""  # "", "dry look", "two second prime", "look again", "sixty second run", "final look"
+    looked: bool = False  # a look-over was tried since the last lapse, but some place could not be told dry
+    facts: frozenset[str] = frozenset()  # what stop rules listen to besides: "sign:ID", "reading:KIND above VALUE"
 
 
 @dataclass(frozen=True, slots=True)
