@@ -29,10 +29,11 @@ from diag.casework.kinds import BY_CLASS, FieldSpec
 from diag.casework.salvage import pieces
 from diag.trust.errors import CaseFileError, Place, SourceError
 from diag.trust.text import clean
-from diag.trust.yamlfile import MAX_SCALAR, Map, dump_yaml, read_yaml
+from diag.trust.yamlfile import MAX_SCALAR, MAX_SIZE, Map, dump_yaml, read_yaml
 
 FORMAT = 1
 MINOR = 0
+MAX_TEXT = MAX_SIZE  # characters in a file
 END = "...\n"
 HEAD = (
     "# One job. Entries are only ever added: correct one by adding 'taken-back' or 'replaced'.\n"
@@ -57,6 +58,7 @@ class ReadResult:
     salvage: Case | None = None
     notes: tuple[CaseFileError, ...] = ()
     places: Mapping[int, Place] = field(default_factory=dict)
+    newer: bool = False  # written by a newer major version: to be looked at, never written over
 
     def whole(self) -> Case:
         """The case, or the first problem raised as CaseFileError."""
@@ -93,7 +95,7 @@ def read_case(text: str, file: str = "case", migrations: Mapping[int, Migration]
         root = _migrated(root, major, steps, file, problems)
     _look_for_end(text, problems)
     case = reader.case(root, FORMAT, minor)
-    return _result(case, reader, problems)
+    return replace(_result(case, reader, problems), newer=major > FORMAT)
 
 
 def _result(case: Case, reader: Reader, problems: Problems) -> ReadResult:
@@ -174,6 +176,7 @@ def continue_text(old_text: str, old: Case, new: Case) -> str:
 
 def loses_comments(old_text: str, new_text: str) -> bool:
     """Whether a hand-written comment of the old text is missing from the new one."""
+
     def comments(text: str) -> set[str]:
         return {line.strip() for line in text.split("\n") if line.lstrip().startswith("#")}
 

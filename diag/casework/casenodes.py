@@ -104,7 +104,7 @@ class Reader:
             self.problems.say(f"{one_line(case_id, 60)!r} cannot be a case's name.",
                               "Use small letters, digits and dashes only.", header["case"].place)  # fmt: skip
             case_id = None
-        opened = self._time(header.get("opened"), "opened") if "opened" in header else self._missing("opened")
+        opened = self._time(header.get("opened"), "opened")
         book = header.get("book")
         version = fingerprint = ""
         if isinstance(book, Map):
@@ -128,9 +128,6 @@ class Reader:
             minor=minor,
             extra=extra,
         )
-
-    def _missing(self, key: str) -> None:
-        self.problems.say(f"The field {key!r} is missing.")
 
     # --- entries ----------------------------------------------------------------------------------------------
 
@@ -202,10 +199,11 @@ class Reader:
             if key not in known_keys:
                 extra[key] = self.plain(value)
                 self.problems.note(f"The field {key!r} is not known to this program; it is kept.", "", value.place)
-        return spec.cls(number=number, at=at, who=who, extra=extra, **values)  # type: ignore[arg-type]
+        return spec.cls(number=number, at=at, who=who, extra=extra, **values)
 
-    def _field(self, items: Mapping[str, Node], item: FieldSpec, node: Map, spec: KindSpec,
-               common: tuple[int, str, str]) -> object:
+    def _field(
+        self, items: Mapping[str, Node], item: FieldSpec, node: Map, spec: KindSpec, common: tuple[int, str, str]
+    ) -> object:
         """The value of one field, or its default."""
         found = items.get(item.key)
         if found is None or (isinstance(found, Scalar) and found.empty and item.shape != "lines"):
@@ -247,8 +245,9 @@ class Reader:
             raise self._bad(f"{key!r} must be text.", "Put it in quotes on one line.", node.place)
         return node.text
 
-    def _line(self, items: Mapping[str, Node], key: str, default: str | None = None,
-              node: Map | None = None) -> str | None:
+    def _line(
+        self, items: Mapping[str, Node], key: str, default: str | None = None, node: Map | None = None
+    ) -> str | None:
         """A line of text; missing without a default is a problem and gives None."""
         found = items.get(key)
         if found is None:

@@ -47,8 +47,9 @@ class KindSpec:
     what: str
 
 
-def _spec(cls: type[e.Entry], attr: str, shape: Shape, key: str = "", refers: str = "",
-          choices: tuple[str, ...] = ()) -> FieldSpec:
+def _spec(
+    cls: type[e.Entry], attr: str, shape: Shape, key: str = "", refers: str = "", choices: tuple[str, ...] = ()
+) -> FieldSpec:
     """Fill in from the data class whether the field may be left out, and what it then is."""
     found = next(f for f in fields(cls) if f.name == attr)
     if found.default is not MISSING:
@@ -63,8 +64,8 @@ def _kind(word: str, cls: type[e.Entry], what: str, *rows: tuple[str, Shape, dic
     return KindSpec(word, cls, tuple(_spec(cls, attr, shape, **more) for attr, shape, more in rows), what)  # type: ignore[arg-type]
 
 
-_SURE = {"choices": get_args(e.Sure)}
-_SOURCE = {"choices": get_args(e.Source)}
+_SURE: dict[str, object] = {"choices": get_args(e.Sure)}
+_SOURCE: dict[str, object] = {"choices": get_args(e.Source)}
 
 KINDS: tuple[KindSpec, ...] = (
     _kind("car", e.CarFact, "a field of the car as told; an empty text means not known",
