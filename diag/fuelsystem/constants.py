@@ -1,0 +1,31 @@
+"""Figures of physics that are the same on every car, SI."""
+
+from __future__ import annotations
+
+PSI = 6894.757293168
+"""One pound per square inch in pascal (NIST SP 811)."""
+
+BAR = 1.0e5
+INHG = 3386.389
+"""One inch of mercury at 32 F in pascal (NIST SP 811)."""
+
+LITRE_PER_HOUR = 1.0e-3 / 3600.0
+SEA_LEVEL = 101325.0
+"""Standard atmosphere at sea level, Pa (ISO 2533)."""
+
+GRAVITY = 9.80665
+CATALOGUE_PRESSURE = 3.0e5
+"""Pressure across an injector at which catalogues state its flow, Pa (common practice, no source)."""
+
+ORIFICE = 0.61
+"""Discharge coefficient of a sharp edge: pi/(pi + 2) from slot theory."""
+
+TUBE_ROUGHNESS = 1.5e-6
+"""Drawn tube, m (White, Fluid Mechanics, table of roughness; from memory)."""
+
+BEND_DIAMETERS = 12.0
+"""A smooth bend of two to three bend diameters drops as much as this many diameters of straight tube
+(Crane TP-410: K = 12 fT)."""
+
+HORSEPOWER = 745.6998715822702
+POUND = 0.45359237

@@ -1,0 +1,40 @@
+"""What the engine takes from the rail, by the square-root law."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from diag.fuelsystem.constants import CATALOGUE_PRESSURE
+from diag.fuelsystem.points import Condition
+
+Array = NDArray[np.float64]
+
+CRUISE_DEMAND = 4.0
+"""Fuel at a light cruise against that at idle (trade judgement)."""
+
+CRANKING_DEMAND = 1.5
+"""Fuel while cranking against that at idle (trade judgement)."""
+
+
+def injector_flow(catalogue: ArrayLike, difference: ArrayLike, stated_at: ArrayLike = CATALOGUE_PRESSURE) -> Array:
+    """Flow of an injector at another pressure across it: times the square root of the ratio. Any shape."""
+    ratio = np.maximum(np.asarray(difference, dtype=float), 0.0) / np.asarray(stated_at, dtype=float)
+    return np.asarray(catalogue, dtype=float) * np.sqrt(ratio)
+
+
+def demand_constant(p: Mapping[str, Array], at: Condition) -> Array:
+    """m3/s per square root of pascal across the injectors at this condition.
+
+    The control unit opens the injectors as long as it thinks right for the target pressure; what then flows follows
+    the pressure that is really there. Held open all the time they cannot pass more than their rated flow.
+    """
+    if at.engine == "off":
+        return np.zeros(())
+    share = {"idle": 1.0, "cruise": CRUISE_DEMAND, "cranking": CRANKING_DEMAND, "full load": 0.0}[at.engine]
+    wanted = p["full load demand"] if at.engine == "full load" else share * p["idle demand"]
+    asked = wanted / np.sqrt(p["target pressure"])
+    most = p["injector flow"] * p["injector count"] / np.sqrt(CATALOGUE_PRESSURE)
+    return np.minimum(asked, most)

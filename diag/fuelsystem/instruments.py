@@ -1,0 +1,73 @@
+"""Between the fuel and the eye: zero, scale, heat, place and a blocked snubber."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from diag.fuelsystem.constants import SEA_LEVEL
+from diag.fuelsystem.points import Condition
+
+Array = NDArray[np.float64]
+
+
+def shown(p: Mapping[str, Array], at: Condition, rail: Array, pump_side: Array) -> Array:
+    """What the gauge or sensor named in the condition shows for the pressure at the rail, Pa."""
+    if at.gauge == "second":
+        return rail
+    if at.gauge == "sensor":
+        return sensed(p, rail)
+    there = np.where(p["gauge sees pump side"] > 0.5, pump_side, rail)
+    there = np.where(p["gauge stuck"] > 0.5, 0.0, there)
+    reading = there * p["gauge scale"] + p["gauge offset"]
+    if at.heat == "hot":
+        reading = reading + p["gauge hot offset"]
+    return np.maximum(reading, np.minimum(p["gauge offset"], 0.0) - 5.0e4)
+
+
+def sensed(p: Mapping[str, Array], rail: Array) -> Array:
+    """What the control unit's rail sensor shows, Pa."""
+    return rail * p["sensor scale"] + p["sensor offset"]
+
+
+GRADES: dict[str, tuple[float, float]] = {
+    "4A": (0.001, 0.001),
+    "3A": (0.0025, 0.0025),
+    "2A": (0.005, 0.005),
+    "1A": (0.01, 0.01),
+    "A": (0.02, 0.01),
+    "B": (0.03, 0.02),
+    "C": (0.04, 0.03),
+    "D": (0.05, 0.05),
+    "0.6": (0.006, 0.006),
+    "1.0": (0.01, 0.01),
+    "1.6": (0.016, 0.016),
+    "2.5": (0.025, 0.025),
+    "4.0": (0.04, 0.04),
+}
+"""Limit as a share of span in the outer quarters and in the middle half: ASME B40.100 grades and EN 837-1 classes
+(grades A, D and 4A and the EN ladder from instrument pages; the others from memory)."""
+
+
+def grade_limit(grade: str, span: float, pressure: float) -> float:
+    """Greatest error a gauge of this grade may have at a pressure, Pa."""
+    outer, middle = GRADES[grade]
+    return span * (middle if 0.25 * span <= pressure <= 0.75 * span else outer)
+
+
+def sensor_volts(pressure: ArrayLike, full_scale: ArrayLike, supply: ArrayLike = 5.0) -> Array:
+    """Output of a ratiometric sensor, V: 10 % of supply at nothing, 90 % at full scale."""
+    share = np.asarray(pressure, dtype=float) / np.asarray(full_scale, dtype=float)
+    return np.asarray(supply) * (0.1 + 0.8 * share)
+
+
+def sensor_reading(volts: ArrayLike, full_scale: ArrayLike, supply: ArrayLike = 5.0) -> Array:
+    """Pressure that a control unit takes from a ratiometric sensor's volts, Pa."""
+    return np.asarray(full_scale) * (np.asarray(volts, dtype=float) / np.asarray(supply) - 0.1) / 0.8
+
+
+def absolute_as_gauge(gauge_pressure: ArrayLike, atmosphere: ArrayLike = SEA_LEVEL) -> Array:
+    """What an absolute sensor shows where gauge pressure is expected, Pa."""
+    return np.asarray(gauge_pressure, dtype=float) + atmosphere

@@ -1,0 +1,128 @@
+"""The diaphragm regulator as a force balance, with closed formulas for the desk and for tests.
+
+Rail P, return outlet B, reference Pm (all gauge), diaphragm area A, seat area S, preload F0, rate k, lift x:
+
+    P (A - S) + B S = Pm A + F0 + k x
+    Q = Cd pi ds x sqrt(2 (P - B) / rho), x no more than the lift limit
+
+Set pressure F0 / (A - S) is the rail pressure with the reference open at no flow. Flow forces are neglected.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from diag.fuelsystem.points import Condition
+
+Array = NDArray[np.float64]
+
+LIFT_SHARE = 0.8
+"""Real valves have less than the ideal lift of a quarter of the seat diameter; a documented assumption."""
+
+
+def ideal_lift(seat: ArrayLike) -> Array:
+    """Lift at which the slot around the seat is as large as the seat itself, m: ds/4."""
+    return 0.25 * np.asarray(seat, dtype=float)
+
+
+def areas(diaphragm: ArrayLike, seat: ArrayLike) -> tuple[Array, Array]:
+    """Diaphragm and seat area, m2; a seat larger than 90 % of the diaphragm is brought to that."""
+    d = np.asarray(diaphragm, dtype=float)
+    s = np.minimum(np.asarray(seat, dtype=float), 0.9 * d)
+    return 0.25 * np.pi * d * d, 0.25 * np.pi * s * s
+
+
+def reference_slope(diaphragm: ArrayLike, seat: ArrayLike) -> Array:
+    """Rail pressure per pascal of reference: A / (A - S)."""
+    a, s = areas(diaphragm, seat)
+    return a / (a - s)
+
+
+def valve_constant(seat: ArrayLike, density: ArrayLike, discharge: ArrayLike = 0.65) -> Array:
+    """m3/s per metre of lift and per square root of pascal."""
+    return np.asarray(discharge) * np.pi * np.asarray(seat, dtype=float) * np.sqrt(2.0 / np.asarray(density))
+
+
+def wide_open_drop(flow: ArrayLike, seat: ArrayLike, density: ArrayLike, lift: ArrayLike | None = None,
+                   discharge: ArrayLike = 0.65) -> Array:  # fmt: skip
+    """Pressure lost over the fully open seat, Pa."""
+    full = ideal_lift(seat) if lift is None else np.asarray(lift, dtype=float)
+    return (np.asarray(flow, dtype=float) / (valve_constant(seat, density, discharge) * full)) ** 2
+
+
+def steady_pressure(
+    flow: ArrayLike,
+    set_pressure: ArrayLike,
+    reference: ArrayLike = 0.0,
+    back: ArrayLike = 0.0,
+    *,
+    seat: ArrayLike = 5e-3,
+    diaphragm: ArrayLike = 32e-3,
+    spring: ArrayLike = 3e4,
+    density: ArrayLike = 740.0,
+    lift_limit: ArrayLike | None = None,
+    discharge: ArrayLike = 0.65,
+) -> tuple[Array, Array]:
+    """Rail pressure (gauge Pa) and lift (m) of a sound regulator at a given bypass flow and back-pressure.
+
+    Solves the cubic in y = sqrt(P - B) by Newton's method from above, where it cannot overshoot. Any shape.
+    """
+    q, b, ps, pm = np.broadcast_arrays(
+        *(np.asarray(v, dtype=float) for v in (flow, back, set_pressure, reference)), subok=False
+    )
+    a, s = areas(diaphragm, seat)
+    c = valve_constant(seat, density, discharge)
+    limit = ideal_lift(seat) if lift_limit is None else np.asarray(lift_limit, dtype=float)
+    free = (b - pm) * a - ps * (a - s)
+    push = np.asarray(spring) * q / c
+    y = np.sqrt(np.maximum(-free, 0.0) / (a - s)) + np.cbrt(push / (a - s)) + 1e-6
+    for _ in range(60):
+        y = y - ((a - s) * y**3 + free * y - push) / np.maximum(3.0 * (a - s) * y**2 + free, 1e-12)
+    y = np.maximum(y, q / (c * np.maximum(limit, 1e-12)))
+    return b + y**2, q / (c * np.maximum(y, 1e-9))
+
+
+@dataclass(frozen=True, slots=True)
+class Valve:
+    """The regulator of one condition in the form that ``balance`` takes."""
+
+    constant: Array
+    leak: Array
+    lift_low: Array
+    lift_high: Array
+    spring: Array
+    area_rail: Array
+    area_return: Array
+    force: Array
+    opens_at: Array
+
+
+def _setting(p: Mapping[str, Array], at: Condition) -> Array:
+    return p[{"as found": "set pressure", "out": "screw out pressure", "in": "screw in pressure"}[at.screw]]
+
+
+def friction(p: Mapping[str, Array], at: Condition, reference: Array) -> Array:
+    """What friction adds to the rail: it holds the valve back against the last move of the reference, Pa."""
+    moved = np.sign(reference)
+    side = np.where(moved == 0.0, 0.5 * p["friction side"], -moved)
+    return p["diaphragm friction"] * side
+
+
+def valve(p: Mapping[str, Array], at: Condition, reference: Array, back: Array) -> Valve:
+    """The regulator of this car at a condition; ``back`` is the gauge pressure where the return ends, Pa."""
+    whole, seat = areas(p["diaphragm diameter"], p["seat diameter"])
+    ring = whole - seat
+    swapped = p["ports swapped"] > 0.5
+    rail, outlet = np.where(swapped, seat, ring), np.where(swapped, ring, seat)
+    force = (_setting(p, at) + friction(p, at, reference)) * ring + reference * p["reference gain"] * whole
+    shut = p["dead end"] > 0.5
+    low = np.where(shut, 0.0, p["valve lift floor"])
+    high = np.where(shut, 0.0, np.maximum(p["valve lift limit"], low))
+    c = valve_constant(p["seat diameter"], p["fuel density"], p["valve discharge"])
+    leak = np.where(shut, 0.0, 0.61 * p["seat leak"] * np.sqrt(2.0 / p["fuel density"]))
+    opens = np.maximum((force - back * outlet) / rail, 0.0)
+    return Valve(c, leak, low, high, p["spring rate"], rail, outlet, force, opens)

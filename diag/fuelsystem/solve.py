@@ -1,0 +1,164 @@
+"""What every gauge on this car reads at a stated condition, for any number of imagined cars at once."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from diag.fuelsystem.balance import State, balance
+from diag.fuelsystem.circuit import Circuit, build
+from diag.fuelsystem.instruments import sensed, shown
+from diag.fuelsystem.parameters import PARAMETERS
+from diag.fuelsystem.points import Condition, condition
+from diag.fuelsystem.switchoff import after_switch_off
+from diag.trust.errors import UnknownNameError
+
+Array = NDArray[np.float64]
+
+QUANTITIES: tuple[str, ...] = (
+    "rail pressure",
+    "true rail pressure",
+    "sensor pressure",
+    "regulator outlet pressure",
+    "pump outlet pressure",
+    "return flow",
+    "injector flow total",
+    "pump flow",
+    "pump amps",
+    "pump volts",
+    "feed volt drop",
+    "ground volt drop",
+    "battery volts",
+    "filter drop",
+    "feed drop",
+    "reference pressure",
+    "manifold vacuum",
+    "manifold pressure",
+    "injector pressure difference",
+    "tank pressure",
+    "return line drop",
+    "seat drop",
+    "valve lift",
+    "volume caught",
+    "gauge at rest",
+    "pressure held share",
+)
+"""Names of what can be asked for. Pressures are gauge Pa, flows m3/s, lift m; "manifold vacuum" is Pa below the
+atmosphere, positive."""
+
+
+def complete(parameters: Mapping[str, ArrayLike]) -> dict[str, Array]:
+    """All parameters as arrays inside their limits; what is missing takes its typical value.
+
+    Raises:
+        UnknownNameError: for a parameter nobody knows.
+    """
+    for name in parameters:
+        if name not in PARAMETERS:
+            raise UnknownNameError("parameter of the fuel system", name, PARAMETERS)
+    full: dict[str, Array] = {}
+    for name, about in PARAMETERS.items():
+        value = np.asarray(parameters.get(name, about.typical), dtype=float)
+        full[name] = np.clip(np.where(np.isnan(value), about.typical, value), about.low, about.high)
+    return full
+
+
+def solve(
+    parameters: Mapping[str, ArrayLike], settings: Mapping[str, str | float], wanted: Collection[str]
+) -> dict[str, Array]:
+    """Steady readings at a condition.
+
+    Args:
+        parameters: values by parameter name, any shapes that broadcast together; missing ones take typical values.
+        settings: the condition, as ``diag.fuelsystem.points`` documents.
+        wanted: names out of ``QUANTITIES``.
+
+    Returns:
+        For each wanted name an array of the broadcast shape; never NaN, no flow below zero. "rail pressure" is what
+        the gauge named in the settings shows, "true rail pressure" what is really there.
+
+    Raises:
+        UnknownNameError, QuantityError: for names and settings nobody knows.
+    """
+    for name in wanted:
+        if name not in QUANTITIES:
+            raise UnknownNameError("quantity of the fuel system", name, QUANTITIES)
+    p = complete(parameters)
+    at = condition(settings)
+    shape = np.broadcast_shapes(*(a.shape for a in p.values()))
+    values = _pump_off(p, at, shape) if at.pump == "off" else _pump_on(p, at, shape)
+    return {name: np.broadcast_to(values[name], shape).astype(float) for name in wanted}
+
+
+def _readings(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> dict[str, Array]:
+    k = c.coefficients
+    flow = s.return_flow
+    factor_drop = s.back - k["outlet"]
+    root = np.sqrt(np.maximum(s.rail - s.back, 1.0))
+    lift = np.clip((flow / root - k["leak"]) / k["valve"], k["lift_low"], k["lift_high"])
+    outlet = k["tank"] + s.rise
+    amps = c.supply.current(s.rise)
+    return {
+        "rail pressure": shown(p, at, s.rail, outlet),
+        "true rail pressure": s.rail,
+        "sensor pressure": sensed(p, s.rail),
+        "regulator outlet pressure": np.maximum(s.back, np.minimum(k["outlet"], 0.0)),
+        "pump outlet pressure": outlet,
+        "return flow": flow,
+        "injector flow total": s.injector_flow,
+        "pump flow": s.pump_flow,
+        "pump amps": amps,
+        "pump volts": c.supply.motor_volts(s.rise),
+        "feed volt drop": c.supply.feed * amps,
+        "ground volt drop": c.supply.ground * amps,
+        "battery volts": c.supply.battery,
+        "filter drop": k["feed_linear"] * s.feed_flow + _filter_square(p) * s.feed_flow**2,
+        "feed drop": np.maximum(outlet - s.rail, 0.0),
+        "reference pressure": c.reference,
+        "manifold vacuum": np.maximum(-c.manifold, 0.0),
+        "manifold pressure": c.manifold,
+        "injector pressure difference": np.maximum(s.rail - c.manifold, 0.0),
+        "tank pressure": c.tank,
+        "return line drop": np.maximum(factor_drop, 0.0),
+        "seat drop": np.maximum(s.rail - s.back, 0.0),
+        "valve lift": lift,
+        "volume caught": flow,
+        "gauge at rest": shown(p, at, np.zeros(()), np.zeros(())),
+        "pressure held share": np.ones(()),
+    }
+
+
+def _filter_square(p: Mapping[str, Array]) -> Array:
+    return 0.5 * p["filter clean drop"] * p["filter restriction"] / p["pump rated flow"] ** 2
+
+
+def _pump_on(p: Mapping[str, Array], at: Condition, shape: tuple[int, ...]) -> dict[str, Array]:
+    circuit = build(p, at)
+    return _readings(p, at, circuit, balance(circuit.coefficients))
+
+
+def _pump_off(p: Mapping[str, Array], at: Condition, shape: tuple[int, ...]) -> dict[str, Array]:
+    """The pump ran with the engine off until it was switched off; then the pressure decays."""
+    running = Condition(pump="on", engine="off", hose="off", screw=at.screw, heat=at.heat)
+    circuit = build(p, running)
+    before = balance(circuit.coefficients).rail if at.minutes is not None else np.zeros(())
+    held = after_switch_off(p, at, before)
+    nothing = np.zeros(())
+    tank = build(p, at).tank
+    share = np.where(before > 0.0, held / np.maximum(before, 1.0), 0.0)
+    zero = dict.fromkeys(QUANTITIES, nothing)
+    return zero | {
+        "rail pressure": shown(p, at, held, held),
+        "true rail pressure": held,
+        "sensor pressure": sensed(p, held),
+        "pump outlet pressure": held,
+        "battery volts": circuit.supply.battery,
+        "tank pressure": tank,
+        "regulator outlet pressure": nothing,
+        "injector pressure difference": held,
+        "seat drop": held,
+        "gauge at rest": shown(p, at, nothing, nothing),
+        "pressure held share": share,
+    }

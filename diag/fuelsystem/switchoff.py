@@ -1,0 +1,62 @@
+"""Pressure after switch-off: the rail's store empties through every leak that is not clamped off."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diag.fuelsystem.lines import leak_constant
+from diag.fuelsystem.points import Condition
+from diag.fuelsystem.regulator import valve_constant
+
+Array = NDArray[np.float64]
+
+_STEPS = 48
+CLAMP_SHARE = 0.02
+"""Share of a leak that a hose clamp still lets through (trade judgement)."""
+
+
+def leak_paths(p: Mapping[str, Array], at: Condition) -> dict[str, Array]:
+    """Every way out of the rail after switch-off, m3/s per square root of pascal."""
+    density = p["fuel density"]
+    feed = CLAMP_SHARE if at.clamp in ("feed", "both") else 1.0
+    back = CLAMP_SHARE if at.clamp in ("return", "both") else 1.0
+    stuck = valve_constant(p["seat diameter"], density, p["valve discharge"]) * p["valve lift floor"]
+    through = np.where(p["dead end"] > 0.5, 0.0, leak_constant(p["seat leak"], density) + stuck)
+    second = np.where(p["second regulator pressure"] < 1e4, leak_constant(1e-6, density), 0.0)
+    return {
+        "pump check valve": feed * (leak_constant(p["pump check valve leak"] + p["in-tank hose leak"], density) + second),
+        "regulator seat": back * through,
+        "injectors": leak_constant(p["injector leak"], density),
+        "outside": leak_constant(p["outside leak"] + p["bonnet leak"], density),
+        "diaphragm": leak_constant(p["diaphragm leak"], density),
+    }
+
+
+def decay(start: Array, leak: Array, compliance: Array, shrink: Array, seconds: float) -> Array:
+    """Pressure after ``seconds``, Pa: dP/dt = -leak sqrt(P) / compliance - shrink, never below zero. Any shape.
+
+    Implicit steps in sqrt(P), growing in length, so that a sudden fall is followed as well as a slow one.
+    """
+    if seconds <= 0.0:
+        return np.asarray(start, dtype=float)
+    a = leak / compliance
+    root = np.sqrt(np.maximum(np.asarray(start, dtype=float), 0.0))
+    edges = seconds * (np.arange(_STEPS + 1) / _STEPS) ** 3
+    for dt in np.diff(edges):
+        # trapezium in root: 2 du/dt = -a - shrink/u; the implicit quadratic keeps it from passing zero
+        half = 0.5 * a * dt
+        left = root * root - half * root - shrink * dt
+        root = 0.5 * (np.sqrt(np.maximum(half * half + 4.0 * np.maximum(left, 0.0), 0.0)) - half)
+        root = np.maximum(root, 0.0)
+    return root * root
+
+
+def after_switch_off(p: Mapping[str, Array], at: Condition, start: Array) -> Array:
+    """Rail pressure, Pa, ``at.minutes`` after the pump stopped; long after (no minutes said) nothing is left."""
+    if at.minutes is None:
+        return np.zeros_like(start)
+    leak = sum(leak_paths(p, at).values())
+    return decay(start, np.asarray(leak), p["rail compliance"], p["cooling shrink"], 60.0 * at.minutes)
