@@ -73,7 +73,6 @@ class Reader:
         self.problems = problems
         self.places: dict[int, Place] = {}
         self.header_read = False
-        self._moved: dict[int, int] = {}  # number in the file -> number given, after a clash
 
     # --- the file ---------------------------------------------------------------------------------------------
 
@@ -133,7 +132,7 @@ class Reader:
 
     def _entries(self, nodes: Sequence[Node]) -> tuple[Entry, ...]:
         """Every readable entry; numbers that clash (two copies merged by hand) get new ones."""
-        read: list[Entry] = []
+        read: list[tuple[Entry, Place]] = []
         if len(nodes) > MOST_ENTRIES:
             self.problems.say(f"More than {MOST_ENTRIES} entries.", "Split the job.", nodes[MOST_ENTRIES].place)
         for node in nodes[:MOST_ENTRIES]:
@@ -145,15 +144,15 @@ class Reader:
                 self.problems.add(as_case_error(error))
                 continue
             self.places.setdefault(entry.number, node.place)
-            read.append(entry)
+            read.append((entry, node.place))
         return self._numbered(read)
 
-    def _numbered(self, read: list[Entry]) -> tuple[Entry, ...]:
+    def _numbered(self, read: list[tuple[Entry, Place]]) -> tuple[Entry, ...]:
         """Numbers must rise; entries that do not are a problem and are moved to the end in the salvage."""
         last, good, moved = 0, [], []
-        top = max((entry.number for entry in read), default=0)
+        top = max((entry.number for entry, _ in read), default=0)
         shift: dict[int, int] = {}
-        for entry in read:
+        for entry, place in read:
             if entry.number > last:
                 last = entry.number
                 good.append(_retargeted(entry, shift))
@@ -161,7 +160,7 @@ class Reader:
             self.problems.say(
                 f"Entry number {entry.number} comes after entry {last}.",
                 "Numbers must rise; if two people's copies were joined, give the later entries new numbers.",
-                self.places.get(entry.number),
+                place,
             )
             top += 1
             shift[entry.number] = top

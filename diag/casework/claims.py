@@ -18,7 +18,8 @@ from pathlib import Path
 from diag.casework.ids import check_case_id
 from diag.trust.disk import DISK, Disk
 from diag.trust.errors import HeldElsewhereError, StorageError, UserError
-from diag.trust.files import Lock, storage_error, write_atomic
+from diag.trust.failures import storage_error
+from diag.trust.files import Lock, write_atomic
 from diag.trust.holder import Holder, from_line, me
 
 _WAIT = 3.0  # seconds for the short lock; a save takes milliseconds

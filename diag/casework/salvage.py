@@ -12,6 +12,7 @@ from diag.trust.yamlfile import Map, Node, Scalar, Seq, read_yaml
 
 _TOP_KEY = re.compile(r"[A-Za-z_][A-Za-z0-9_ -]*:(?:\s|\Z)")
 _DASH = re.compile(r"( *)- ")
+_ENDS = ("...", "..", ".")  # the end mark, perhaps cut off
 MOST_PIECES = 20_000
 MOST_LETTERS = 1_000_000
 
@@ -51,7 +52,7 @@ def _blocks(lines: list[str], start: int, stop: int, begins: re.Pattern[str]) ->
 
 def _entry_blocks(lines: list[str], start: int) -> Iterator[tuple[int, str]]:
     """One block for each dash at the depth of the first dash, up to the end mark."""
-    stop = next((i for i in range(start, len(lines)) if lines[i].rstrip() == "..."), len(lines))
+    stop = next((i for i in range(start, len(lines)) if lines[i].rstrip() in _ENDS), len(lines))
     dash = next((found for i in range(start, stop) if (found := _DASH.match(lines[i]))), None)
     if dash is None:
         return

@@ -26,7 +26,8 @@ from diag.casework.entries import Case
 from diag.casework.ids import SUFFIX, check_case_id, is_case_id
 from diag.trust.disk import DISK, Disk
 from diag.trust.errors import HeldElsewhereError, StorageError, UserError
-from diag.trust.files import read_text, storage_error, sweep_leftovers, write_atomic
+from diag.trust.failures import storage_error
+from diag.trust.files import read_text, sweep_leftovers, write_atomic
 from diag.trust.text import one_line
 
 MOST_BYTES = 4 * MAX_TEXT
