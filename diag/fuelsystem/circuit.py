@@ -10,13 +10,13 @@ from numpy.typing import NDArray
 
 from diag.fuelsystem.constants import BEND_DIAMETERS, TUBE_ROUGHNESS
 from diag.fuelsystem.electrics import Supply, supply
+from diag.fuelsystem.injectors import demand_constant
 from diag.fuelsystem.lines import hole_constant, leak_constant
 from diag.fuelsystem.parameters import NO_HOLE, NO_LIMIT
 from diag.fuelsystem.points import Condition
 from diag.fuelsystem.pump import pump_line
 from diag.fuelsystem.reference import manifold_pressure, reference_pressure
 from diag.fuelsystem.regulator import Valve, valve
-from diag.fuelsystem.injectors import demand_constant
 
 Array = NDArray[np.float64]
 

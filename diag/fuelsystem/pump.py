@@ -21,7 +21,7 @@ INLET_DROP = 1.0e3
 RELIEF_RISE = 0.10
 """A relief valve passes the rated flow at this much above its opening pressure (trade judgement)."""
 
-HOT_RISE = 25.0
+HOT_RISE = 10.0
 """Kelvin that the fuel at the pump gains at the setting "heat: hot" (trade judgement)."""
 
 

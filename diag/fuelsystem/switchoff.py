@@ -27,7 +27,8 @@ def leak_paths(p: Mapping[str, Array], at: Condition) -> dict[str, Array]:
     through = np.where(p["dead end"] > 0.5, 0.0, leak_constant(p["seat leak"], density) + stuck)
     second = np.where(p["second regulator pressure"] < 1e4, leak_constant(1e-6, density), 0.0)
     return {
-        "pump check valve": feed * (leak_constant(p["pump check valve leak"] + p["in-tank hose leak"], density) + second),
+        "pump check valve": feed
+        * (leak_constant(p["pump check valve leak"] + p["in-tank hose leak"], density) + second),
         "regulator seat": back * through,
         "injectors": leak_constant(p["injector leak"], density),
         "outside": leak_constant(p["outside leak"] + p["bonnet leak"], density),
@@ -59,4 +60,4 @@ def after_switch_off(p: Mapping[str, Array], at: Condition, start: Array) -> Arr
     if at.minutes is None:
         return np.zeros_like(start)
     leak = sum(leak_paths(p, at).values())
-    return decay(start, np.asarray(leak), p["rail compliance"], p["cooling shrink"], 60.0 * at.minutes)
+    return decay(start, np.asarray(leak), p["rail compliance"], p["cooling shrink"] / 60.0, 60.0 * at.minutes)
