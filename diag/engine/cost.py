@@ -215,6 +215,14 @@ def greedy_tree_cost(weights: Floats, tests: Sequence[frozenset[int]], costs: Se
     return walk(frozenset(range(len(weights))))
 
 
+def group_matrix(members: NDArray[np.intp], groups: int) -> Floats:
+    """Ones where a row has the group among its padded ``members`` (rows, m): (groups, rows)."""
+    matrix = np.zeros((groups + 1, len(members)))
+    for column in members.T:
+        matrix[column, np.arange(len(members))] = 1.0
+    return matrix[:groups]
+
+
 def summed_entropy(shares: Floats) -> Floats:
     """Sum over the last axis of the entropies of yes/no facts with these chances, in nats."""
     p = np.clip(shares, 1e-15, 1 - 1e-15)
@@ -225,12 +233,14 @@ def summed_entropy(shares: Floats) -> Floats:
 class RepairPrices:
     """Prices of going straight to the remedies, for fault sets over groups of causes cured together.
 
-    ``members`` (rows, up to m) holds the groups a row needs cured, padded with the number of groups; ``minutes``
-    (groups,) what each remedy costs with its proof; ``curable`` (groups,) whether the remedy is open to this person;
-    ``hand_on`` the price of handing on; ``stranger`` (rows,) rows that no remedy cures (not in the book).
+    ``members`` (rows, up to m) holds the groups a row needs cured, padded with the number of groups; ``matrix``
+    (groups, rows) is the same as ones and zeros; ``minutes`` (groups,) what each remedy costs with its proof;
+    ``curable`` (groups,) whether the remedy is open to this person; ``hand_on`` the price of handing on;
+    ``stranger`` (rows,) rows that no remedy cures (not in the book).
     """
 
     members: NDArray[np.intp]
+    matrix: Floats
     minutes: Floats
     curable: NDArray[np.bool_]
     hand_on: float
@@ -238,12 +248,8 @@ class RepairPrices:
 
     def shares(self, weights: Floats) -> Floats:
         """P(group needs curing) per column of ``weights`` (rows, cases), each column normalised: (groups, cases)."""
-        groups = len(self.minutes)
         total = np.maximum(weights.sum(axis=0), 1e-300)
-        sums = np.zeros((groups + 1, weights.shape[1]))
-        for column in self.members.T:
-            np.add.at(sums, column, weights)
-        return np.asarray(sums[:groups] / total, dtype=np.float64)
+        return np.asarray((self.matrix @ weights) / total, dtype=np.float64)
 
     def orders(self, weights: Floats) -> NDArray[np.intp]:
         """Groups by falling probability over cost, those not curable here last: (cases, groups)."""

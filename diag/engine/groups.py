@@ -1,0 +1,105 @@
+"""What has to be settled: which remedy is needed. Causes with the same first remedy need not be told apart."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diag.engine.belief import NOT_IN_BOOK, NOTHING_WRONG, Belief
+from diag.engine.cost import Floats, RepairPrices, group_matrix
+from diag.engine.plan import Plan, Planner
+from diag.engine.situation import Situation
+from diag.rulebook.model import Remedy, RuleBook, Step
+
+MOST_ROWS = 200
+ENOUGH = 0.999  # share of the weight the choice looks at
+EXPLAIN_MINUTES = 5.0  # telling the owner that this is how it should be
+
+
+@dataclass(frozen=True, slots=True)
+class Groups:
+    """Names of the groups, the group of each cause, and the plan of each group's remedy (None: has none)."""
+
+    names: tuple[str, ...]
+    of_cause: NDArray[np.intp]  # (C + 1,), the padding index C points to the padding group
+    plans: Mapping[str, Plan]
+
+
+@dataclass(frozen=True, slots=True)
+class Top:
+    """The heaviest rows: row numbers into the belief, their weights (sum one), and the prices over them."""
+
+    numbers: NDArray[np.intp]
+    weights: Floats
+    prices: RepairPrices
+
+
+def price(plan: Plan, situation: Situation, book: RuleBook) -> float:
+    """Minutes of a step: itself, its risk, its share of the setups and the tools to be borrowed first."""
+    missing = 0 if situation.tools is None else len(plan.tools - situation.tools)
+    own = plan.target.minutes + plan.target.risk_minutes
+    knobs = book.knobs
+    return max(own + knobs.setup_weight * plan.minutes + knobs.borrow_minutes * missing, 0.1)
+
+
+def make_groups(belief: Belief, book: RuleBook, situation: Situation, planner: Planner) -> Groups:
+    """Group causes by the remedy that would be chosen for them here."""
+    names: list[str] = []
+    plans: dict[str, Plan] = {}
+    of_cause: list[int] = []
+    for cause_id in belief.causes:
+        name = next(iter(book.causes[cause_id].remedies), cause_id)
+        if name not in plans and name in book.remedies:
+            plans[name] = planner.plan(situation, book.remedies[name])
+        if name not in names:
+            names.append(name)
+        of_cause.append(names.index(name))
+    names += [NOTHING_WRONG, NOT_IN_BOOK]
+    return Groups(tuple(names), np.array([*of_cause, len(names)], dtype=np.intp), plans)
+
+
+def top_rows(belief: Belief, groups: Groups, book: RuleBook, situation: Situation) -> Top:
+    """The rows that carry 99.9 % of the weight, at most 200, with what each of them needs cured."""
+    order = np.argsort(-belief.weights, kind="stable")
+    enough = int(np.searchsorted(np.cumsum(belief.weights[order]), ENOUGH)) + 1
+    numbers = np.sort(order[: min(enough, MOST_ROWS)])
+    weights = belief.weights[numbers]
+    members = groups.of_cause[belief.rows[numbers]]
+    stranger = numbers == len(belief.weights) - 1
+    empty = (members == len(groups.names)).all(axis=1)
+    members[empty, 0] = groups.names.index(NOTHING_WRONG)
+    members[stranger, 0] = groups.names.index(NOT_IN_BOOK)
+    minutes, curable = _prices(groups, book, situation)
+    prices = RepairPrices(
+        members, group_matrix(members, len(groups.names)), minutes, curable, book.knobs.hand_on_minutes, stranger
+    )
+    return Top(numbers, weights / weights.sum(), prices)
+
+
+def _prices(groups: Groups, book: RuleBook, situation: Situation) -> tuple[Floats, NDArray[np.bool_]]:
+    minutes = np.full(len(groups.names), book.knobs.hand_on_minutes)
+    curable = np.zeros(len(groups.names), dtype=bool)
+    for at, name in enumerate(groups.names):
+        plan = groups.plans.get(name)
+        if plan is not None:
+            minutes[at] = price(plan, situation, book) + proof_minutes(plan.target, book)
+            curable[at] = plan.verdict.allowed and not put_aside(plan.target, situation)
+    at = groups.names.index(NOTHING_WRONG)
+    minutes[at], curable[at] = EXPLAIN_MINUTES, True
+    return minutes, curable
+
+
+def proof_minutes(remedy: Step, book: RuleBook) -> float:
+    """Minutes of the checks that prove the remedy."""
+    if not isinstance(remedy, Remedy):
+        return 0.0
+    checks = (book.checks[c] for c in remedy.proof if c in book.checks)
+    return sum(c.minutes + c.risk_minutes for c in checks)
+
+
+def put_aside(step: Step, situation: Situation) -> bool:
+    """The person said that this cannot be done, or not now."""
+    return step.id in situation.refused or step.id in situation.later

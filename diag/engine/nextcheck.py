@@ -1,0 +1,350 @@
+"""The next step: the check that tells most about the remedy needed per minute, a remedy, its proof, or a stop.
+
+Rule (trials on a toy book; the figure is judged in simulation, see diag.assess): the highest expected fall in the
+summed entropy of the groups of causes cured together, per minute with risk, shared setup minutes and borrowed tools.
+Once the top group stands at ``commit_at`` a check must save more minutes of repair than it costs. The car is handed
+on only when no allowed check gains a thousandth of a nat per minute and no remedy pays. The safety wall is asked about
+every step and every setup on the way; nothing that it refuses is ever proposed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+
+from numpy.typing import NDArray
+
+from diag.engine import reasons
+from diag.engine.belief import NOT_IN_BOOK, NOTHING_WRONG, Belief
+from diag.engine.cost import Floats
+from diag.engine.evidence import Evidence
+from diag.engine.groups import Groups, Top, make_groups, price, put_aside, top_rows
+from diag.engine.model import Model
+from diag.engine.plan import Plan, Planner
+from diag.engine.proposal import Alternative, Kind, Proposal
+from diag.engine.safesteps import LOOK_STAGES, STAGE_STEP, STAGES, TRAINED, find_step, look_check
+from diag.engine.situation import Situation, Verdict, Wet
+from diag.engine.wall import allowed, full_stop
+from diag.engine.worth import Prospect, Score, gains, prospect, repair_now, saving
+from diag.rulebook.model import Check, Remedy, RuleBook, Step, Yield
+
+OutcomeTable = Callable[[Model, Evidence, Belief, NDArray, Yield], tuple[tuple[str, ...], Floats]]
+
+LEAST_RATE = 0.001  # nats per minute below which a check is not worth proposing
+PRICED = 12  # checks whose saving is worked out once a remedy stands out
+NOT_CURED = 0.1  # chance that all is well, below which a proof is no longer worth finishing
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A check with its plan, outcomes and score."""
+
+    plan: Plan
+    prospect: Prospect
+    score: Score
+
+    @property
+    def open(self) -> bool:
+        """Whether a safe way to it exists."""
+        return self.plan.verdict.allowed
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """Everything the choice looks at, gathered once."""
+
+    model: Model
+    belief: Belief
+    evidence: Evidence
+    situation: Situation
+    planner: Planner
+    groups: Groups
+    top: Top
+
+    @property
+    def book(self) -> RuleBook:
+        return self.model.book
+
+
+def propose(
+    model: Model, belief: Belief, evidence: Evidence, situation: Situation, table: OutcomeTable | None = None
+) -> Proposal:
+    """What to do next. ``table`` stands in for ``diag.engine.predict.outcome_table`` in tests."""
+    book, planner = model.book, Planner(model.book)
+    stop = _stop(situation, book)
+    if stop is not None:
+        return stop
+    groups = make_groups(belief, book, situation, planner)
+    job = _Job(model, belief, evidence, situation, planner, groups, top_rows(belief, groups, book, situation))
+    proposal = _way_back(job) or _look_first(job) or _proof(job)
+    if proposal is not None:
+        return proposal
+    return _choose(job, table or _predicted)
+
+
+def _predicted(
+    model: Model,
+    evidence: Evidence,
+    belief: Belief,
+    rows: NDArray,
+    yield_: Yield,
+) -> tuple[tuple[str, ...], Floats]:
+    from diag.engine.predict import outcome_table
+
+    return outcome_table(model, evidence, belief, rows, yield_)
+
+
+# ------------------------------------------------------------------ safety first
+
+
+def _stop(situation: Situation, book: RuleBook) -> Proposal | None:
+    """Fire, somebody hurt, or wet fuel and no training: no step at all."""
+    rule = full_stop(situation, book)
+    if rule is not None:
+        words = (f"{rule.title}: {rule.why}", *rule.do_now, f"Until: {rule.until}")
+        return Proposal("stop", "", rule.title, (), words)
+    if situation.wet in (Wet.WET, Wet.REPAIRED) and situation.person == "untrained":
+        return Proposal("stop", "", "Fuel outside the system", (), reasons.untrained_wet())
+    return None
+
+
+def _way_back(job: _Job) -> Proposal | None:
+    """The proof of a repaired leak goes on in its order, whatever else would be interesting."""
+    situation, book = job.situation, job.book
+    if situation.wet is not Wet.REPAIRED:
+        return None
+    stage = situation.proof_stage or STAGES[0]
+    if situation.person not in TRAINED:
+        return Proposal("hand on", "", "Hand the car to a mechanic", (), reasons.proof_needs_training(stage))
+    step: Step | None = (
+        look_check(book, after_repair=True) if stage in LOOK_STAGES else find_step(book, STAGE_STEP[stage])
+    )
+    if step is None:
+        return Proposal("hand on", "", "Hand the car on", (), ("The rule book has no look-over to go on with.",))
+    plan = job.planner.plan(situation, step)
+    if not plan.verdict.allowed:
+        words = (f"The repair is not proven yet: {plan.verdict.why}", f"Until: {plan.verdict.until}")
+        return Proposal("stop", "", step.title, (), words)
+    return _proposal(job, "prove", plan, reasons.stage(stage), kind_for_look="prove")
+
+
+def _look_first(job: _Job) -> Proposal | None:
+    """Nothing else is asked for while nobody has looked for wet fuel, unless the look-over was tried or refused."""
+    situation = job.situation
+    if situation.wet is not Wet.UNKNOWN or situation.looked:
+        return None
+    step = look_check(job.book, after_repair=_last_step(job) in job.book.remedies)
+    if step is None or put_aside(step, situation):
+        return None
+    plan = job.planner.plan(situation, step)
+    if not plan.verdict.allowed:
+        return None
+    kind: Kind = "prove" if _last_step(job) in job.book.remedies else "check"
+    return _proposal(job, kind, plan, reasons.look_over(step))
+
+
+def _last_step(job: _Job) -> str:
+    return job.evidence.epochs[-1].step
+
+
+def _proof(job: _Job) -> Proposal | None:
+    """After a remedy: the checks that prove it, in its order, as long as they may still come out well."""
+    remedy = job.book.remedies.get(_last_step(job))
+    if remedy is None or not remedy.keeps_car:
+        return None
+    begun = any(c in job.situation.done for c in remedy.proof)
+    if begun and job.belief.nothing < NOT_CURED:
+        return None
+    for check_id in remedy.proof:
+        check = job.book.checks.get(check_id)
+        if check is None or check_id in job.situation.done or put_aside(check, job.situation):
+            continue
+        plan = job.planner.plan(job.situation, check)
+        if plan.verdict.allowed:
+            return _proposal(job, "prove", plan, reasons.proof(remedy, check))
+        freeing = _frees(job, check)
+        if freeing is not None:
+            return _proposal(job, "prove", freeing, reasons.frees(freeing.target, plan.verdict))
+    return None
+
+
+def _frees(job: _Job, blocked: Check) -> Plan | None:
+    """A safe check that asks again about the sign whose stop rule blocks the proof."""
+    signs = {f.partition(":")[2] for f in job.situation.facts if f.startswith("sign:")}
+    for check in job.book.checks.values():
+        if check.id == blocked.id or put_aside(check, job.situation) or check.id in job.situation.done:
+            continue
+        if any(y.sign in signs for y in check.yields):
+            plan = job.planner.plan(job.situation, check)
+            if plan.verdict.allowed:
+                return plan
+    return None
+
+
+# ------------------------------------------------------------------ the choice
+
+
+def _choose(job: _Job, table: OutcomeTable) -> Proposal:
+    ranked = _candidates(job, table)
+    usable = [c for c in ranked if c.open and not put_aside(c.plan.target, job.situation)]
+    group, share = _leader(job)
+    if share >= job.book.knobs.commit_at and group != NOT_IN_BOOK:
+        usable, ranked = _saving_only(job, usable), ranked
+        worth = [c for c in usable if c.score.saving > 0 and c.score.rate >= LEAST_RATE]
+    else:
+        worth = [c for c in usable if c.score.rate >= LEAST_RATE]
+    others = _alternatives(job, ranked)
+    if worth:
+        return _check_proposal(job, worth[0], others)
+    return _remedy_or_end(job, group, share, others)
+
+
+def _leader(job: _Job) -> tuple[str, float]:
+    shares = job.top.prices.shares(job.top.weights[:, None])[:, 0]
+    best = int(shares.argmax())
+    return job.groups.names[best], float(shares[best])
+
+
+def _candidates(job: _Job, table: OutcomeTable) -> list[Candidate]:
+    """Every check that could still tell something, best rate first, whether a safe way exists or not."""
+    book, top = job.book, job.top
+    known = _known(job.evidence)
+    cache: dict[Yield, tuple[tuple[str, ...], Floats]] = {}
+
+    def table_of(yield_: Yield) -> tuple[tuple[str, ...], Floats]:
+        if yield_ not in cache:
+            cache[yield_] = table(job.model, job.evidence, job.belief, top.numbers, yield_)
+        return cache[yield_]
+
+    prospects: list[Prospect] = []
+    for check in book.checks.values():
+        fresh = [y for y in check.yields if _key(y) not in known]
+        if check.id in job.situation.done or not fresh:
+            continue
+        found = prospect(check, fresh, top, table_of)
+        if found is not None:
+            prospects.append(found)
+    result = []
+    for found, gain in zip(prospects, gains(prospects, top), strict=True):
+        plan = job.planner.plan(job.situation, found.check)
+        minutes = price(plan, job.situation, book)
+        result.append(Candidate(plan, found, Score(gain, minutes, float("nan"))))
+    return sorted(result, key=lambda c: (-round(c.score.rate, 9), c.plan.target.id))
+
+
+def _known(evidence: Evidence) -> set[tuple[str, str]]:
+    """What was answered surely or read since the last change of the car."""
+    now = len(evidence.epochs) - 1
+    told = {("sign", f.sign) for f in evidence.findings if f.epoch == now}
+    return told | {(r.reading, r.point) for r in evidence.readings if r.epoch == now and not r.bound}
+
+
+def _key(yield_: Yield) -> tuple[str, str]:
+    return ("sign", yield_.sign) if yield_.sign else (yield_.reading, yield_.at)
+
+
+def _saving_only(job: _Job, usable: list[Candidate]) -> list[Candidate]:
+    """The most telling candidates with the minutes they save worked out."""
+    now = repair_now(job.top)
+    return [
+        replace(c, score=replace(c.score, saving=saving(c.prospect, job.top, now, c.score.minutes)))
+        for c in usable[:PRICED]
+    ]
+
+
+def _check_proposal(job: _Job, chosen: Candidate, others: tuple[Alternative, ...]) -> Proposal:
+    words = reasons.check(chosen.prospect, job.top, job.groups, job.book)
+    words += reasons.cost(chosen.plan, job.situation, job.book)
+    words += reasons.why_not(chosen.plan.target.id, others)
+    return _proposal(job, "check", chosen.plan, words, others, chosen.score)
+
+
+def _remedy_or_end(job: _Job, group: str, share: float, others: tuple[Alternative, ...]) -> Proposal:
+    """No check is worth it: the remedy first in p/c order that pays, else close or hand on."""
+    prices = job.top.prices
+    shares = prices.shares(job.top.weights[:, None])[:, 0]
+    for at in prices.orders(job.top.weights[:, None])[0]:
+        name = job.groups.names[int(at)]
+        pays = shares[at] * prices.hand_on > prices.minutes[at]
+        if not prices.curable[at] or not pays:
+            continue
+        if name == NOTHING_WRONG:
+            return Proposal("close", "", "Nothing more is wrong", (), reasons.nothing_wrong(share), alternatives=others)
+        plan = job.groups.plans[name]
+        words = reasons.remedy(plan.target, float(shares[at]), job.belief, job.book)
+        words += reasons.cost(plan, job.situation, job.book)
+        return _proposal(job, "remedy", plan, words, others)
+    words = reasons.hand_on(job.situation, group, share, job.groups, job.book)
+    return Proposal("hand on", "", "Hand the car on", (), words, alternatives=others)
+
+
+def _proposal(
+    job: _Job,
+    kind: Kind,
+    plan: Plan,
+    words: Iterable[str],
+    others: tuple[Alternative, ...] = (),
+    score: Score | None = None,
+    kind_for_look: Kind = "check",
+) -> Proposal:
+    """Turn a plan into a proposal; with a look-over on the way that is what is proposed, toward the target."""
+    before, step = plan.up_to_look()
+    _guard(job, (*before, step))
+    toward = plan.target.id if step is not plan.target else ""
+    said = tuple(words)
+    if toward:
+        said = (*reasons.look_on_the_way(plan.target), *said)
+        kind = "prove" if kind == "prove" else kind_for_look
+    minutes = price(plan, job.situation, job.book)
+    setups = tuple(s.id for s in before)
+    gain, worth = (score.gain, score.saving) if score is not None else (0.0, 0.0)
+    worth = 0.0 if worth != worth else worth
+    return Proposal(kind, step.id, step.title, setups, said, worth, gain, minutes, others, toward)
+
+
+def _guard(job: _Job, steps: tuple[Step, ...]) -> None:
+    """Walk the proposed steps once more past the wall; a refusal here is a fault of the program."""
+    from diag.engine.aftermath import after
+
+    state = job.situation
+    for step in steps:
+        verdict = allowed(state, step, job.book)
+        if not verdict.allowed:
+            raise AssertionError(f"forbidden proposal {step.id}: {verdict.why}")
+        state = after(state, step, job.book, "")
+
+
+def _alternatives(job: _Job, ranked: list[Candidate]) -> tuple[Alternative, ...]:
+    found = [
+        Alternative(
+            c.plan.target.id,
+            c.plan.target.title,
+            "check",
+            c.score.gain,
+            c.score.minutes,
+            c.score.rate,
+            tuple(s.id for s in c.plan.steps),
+            c.plan.verdict,
+            _note(c.plan.target, job.situation, c.plan.verdict),
+        )
+        for c in ranked
+    ]
+    shares = job.top.prices.shares(job.top.weights[:, None])[:, 0]
+    for name, plan in job.groups.plans.items():
+        share = float(shares[job.groups.names.index(name)])
+        if share >= 0.02 and isinstance(plan.target, Remedy):
+            minutes = price(plan, job.situation, job.book)
+            note = _note(plan.target, job.situation, plan.verdict)
+            steps = tuple(s.id for s in plan.steps)
+            found.append(
+                Alternative(name, plan.target.title, "remedy", 0.0, minutes, share / minutes, steps, plan.verdict, note)
+            )
+    return tuple(found)
+
+
+def _note(step: Step, situation: Situation, verdict: Verdict) -> str:
+    if step.id in situation.refused:
+        return "You said this cannot be done."
+    if step.id in situation.later:
+        return "Put off for later."
+    return "" if verdict.allowed else f"{verdict.why} Until {verdict.until}."
