@@ -344,6 +344,7 @@ class Knobs:
     commit_at: float = 0.8
     borrow_minutes: float = 30.0  # price of a tool that is not at hand
     hand_on_minutes: float = 240.0
+    frequencies: Mapping[str, float] = field(default_factory=dict)  # frequency word -> share of single-fault jobs
 
 
 @dataclass(frozen=True, slots=True)

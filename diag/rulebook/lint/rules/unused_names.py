@@ -1,0 +1,32 @@
+"""Tools, hazards, points, setups, contexts and readings that nothing refers to are clutter."""
+
+from collections.abc import Iterator
+
+from diag.rulebook.desk import SINGULAR, Problem
+from diag.rulebook.lint.tools import advice, steps_of
+from diag.rulebook.load import Draft
+
+
+def find(draft: Draft) -> Iterator[Problem]:
+    """Names that are defined and never used."""
+    book = draft.book
+    used: dict[str, set[str]] = {k: set() for k in ("tools", "hazards", "points", "setups", "contexts", "areas")}
+    for _, step in steps_of(book):
+        used["tools"].update(step.tools)
+        used["hazards"].update(step.hazards)
+        used["setups"].update(step.needs)
+    for check in book.checks.values():
+        used["points"].update(y.at for y in check.yields)
+    for procedure in book.procedures.values():
+        used["hazards"].update(procedure.hazards)
+    for condition in [c.is_when for c in book.causes.values()] + [s.seen_when for s in book.signs.values()]:
+        if condition is not None:
+            used["points"].add(condition.point)
+    for cause in book.causes.values():
+        used["contexts"].update(cause.more_likely_when)
+        used["areas"].add(cause.area)
+    for section, names in used.items():
+        for name in getattr(book, section):
+            if name not in names:
+                place = draft.desk.names[section][name]
+                yield advice("unused-names", place, f"Nothing uses the {SINGULAR[section]} {name!r}.")

@@ -1,0 +1,77 @@
+"""Small helpers that lint rules share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from diag.rulebook.desk import Problem
+from diag.rulebook.load import Draft
+from diag.rulebook.model import ABSENT, PRESENT, Cause, RuleBook, Sign, Step
+from diag.trust.errors import Place
+
+
+def error(rule: str, place: Place, what: str, hint: str = "") -> Problem:
+    """A finding that must be put right."""
+    return Problem(rule, what, hint, place)
+
+
+def advice(rule: str, place: Place, what: str, hint: str = "") -> Problem:
+    """A finding a person should look at."""
+    return Problem(rule, what, hint, place, advice=True)
+
+
+def steps_of(book: RuleBook) -> Iterator[tuple[str, Step]]:
+    """(section, step) of every check, setup, remedy and action."""
+    sections: tuple[tuple[str, Mapping[str, Step]], ...] = (
+        ("checks", book.checks),
+        ("setups", book.setups),
+        ("remedies", book.remedies),
+        ("actions", book.actions),
+    )
+    for section, steps in sections:
+        for step in steps.values():
+            yield section, step
+
+
+def needed_setups(book: RuleBook, step: Step) -> set[str]:
+    """The setups a step needs, and what those need in turn."""
+    found: set[str] = set()
+    waiting = list(step.needs)
+    while waiting:
+        name = waiting.pop()
+        if name in found or name not in book.setups:
+            continue
+        found.add(name)
+        waiting.extend(book.setups[name].needs)
+    return found
+
+
+def answered_signs(draft: Draft) -> set[str]:
+    """Signs that some check answers."""
+    return {y.sign for check in draft.book.checks.values() for y in check.yields if y.sign}
+
+
+def signs_touched(book: RuleBook, cause: Cause) -> set[str]:
+    """Signs whose chance this cause moves through words: directly, through a state, as a choice, or by hiding."""
+    touched: set[str] = set(cause.answers)
+    for name in (*cause.shows, *cause.hides):
+        touched.add(name)
+        if name in book.states:
+            touched.update(book.states[name].seen_as)
+    return touched & set(book.signs)
+
+
+def chances(book: RuleBook, cause: Cause, sign: Sign) -> dict[str, float]:
+    """Answer -> probability when this cause alone is there (noisy-OR over the leak, the cause and its states)."""
+    if sign.choices:
+        row = cause.answers.get(sign.id)
+        return dict(row) if row else {a.id: a.usual for a in sign.choices}
+    silent = 1.0 - sign.chance
+    silent *= 1.0 - cause.shows.get(sign.id, 0.0)
+    for state in book.states.values():
+        if sign.id in state.seen_as:
+            there = 1.0 - (1.0 - state.chance) * (1.0 - cause.shows.get(state.id, 0.0))
+            there *= 1.0 - cause.hides.get(state.id, 0.0)
+            silent *= 1.0 - there * state.seen_as[sign.id]
+    present = (1.0 - silent) * (1.0 - cause.hides.get(sign.id, 0.0))
+    return {PRESENT: present, ABSENT: 1.0 - present}

@@ -1,0 +1,297 @@
+"""The shapes that only the rule book has: frequencies, effects, choice answers, yields, stop facts, knobs."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Any
+
+from diag.rulebook.amounts import AmountRange, range_to_si
+from diag.rulebook.desk import Desk, nearest
+from diag.rulebook.model import PERSONS, Basis, Effect, Frequency, Yield
+from diag.rulebook.physics import CAR_FIELDS, PARAMETERS
+from diag.rulebook.shapes import (
+    MISSING,
+    Chance,
+    Field,
+    MapOf,
+    OneOf,
+    Record,
+    Ref,
+    Shape,
+    Text,
+    _probability,
+    describe,
+)
+from diag.trust.yamlfile import Map, Node, Scalar
+
+BASES = ("source", "computed", "judgement", "common practice, no source")
+WETNESS = ("unknown", "dry", "wet", "repaired")
+FUELS = ("petrol", "E10", "E85", "ethanol", "methanol")
+HOWS = ("times", "add", "set")
+
+
+@dataclass(frozen=True)
+class Share(Shape):
+    """A share of single-fault jobs: a frequency word or a number strictly between 0 and 1."""
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        value = _probability(node, desk, desk.frequencies, "frequency")
+        if value is MISSING:
+            return MISSING
+        return (value, node.text if isinstance(node, Scalar) and node.text in desk.frequencies else "")
+
+    def schema(self) -> dict[str, Any]:
+        return {"$ref": "#/definitions/share"}
+
+
+_BASIS_FIELD = Field("basis", OneOf(BASES), "Where the figure comes from.", need=True)
+_FREQUENCY_FIELDS = (
+    Field("share", Share(), "Share among jobs with one fault: a frequency word or a number.", need=True),
+    _BASIS_FIELD,
+    Field("why", Text(300), "One line: why this figure.", need=True),
+)
+
+
+@dataclass(frozen=True)
+class HowOften(Shape):
+    """{share, basis, why} -> Frequency."""
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        values = Record(_FREQUENCY_FIELDS).read(node, desk)
+        if values is MISSING:
+            return MISSING
+        share, words = values["share"]
+        return Frequency(share, words, Basis(values["basis"], values["why"]))
+
+    def schema(self) -> dict[str, Any]:
+        return Record(_FREQUENCY_FIELDS).schema()
+
+
+@dataclass(frozen=True)
+class Effects(Shape):
+    """{parameter: {times|add|set: amount or [low, high]}} -> tuple of Effect."""
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        if not isinstance(node, Map) or not node.items:
+            return self.refuse(node, desk, "a mapping, such as {pump flow factor: {times: [0.5, 0.8]}}")
+        found = []
+        for name, child in node.items.items():
+            place = node.places.get(name, node.place)
+            if name not in PARAMETERS:
+                what = f"The fuel system has no parameter called {name!r}."
+                desk.problem("unknown-parameter", place, what, nearest(name, PARAMETERS))
+                continue
+            effect = self._effect(name, child, desk)
+            if effect is not MISSING:
+                found.append(effect)
+        return tuple(found)
+
+    def _effect(self, name: str, node: Node, desk: Desk) -> Any:
+        fields = tuple(Field(how, AmountRange(), "One value or [low, high].") for how in HOWS)
+        values = Record(fields).read(node, desk)
+        if values is MISSING:
+            return MISSING
+        if len(values) != 1:
+            desk.problem("schema", node.place, "Say exactly one of times, add and set.")
+            return MISSING
+        how, pair = next(iter(values.items()))
+        amounts = range_to_si(pair, "" if how == "times" else PARAMETERS[name], desk)
+        return MISSING if amounts is MISSING else Effect(name, how, *amounts)
+
+    def schema(self) -> dict[str, Any]:
+        effect = Record(tuple(Field(how, AmountRange(), "One value or [low, high].") for how in HOWS)).schema()
+        effect |= {"minProperties": 1, "maxProperties": 1}
+        names = {"enum": sorted(PARAMETERS)} if PARAMETERS else {}
+        return {"type": "object", "propertyNames": names, "additionalProperties": effect, "minProperties": 1}
+
+
+@dataclass(frozen=True)
+class ShowMap(Shape):
+    """sign or state -> chance. Choice signs belong under 'answers', signs the physics sees belong nowhere."""
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        found = MapOf(("signs", "states"), Chance()).read(node, desk)
+        if found is MISSING:
+            return MISSING
+        assert isinstance(node, Map)
+        for name in list(found):
+            place = node.places.get(name, node.place)
+            if name in desk.choices:
+                hint = f"Write it under 'answers', such as {{{name}: {{{desk.choices[name][0]}: 0.6}}}}."
+                desk.problem("wrong-kind", place, f"{name!r} is a sign with choices.", hint)
+            elif name in desk.seen_by_physics:
+                hint = "Take it out; the fuel-system model decides whether it is seen."
+                desk.problem("wrong-kind", place, f"{name!r} is decided by the physics.", hint)
+            else:
+                continue
+            del found[name]
+        return found
+
+    def schema(self) -> dict[str, Any]:
+        return MapOf((), Chance()).schema()
+
+
+@dataclass(frozen=True)
+class Answers(Shape):
+    """{choice sign: {answer: chance}} as written; the loader spreads the rest over the other answers."""
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        if not isinstance(node, Map):
+            return self.refuse(node, desk, "a mapping, such as {needle: {trembling: 0.6}}")
+        found: dict[str, Any] = {}
+        for sign, row in node.items.items():
+            place = node.places.get(sign, node.place)
+            if not desk.check_name(("signs",), sign, place):
+                continue
+            if sign not in desk.choices:
+                desk.problem("wrong-kind", place, f"{sign!r} has no choices.", "Write it under 'shows'.")
+                continue
+            values = self._row(sign, row, desk)
+            if values is not MISSING:
+                found[sign] = values
+        return found
+
+    def _row(self, sign: str, node: Node, desk: Desk) -> Any:
+        if not isinstance(node, Map) or not node.items:
+            return self.refuse(node, desk, "a mapping from answers to chances")
+        possible = desk.choices[sign]
+        row: dict[str, float] = {}
+        for answer, child in node.items.items():
+            if answer not in possible:
+                hint = nearest(answer, possible) or f"Possible: {', '.join(possible)}."
+                place = node.places.get(answer, node.place)
+                desk.problem("unknown-name", place, f"{sign!r} has no answer {answer!r}.", hint)
+                continue
+            chance = Chance().read(child, desk)
+            if chance is not MISSING:
+                row[answer] = chance
+        total = sum(row.values())
+        full = len(row) == len(possible)
+        if full and abs(total - 1.0) > 0.01:
+            desk.problem("sum", node.place, f"These chances add up to {total:g}.", "They must add up to 1.")
+            return MISSING
+        if not full and total > 0.995:
+            hint = "Leave at least 0.005 for the answers that are not named."
+            desk.problem("sum", node.place, f"These chances add up to {total:g}.", hint)
+            return MISSING
+        return row
+
+    def schema(self) -> dict[str, Any]:
+        return MapOf((), MapOf((), Chance(), 1)).schema()
+
+
+_CHOICE_FIELDS = (
+    Field("words", Text(120), "The answer as a person would say it.", need=True),
+    Field("usual", Chance(), "Chance of this answer when no cause of the book speaks.", need=True),
+)
+
+
+@dataclass(frozen=True)
+class Choices(Shape):
+    """{answer: {words, usual}} -> dict of (words, usual); the usual chances add up to 1."""
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        found = MapOf((), Record(_CHOICE_FIELDS), 2).read(node, desk)
+        if found is MISSING:
+            return MISSING
+        total = sum(row["usual"] for row in found.values())
+        if abs(total - 1.0) > 0.01:
+            hint = "The chances under 'usual' must add up to 1."
+            desk.problem("sum", node.place, f"The usual chances add up to {total:g}.", hint)
+            return MISSING
+        return {answer: (row["words"], row["usual"] / total) for answer, row in found.items()}
+
+    def schema(self) -> dict[str, Any]:
+        return MapOf((), Record(_CHOICE_FIELDS), 2).schema()
+
+
+_YIELD_FIELDS = (
+    Field("sign", Ref(("signs",)), "The sign this check answers."),
+    Field("reading", Ref(("readings",)), "The reading this check takes."),
+    Field("at", Ref(("points",)), "The condition at which the reading is taken."),
+)
+
+
+@dataclass(frozen=True)
+class YieldShape(Shape):
+    """{sign: X} or {reading: X, at: Y} -> Yield."""
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        values = Record(_YIELD_FIELDS).read(node, desk)
+        if values is MISSING:
+            return MISSING
+        if set(values) not in ({"sign"}, {"reading", "at"}):
+            if isinstance(node, Map) and set(node.items) in ({"sign"}, {"reading", "at"}):
+                return MISSING  # an unknown name, already reported
+            desk.problem("schema", node.place, "A yield is {sign: ...} or {reading: ..., at: ...}.")
+            return MISSING
+        return Yield(**values)
+
+    def schema(self) -> dict[str, Any]:
+        schema = Record(_YIELD_FIELDS).schema()
+        schema["oneOf"] = [{"required": ["sign"]}, {"required": ["reading", "at"]}]
+        return schema
+
+
+@dataclass(frozen=True)
+class StopFact(Shape):
+    """One fact of a stop rule: sign:ID, wet:WORD, person:WORD, fuel:WORD, reading:NAME above AMOUNT."""
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        if not isinstance(node, Scalar) or ":" not in node.text:
+            return self.refuse(node, desk, 'a fact such as "sign:fuel-at-cap" or "wet:wet"')
+        kind, _, rest = (part.strip() for part in node.text.partition(":"))
+        known: dict[str, tuple[str, ...]] = {"wet": WETNESS, "person": PERSONS, "fuel": FUELS}
+        if kind == "sign":
+            name, _, answer = rest.partition("=")
+            if not desk.check_name(("signs",), name.strip(), node.place):
+                return MISSING
+            if answer and answer.strip() not in desk.choices.get(name.strip(), ()):
+                desk.problem("unknown-name", node.place, f"{name.strip()!r} has no answer {answer.strip()!r}.")
+                return MISSING
+        elif kind == "reading":
+            match = re.fullmatch(r"(.+?) (above|below) (.+)", rest)
+            if match is None:
+                return self.refuse(node, desk, '"reading:NAME above AMOUNT"')
+            if not desk.check_name(("readings",), match[1], node.place):
+                return MISSING
+        elif kind not in known:
+            hint = nearest(kind, ("sign", "reading", *known))
+            desk.problem("unknown-name", node.place, f"There is no kind of fact called {kind!r}.", hint)
+            return MISSING
+        elif rest not in known[kind]:
+            hint = nearest(rest, known[kind]) or f"Possible: {', '.join(known[kind])}."
+            desk.problem("unknown-name", node.place, f"{kind!r} cannot be {rest!r}.", hint)
+            return MISSING
+        return f"{kind}:{rest}"
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string", "pattern": "^(sign|wet|person|fuel|reading): ?.+$"}
+
+
+@dataclass(frozen=True)
+class WhenCar(Shape):
+    """A fact derived from the car: "fuel: E85, methanol" or "altitude: over 1500 m"."""
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        if not isinstance(node, Scalar) or ":" not in node.text:
+            return self.refuse(node, desk, 'a car field with its values, such as "fuel: E85, ethanol"')
+        field, _, rest = (part.strip() for part in node.text.partition(":"))
+        if CAR_FIELDS and field not in CAR_FIELDS:
+            desk.problem("unknown-name", node.place, f"The car has no field {field!r}.", nearest(field, CAR_FIELDS))
+            return MISSING
+        choices = CAR_FIELDS.get(field, ())
+        for word in (w.strip() for w in rest.split(",")):
+            if choices and word not in choices:
+                desk.problem("unknown-name", node.place, f"{field!r} cannot be {word!r}.", nearest(word, choices))
+                return MISSING
+        return f"{field}: {rest}"
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string", "pattern": "^[a-z-]+: .+$"}
+
+
+def describe_scalar(node: Node) -> str:
+    """What stands at a node, for messages."""
+    return describe(node)

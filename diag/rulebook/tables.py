@@ -1,0 +1,217 @@
+"""The field tables: every key a rule may have, its shape and its meaning. They validate files and make the schema."""
+
+from __future__ import annotations
+
+from diag.rulebook.amounts import AmountRange, AmountText, Comparison, Settings
+from diag.rulebook.desk import SPOKEN_PATTERN
+from diag.rulebook.model import ACTS, KINDS, PERSONS
+from diag.rulebook.shapes import Chance, Field, Flag, ListOf, MapOf, Name, Number, OneOf, Ref, Shape, Text
+from diag.rulebook.special import (
+    BASES,
+    Answers,
+    Choices,
+    Effects,
+    HowOften,
+    ShowMap,
+    StopFact,
+    WhenCar,
+    YieldShape,
+)
+
+TITLE, ASK, STEP, LONG = 60, 120, 200, 600
+
+
+def _names(*sections: str) -> ListOf:
+    return ListOf(Ref(sections))
+
+
+def _texts(limit: int, least: int = 0) -> ListOf:
+    return ListOf(Text(limit), least)
+
+
+_TITLE = Field("title", Text(TITLE), "A short heading.", need=True)
+_BASIS = Field("basis", OneOf(BASES), "Where the figures come from: " + ", ".join(BASES) + ".")
+_WHY_BASIS = Field("why_basis", Text(LONG), "One line on the basis.")
+
+CAUSE = (
+    Field("cause", Name(), "Its name.", need=True),
+    _TITLE,
+    Field("area", Ref(("areas",)), "The part of the car it belongs to.", need=True),
+    Field("kind", OneOf(KINDS), "damage, sizing, setting, instrument, outside or exit.", need=True),
+    Field("in_words", Text(LONG), "What happens and why, one to three plain sentences.", need=True),
+    Field("how_often", HowOften(), "Share among jobs with one fault, with its basis.", need=True),
+    Field("remedies", ListOf(Ref(("remedies",)), 1), "What cures it, best first.", need=True),
+    Field("confirmed_by", _names("checks"), "Checks that settle it."),
+    Field("more_likely_when", MapOf(("contexts",), Number(0.01, 100)), "Context -> factor on the odds."),
+    Field("acts_on", Effects(), "What a damage does to parameters of the fuel system."),
+    Field("is_when", Comparison(), "The condition that makes the car as built unfit (sizing)."),
+    Field("shows", ShowMap(), "Sign or state -> chance that this cause alone shows it."),
+    Field("answers", Answers(), "Choice sign -> answer -> chance; the rest is spread as usual."),
+    Field("hides", ShowMap(), "Sign or state -> chance that this cause hides it."),
+    Field("mistaken_for", _names("causes"), "Causes it is often taken for."),
+    Field("tell_apart", Text(LONG), "One sentence: what separates it from those."),
+    Field("source", Text(LONG), "Where this knowledge comes from."),
+)
+
+SIGN = (
+    Field("sign", Name(), "Its name.", need=True),
+    _TITLE,
+    Field("ask", Text(ASK), "The question to ask.", need=True),
+    Field("means", Text(LONG), "What it is, for people who never heard the term.", need=True),
+    Field("phrases", _texts(80), "Everyday words that lead to it."),
+    Field("symptom", Flag(), "Whether people report it by themselves."),
+    Field("wet", Flag(), "Whether it means fuel or its smell outside the system."),
+    Field("chance", Chance(), "Chance of seeing it with no cause of the book, or of a false report."),
+    Field("choices", Choices(), "Answers of a choice, with words and usual chance."),
+    Field(
+        "seen_when",
+        Comparison(
+            (
+                Field("told_right", Chance(), "Chance of yes when the condition holds."),
+                Field("told_wrongly", Chance(), "Chance of yes when it does not."),
+            )
+        ),
+        "Condition on a predicted quantity; the physics decides, so no cause may list it.",
+    ),
+    _BASIS,
+    Field("why", Text(LONG), "One line on the basis."),
+)
+
+STATE = (
+    Field("state", Name(), "Its name.", need=True),
+    _TITLE,
+    Field("chance", Chance(), "Chance that it is there with no cause of the book.", need=True),
+    Field("seen_as", MapOf(("signs",), Chance(), 1), "Sign -> chance while the state is there.", need=True),
+    _BASIS,
+    Field("why", Text(LONG), "One line on the basis."),
+)
+
+READING = (
+    Field("reading", Name(SPOKEN_PATTERN), "Its name, which is a quantity of the fuel-system model.", need=True),
+    _TITLE,
+    Field("ask", Text(ASK), "The question to ask.", need=True),
+    Field("quantity", Text(40), "The kind of quantity, such as pressure.", need=True),
+    Field("plausible", AmountRange(), "[lowest, highest] that can be true.", need=True),
+    Field("error", AmountText(), "Standard deviation of one careful reading.", need=True),
+    Field("offset", AmountText(), "Standard deviation of the instrument's own offset.", need=True),
+    Field("model_error", AmountText(), "Standard deviation of the model itself.", need=True),
+    Field("misread_spread", AmountText(), "Standard deviation when the scale was misread.", need=True),
+    Field("instrument", Text(40), "Readings with the same instrument share its offset.", need=True),
+    _BASIS,
+    Field("why", Text(LONG), "One line on the basis."),
+)
+
+POINT = (
+    Field("point", Name(), "Its name.", need=True),
+    _TITLE,
+    Field("how_taken", Text(LONG), "How a person brings the car into this condition.", need=True),
+    Field("settings", Settings(), "What it sets in the fuel-system model.", need=True),
+)
+
+
+def _step(key: str, *more: Field) -> tuple[Field, ...]:
+    return (
+        Field(key, Name(), "Its name.", need=True),
+        _TITLE,
+        Field("why", Text(LONG), "One sentence: what it decides or does.", need=True),
+        Field("steps", _texts(STEP, 1), "What a person does, in order.", need=True),
+        Field("aloud", _texts(STEP), "The same as said on the telephone."),
+        Field("minutes", Number(0, 600), "Minutes it takes a practised hand.", need=True),
+        Field("risk_minutes", Number(0, 600), "Minutes added as the price of the risk."),
+        Field("tools", _names("tools"), "What has to be at hand."),
+        Field("hazards", _names("hazards"), "Dangers whose cautions are shown before it."),
+        Field("does", ListOf(OneOf(ACTS)), "What it does as the safety wall sees it: " + ", ".join(ACTS) + "."),
+        Field("needs", _names("setups"), "Setups that must be in place."),
+        Field("undoes", _names("setups"), "Setups no longer in place afterwards."),
+        Field("person", OneOf(PERSONS), "Least training that may do it."),
+        Field("by_phone", Flag(), "Whether it may be asked of a caller of that training."),
+        Field("for_leaks", Flag(), "Made for wet fuel: pump off, nothing opened."),
+        *more,
+    )
+
+
+CHECK = _step(
+    "check",
+    Field("yields", ListOf(YieldShape(), 1), "Signs and readings it gives.", need=True),
+    Field("look_over", Flag(), "Whether it answers if there is wet fuel."),
+    Field("teaches", Text(LONG), "What a trainee should take from it."),
+)
+SETUP = _step(
+    "setup",
+    Field("group", Text(40), "Setups of one group exclude each other."),
+    Field("releases_pressure", Flag(), "Afterwards the pressure is released."),
+    Field("raises_pressure", Flag(), "Afterwards the system is under pressure."),
+)
+_PARAMETERS_LIST = Field("redraws", ListOf(Text(60)), "Parameters of the fuel system that are new afterwards.")
+REMEDY = _step(
+    "remedy",
+    Field("parts", _texts(80), "Parts and material."),
+    Field("proof", _names("checks"), "Checks that prove the cure."),
+    _PARAMETERS_LIST,
+    Field("botch", Chance(), "Chance that it does not cure although it was right."),
+    Field("keeps_car", Flag(), "no: the car is handed on."),
+)
+ACTION = _step("action", _PARAMETERS_LIST)
+
+HAZARD = (
+    Field("hazard", Name(), "Its name.", need=True),
+    _TITLE,
+    Field("cautions", _texts(STEP, 1), "What is shown before a step.", need=True),
+    Field("basis", OneOf(BASES), "Where the cautions come from.", need=True),
+    Field("why", Text(LONG), "One line on the basis.", need=True),
+)
+
+STOP = (
+    Field("stop", Name(), "Its name.", need=True),
+    _TITLE,
+    Field("when", ListOf(StopFact(), 1), "Facts that must all hold.", need=True),
+    Field("forbids", ListOf(OneOf(ACTS), 1), "What must not be done.", need=True),
+    Field("why", Text(LONG), "Why, in one sentence.", need=True),
+    Field("until", Text(LONG), "When it becomes allowed again.", need=True),
+    Field("do_now", _texts(STEP, 1), "What to do at once.", need=True),
+    Field("basis", OneOf(BASES), "Where the rule comes from.", need=True),
+    Field("why_basis", Text(LONG), "One line on the basis.", need=True),
+)
+
+CONTEXT = (
+    Field("context", Name(), "Its name.", need=True),
+    _TITLE,
+    Field("ask", Text(ASK), "The question to ask.", need=True),
+    Field("phrases", _texts(80), "Everyday words that lead to it."),
+    Field("when_car", WhenCar(), "Derived from the car instead of asked."),
+)
+
+PROCEDURE = (
+    Field("procedure", Name(), "Its name.", need=True),
+    _TITLE,
+    Field("why", Text(LONG), "What it is for.", need=True),
+    Field("steps", _texts(STEP, 1), "What a person does, in order.", need=True),
+    Field("hazards", _names("hazards"), "Dangers whose cautions are shown before it."),
+    Field("basis", OneOf(BASES), "Where it comes from.", need=True),
+    Field("why_basis", Text(LONG), "One line on the basis.", need=True),
+)
+
+# Section of a file -> the key that names an entry and its field table.
+SECTIONS: dict[str, tuple[str, tuple[Field, ...]]] = {
+    "causes": ("cause", CAUSE),
+    "signs": ("sign", SIGN),
+    "states": ("state", STATE),
+    "readings": ("reading", READING),
+    "points": ("point", POINT),
+    "checks": ("check", CHECK),
+    "setups": ("setup", SETUP),
+    "remedies": ("remedy", REMEDY),
+    "actions": ("action", ACTION),
+    "hazards": ("hazard", HAZARD),
+    "stops": ("stop", STOP),
+    "contexts": ("context", CONTEXT),
+    "procedures": ("procedure", PROCEDURE),
+}
+WORD_LISTS = ("tools", "areas")  # name -> words
+TOP_LEVEL = (*SECTIONS, *WORD_LISTS, "format", "version", "knobs", "unprinted")
+STEP_SECTIONS = ("checks", "setups", "remedies", "actions")  # their names share one space: entries refer to them
+
+
+def shape_of(section: str, field: str) -> Shape | None:
+    """The shape of a field, None when the table does not have it."""
+    return next((f.shape for f in SECTIONS[section][1] if f.name == field), None)
