@@ -112,7 +112,10 @@ def kinds_with(text: str) -> list[str]:
 def near_units(text: str, kind: str) -> list[str]:
     """Units of the kind whose spelling is near a mistyped one."""
     _, folded = _spellings(kind)
-    near = get_close_matches(fold(text), list(folded), n=3, cutoff=0.6)
+    spelled = fold(text)
+    if folded.get(spelled, kind) is None:  # two units share this spelling when case is ignored
+        return [unit.name for unit in kind_of(kind).units if spelled in map(fold, (unit.name, *unit.said))]
+    near = get_close_matches(spelled, list(folded), n=3, cutoff=0.65)
     return list(dict.fromkeys(unit.name for key in near if (unit := folded[key]) is not None))
 
 

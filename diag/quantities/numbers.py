@@ -27,17 +27,25 @@ _NUMBER = re.compile(NUMBER)
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """A number as typed. ``other`` is the second way to read ``1,234``; ``step`` the size of its last digit."""
+    """A number as typed; ``step`` is the size of its last digit.
+
+    ``1,234`` can be read in two ways: ``value`` takes the comma for a decimal point, ``other`` for thousands. Where the
+    number ends in two zeros (``1,000``, ``6,500``) it is ``round``: nobody writes three decimals like that.
+    """
 
     value: float
     step: float
     other: float | None = None
     fraction: bool = False
 
+    @property
+    def round(self) -> bool:
+        return self.other is not None and self.other % 100 == 0
+
 
 def tidy(text: str) -> str:
     """One spelling for what keyboards and phones write differently: dashes, quotes, fractions, blanks, digits."""
-    text = _VULGAR.sub(" ", text).translate(_DASHES)
+    text = _VULGAR.sub(" ", text).translate(_DASHES).translate(_SIGNS)
     text = unicodedata.normalize("NFKC", text).translate(_SIGNS).translate(_DASHES)
     text = re.sub(r"\s+", " ", text).strip()
     text = _HALF.sub(lambda m: "1/2 " if m.group(1).lower() == "half" else "1/4 ", text)

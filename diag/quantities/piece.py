@@ -41,16 +41,19 @@ class Ask:
 
     def wrong_unit(self, unit: str, others: list[str], near: list[str]) -> NoReturn:
         """Refuse a unit that this kind does not have."""
-        known = f"units known here: {', '.join(units_of(self.kind.name))}"
+        units = units_of(self.kind.name)
+        known = f"; units known here: {', '.join(units[:8])}{' and others' if len(units) > 8 else ''}" * (
+            len(units) > 1
+        )
         if others:
             self.refuse(
                 f"{self.shown} is {kind_of(others[0]).a}, not {self.kind.a}.",
-                f"Type it like {self.kind.example}; {known}.",
+                f"Type it like {self.kind.example}{known}.",
             )
         meant = f"Did you mean {' or '.join(near)}? " if near else ""
         self.refuse(
             f"{one_line(unit, 20)!r} is not a unit of {self.kind.name}.",
-            f"{meant}Type it like {self.kind.example}; {known}.",
+            f"{meant}Type it like {self.kind.example}{known}.",
         )
 
     def another(self, kind: str, default_unit: str = "") -> Ask:

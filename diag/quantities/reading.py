@@ -6,12 +6,12 @@ import math
 import re
 from dataclasses import dataclass
 
-from diag.quantities.kinds import PRESSURES, find_unit, kind_of, kinds_with, near_units, unit_of
-from diag.quantities.numbers import NUMBER, Number, split_number, tidy
-from diag.quantities.piece import ABOUT, PETROL, Ask, Piece
+from diag.quantities.kinds import find_unit, kind_of, near_units, unit_of
+from diag.quantities.numbers import NUMBER, split_number, tidy
+from diag.quantities.piece import PETROL, Ask, Piece
 from diag.quantities.showing import show, show_number
-from diag.quantities.special import special
-from diag.quantities.units import ATMOSPHERE, Unit, fold, imperial_of
+from diag.quantities.single import piece_of, refuse_single
+from diag.quantities.units import ATMOSPHERE
 from diag.trust.text import one_line, unfit
 
 LONGEST = 80  # characters in a typed value
@@ -36,22 +36,24 @@ class Amount:
     understood: str
 
 
-_ABOUT = re.compile(
-    r"(?:about|around|approx(?:imately|\.)?|roughly|circa|ca\.?|nearly|almost|just (?:over|under|above|below)|some|~)\s*(?=\S)",
-    re.IGNORECASE,
+_NO_SECOND_UNIT = frozenset({"bore", "wire", "ratio", "count"})
+
+
+def _start(words: str) -> re.Pattern[str]:
+    return re.compile(rf"(?:{words})\s*(?=\S)", re.IGNORECASE)
+
+
+_ABOUT = _start(
+    r"about|around|approx(?:imately|\.)?|roughly|circa|ca\.?|nearly|almost|just (?:over|under|above|below)|some|~"
 )
-_ABOUT_END = re.compile(
-    r"(?<=\S)\s*(?:,? or so|or thereabouts|ish|-ish|,? roughly|,? approx\.?|,? about)$", re.IGNORECASE
+_ABOUT_END = re.compile(r"(?<=\S)\s*(?:,? or so|or thereabouts|-?ish|,? roughly|,? approx\.?|,? about)$", re.IGNORECASE)
+_ABOVE = _start(
+    r"over|above|more than|greater than|higher than|at least|no less than|not less than|not below"
+    r"|min(?:imum)?(?= \d)|>=?"
 )
-_ABOVE = re.compile(
-    r"(?:over|above|more than|greater than|higher than|at least|no less than|not less than|not below|min(?:imum)?(?= \d)|>=?)"
-    r"\s*(?=\S)",
-    re.IGNORECASE,
-)
-_BELOW = re.compile(
-    r"(?:under|below|less than|lower than|at most|no more than|not more than|not above|not over|up to|max(?:imum)?(?= \d)|<=?)"
-    r"\s*(?=\S)",
-    re.IGNORECASE,
+_BELOW = _start(
+    r"under|below|less than|lower than|at most|no more than|not more than|not above|not over|up to"
+    r"|max(?:imum)?(?= \d)|<=?"
 )
 _PEGGED = re.compile(
     r"(?:pegged|pinned|off (?:the )?(?:scale|clock)|full scale|maxed(?: out)?)(?: (?:at|on|past))?\s*", re.IGNORECASE
@@ -61,29 +63,13 @@ _ABOVE_END = re.compile(
 )
 _BELOW_END = re.compile(r"^(.*\d.*?)\s+or (?:less|below|under|lower)$", re.IGNORECASE)
 _SPAN = re.compile(
-    rf"(?:between |from )?({NUMBER})(?:\s*([^\s\d-].*?))??\s*(?:\.{{2,}}|-|\bto\b|\bor\b|\band\b|\buntil\b)\s*({NUMBER})\s*(.*)",
+    rf"(?:between |from )?({NUMBER})(?:\s*([^\s\d-].*?))??\s*"
+    rf"(?:\.{{2,}}|-|\bto\b|\bor\b|\band\b|\buntil\b)\s*({NUMBER})\s*(.*)",
     re.IGNORECASE,
 )
 _TOLERANCE = re.compile(rf"({NUMBER})\s*(.*?)\s*(?:±|\+ ?/ ?-|\+-|plus or minus)\s*({NUMBER})\s*(.*)", re.IGNORECASE)
 _UNKNOWN = frozenset({"?", "unknown", "not known", "don't know", "dont know", "no idea", "n/a", "na", "-", "not sure"})
 _OPEN = frozenset({"ol", "o.l", "o.l.", "open", "open circuit", "infinite", "infinity", "no continuity"})
-_GAUGE_WORDS: tuple[tuple[str, re.Pattern[str]], ...] = (
-    ("abs", re.compile(r"\s*(?:\babsolute|\babs\.?|\(a(?:bs)?\)|(?<=psi)a|(?<=bar)a|(?<=pa) ?a)$", re.IGNORECASE)),
-    (
-        "gauge",
-        re.compile(
-            r"\s*(?:\bgauge|\bgage|\(g\)|(?<=psi)g|(?<=bar)g|(?<=pa) ?g|\b(?:of )?boost|\babove atmosphere(?:ic)?)$",
-            re.IGNORECASE,
-        ),
-    ),
-    (
-        "vac",
-        re.compile(
-            r"\s*(?:\b(?:of )?vacuum|\b(?:of )?vac\.?|\bbelow atmosphere(?:ic)?|\bof depression|\bdepression)$",
-            re.IGNORECASE,
-        ),
-    ),
-)
 
 
 def parse(
@@ -100,7 +86,7 @@ def parse(
     """What a person typed, in SI.
 
     Args:
-        text: for example ``43.5``, ``3 bar``, ``38 to 44``, ``about 40 psi``, ``over 100``, ``dash 6``, ``1 pint in 30 s``.
+        text: for example ``43.5``, ``3 bar``, ``38 to 44``, ``about 40 psi``, ``over 100``, ``1 pint in 30 s``.
         kind: one of ``KINDS``.
         default_unit: the unit of a value typed without one; empty for the kind's usual unit.
         where: the field, for the message.
@@ -151,17 +137,23 @@ def _amount(text: str, ask: Ask, full_scale: float | None) -> Amount:
     found = _ABOUT.match(text)
     trimmed = _ABOUT_END.sub("", text[found.end() :] if found else text)
     about = found is not None or trimmed != text
-    piece = _piece(trimmed, ask)
+    piece = piece_of(trimmed, ask)
     if piece is None:
         piece = _span(trimmed, ask)
     elif about:
         low, high = piece.low - piece.half, piece.high + piece.half
         if ask.kind.low >= 0:
             low = max(low, 0.0)
-        piece = Piece(
-            piece.value, low, high, piece.unit, f"about {piece.words}", piece.half, piece.flipped, piece.assumed
-        )
+        words = f"about {piece.words}, taken as {_range_words(low, high, piece.unit, ask)}"
+        piece = Piece(piece.value, low, high, piece.unit, words, piece.half, piece.flipped, piece.assumed)
     return _finish(piece, "", ask)
+
+
+def _range_words(low: float, high: float, unit: str, ask: Ask) -> str:
+    name = unit if find_unit(unit, ask.kind.name) else ask.default_unit
+    first, last = (show(v, ask.kind.name, name or None) for v in sorted((low, high)))
+    tail = first.partition(" ")[2]
+    return f"{first.removesuffix(tail).strip()} to {last}"
 
 
 def _pegged(rest: str, ask: Ask, full_scale: float | None) -> Amount:
@@ -181,10 +173,8 @@ def _bounded(rest: str, bound: str, ask: Ask) -> Amount:
 
 
 def _need(text: str, ask: Ask) -> Piece:
-    piece = _piece(text, ask)
-    if piece is None:
-        ask.not_a_value()
-    return piece
+    piece = piece_of(text, ask)
+    return refuse_single(text, ask) if piece is None else piece
 
 
 def _finish(piece: Piece, bound: str, ask: Ask) -> Amount:
@@ -194,11 +184,10 @@ def _finish(piece: Piece, bound: str, ask: Ask) -> Amount:
     usual = unit_of(ask.default_unit, ask.kind.name)
     if piece.assumed:
         words += " (unit taken from the case)" if ask.default_unit else " (the usual unit)"
-    elif (
-        piece.unit != usual.name and "which is" not in words and ask.kind.name not in ("bore", "wire", "ratio", "count")
-    ):
-        shown = show(piece.value, ask.kind.name, usual.name)
-        words += f", which is {shown}"
+    elif piece.unit != usual.name and ask.kind.name not in _NO_SECOND_UNIT and "which is" not in words:
+        number = (piece.value - usual.offset) / usual.factor
+        # A megohm told in ohms helps nobody.
+        words += f", which is {show(piece.value, ask.kind.name, usual.name)}" if 0.01 <= abs(number) < 1e5 else ""
     if bound:
         return Amount(piece.value, piece.value, piece.value, bound, piece.unit, ask.text, words)
     low, high = sorted((piece.low, piece.high))
@@ -211,7 +200,7 @@ def _span(text: str, ask: Ask) -> Piece:
         return _tolerance(found, ask)
     found = _SPAN.fullmatch(text)
     if not found:
-        return _refuse_single(text, ask)
+        return refuse_single(text, ask)
     first, first_unit, last, last_unit = (part or "" for part in found.groups())
     unit = last_unit or first_unit
     low = _need(f"{first} {first_unit or unit}".strip(), ask)
@@ -245,136 +234,6 @@ def _tolerance(found: re.Match[str], ask: Ask) -> Piece:
     )
 
 
-# ---- one number with its unit --------------------------------------------------------------------------------------
-
-
-def _piece(text: str, ask: Ask) -> Piece | None:
-    """A single value, None when the text is no number with a known unit."""
-    found = special(text, ask)
-    if found is not None:
-        return found
-    split = split_number(text)
-    if split is None:
-        return None
-    number, rest = split
-    rest, mark = _gauge_mark(rest, ask)
-    if ask.kind.name in ("flow", "mass flow") and rest:
-        crossed = _crossed(number, rest, ask)
-        if crossed is not None:
-            return crossed
-    spelled = rest or _unit_without_words(number, ask)
-    unit = find_unit(spelled, ask.kind.name)
-    if unit is None:
-        return None
-    if ask.imperial and not fold(rest).startswith("us"):
-        unit = find_unit(imperial_of(unit.name), ask.kind.name) or unit
-    return _converted(number, unit, mark, not rest, ask)
-
-
-def _unit_without_words(number: Number, ask: Ask) -> str:
-    # A bare 3/8 is inches, whatever the case's unit: nobody measures three eighths of a millimetre.
-    if number.fraction and ask.kind.name in ("bore", "length"):
-        return "in"
-    return ask.default_unit or ask.kind.usual
-
-
-def _gauge_mark(rest: str, ask: Ask) -> tuple[str, str]:
-    if ask.kind.name not in PRESSURES or not rest:
-        return rest, ""
-    for mark, pattern in _GAUGE_WORDS:
-        shorter = pattern.sub("", rest)
-        if shorter != rest:
-            return shorter.strip(), mark
-    return rest, ""
-
-
-def _crossed(number: Number, rest: str, ask: Ask) -> Piece | None:
-    """A mass flow where a volume flow is asked, or the other way round: the fuel's density joins them."""
-    if find_unit(rest, ask.kind.name) is not None:
-        return None
-    other = "mass flow" if ask.kind.name == "flow" else "flow"
-    unit = find_unit(rest, other)
-    if unit is None:
-        return None
-    factor = unit.factor / ask.density if other == "mass flow" else unit.factor * ask.density
-    value = number.value * factor
-    words = f"{show_number(number.value)} {unit.name} at {ask.density:g} kg/m3, which is {show(value, ask.kind.name)}"
-    return Piece(value, value, value, unit.name, words, _half(number, factor))
-
-
-def _half(number: Number, factor: float) -> float:
-    return max(ABOUT * abs(number.value), number.step / 2) * abs(factor)
-
-
-def _converted(number: Number, unit: Unit, mark: str, assumed: bool, ask: Ask) -> Piece:
-    value = _settled(number, unit, mark, ask)
-    name = unit.spoken or unit.name
-    typed = number.value if number.other is None or _si(number.value, unit, mark, ask) == value else number.other
-    words = f"{show_number(typed)} {name}".strip()
-    if ask.kind.name == "count" or (ask.kind.name == "fraction" and unit.name == "share"):
-        words, assumed = show_number(typed), False
-        if ask.kind.name == "count" and typed != int(typed):
-            ask.refuse(f"{ask.shown} is not a whole number.")
-    if number.fraction and assumed and unit.name == "in":
-        words, assumed = f"{ask.text} in (a fraction is taken as inches), which is {show(value, 'bore', 'mm')}", False
-    if ask.kind.name == "vacuum" and mark == "" and typed < 0:
-        words = f"{show_number(-typed)} {name} below atmosphere"
-    words += _mark_words(mark, ask)
-    if ask.kind.name == "pressure" and mark == "" and unit.name.endswith(("Hg", "H2O")) and typed > 0:
-        words += f" above atmosphere (for below write {show_number(typed)} {unit.name} vacuum)"
-    flipped = (ask.kind.name == "vacuum") != (mark == "vac") and ask.kind.name in PRESSURES
-    if ask.kind.name == "vacuum":
-        flipped = mark in ("abs", "gauge")
-    return Piece(value, value, value, unit.name, words, _half(number, unit.factor), flipped, assumed)
-
-
-def _mark_words(mark: str, ask: Ask) -> str:
-    if mark == "abs" and ask.kind.name != "absolute pressure":
-        return f" absolute, with the air at {show(ask.atmosphere, 'absolute pressure', 'kPa')}"
-    if mark == "gauge" and ask.kind.name == "absolute pressure":
-        return f" above the air's {show(ask.atmosphere, 'absolute pressure', 'kPa')}"
-    if mark == "vac" and ask.kind.name != "vacuum":
-        return " below atmosphere"
-    return ""
-
-
-def _si(value: float, unit: Unit, mark: str, ask: Ask) -> float:
-    """The SI value of a number in a unit; pressures are turned to what is asked: gauge, vacuum or absolute."""
-    plain = value * unit.factor + unit.offset
-    name = ask.kind.name
-    if name not in PRESSURES:
-        return plain
-    if name == "pressure":
-        return {"abs": plain - ask.atmosphere, "vac": -abs(plain)}.get(mark, plain)
-    if name == "vacuum":
-        return {"abs": ask.atmosphere - plain, "gauge": -plain, "": abs(plain), "vac": abs(plain)}[mark]
-    return {"gauge": plain + ask.atmosphere, "vac": ask.atmosphere - abs(plain)}.get(mark, plain)
-
-
-def _settled(number: Number, unit: Unit, mark: str, ask: Ask) -> float:
-    """Of the two ways to read ``1,234`` the believable one; refused when both are."""
-    value = _si(number.value, unit, mark, ask)
-    if number.other is None:
-        return value
-    other = _si(number.other, unit, mark, ask)
-    fits = [v for v in (value, other) if ask.kind.low <= v <= ask.kind.high]
-    if len(fits) == 2:
-        hint = f"Type {show_number(number.other)} or {show_number(number.value)}."
-        ask.refuse(f"{ask.shown} can be read in two ways.", hint)
-    return fits[0] if fits else value
-
-
-def _refuse_single(text: str, ask: Ask) -> Piece:
-    split = split_number(text)
-    if split is None:
-        ask.not_a_value()
-    rest, _ = _gauge_mark(split[1], ask)
-    if not rest:
-        ask.not_a_value()
-    others = [name for name in kinds_with(rest) if name != ask.kind.name]
-    ask.wrong_unit(rest, others, near_units(rest, ask.kind.name))
-
-
 def _believable(amount: Amount, ask: Ask) -> None:
     """Refuse what no car's fuel system can have."""
     kind = ask.kind
@@ -396,4 +255,6 @@ def _believable(amount: Amount, ask: Ask) -> None:
     if min(ends) < kind.low - slack or max(ends) > kind.high + slack:
         unit = ask.default_unit or kind.usual
         span = f"{show(kind.low, kind.name, unit)} to {show(kind.high, kind.name, unit)}"
-        ask.refuse(f"{ask.shown} cannot be right for {kind.a} here ({span}).", "Check the number and its unit.")
+        percent = kind.name == "fraction" and 1 < amount.value <= 100 and amount.unit == "share"
+        hint = f"Did you mean {show_number(amount.value)} %?" if percent else "Check the number and its unit."
+        ask.refuse(f"{ask.shown} cannot be right for {kind.a} here ({span}).", hint)

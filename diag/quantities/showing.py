@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from diag.quantities.kinds import kind_of, unit_of
+from diag.quantities.units import Unit
 
 _FIGURES = 3
 
@@ -14,11 +15,19 @@ def show_number(number: float, figures: int = 12) -> str:
     text = f"{number:.{figures}g}"
     if "e" in text:
         text = f"{number:.{figures}f}" if abs(number) < 1 else f"{number:.0f}"
-    return (text.rstrip("0").rstrip(".") if "." in text else text).replace("-0", "0") if number == 0 else _trim(text)
+    return "0" if number == 0 else _trim(text)
 
 
 def _trim(text: str) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def spoken(unit: Unit, number: float) -> str:
+    """The unit in words: ``US pint``, ``US pints``."""
+    if not unit.spoken:
+        return unit.name
+    countable = not unit.spoken.endswith(("hour", "minute", "horsepower"))
+    return unit.spoken + ("s" if countable and number > 1 else "")
 
 
 def to_unit(value: float, kind: str, unit: str = "") -> float:

@@ -8,6 +8,7 @@ import re
 from diag.quantities.kinds import find_unit
 from diag.quantities.numbers import NUMBER, split_number
 from diag.quantities.piece import Ask, Piece, plain_piece
+from diag.quantities.showing import spoken
 from diag.quantities.units import INCH, imperial_of
 
 # Inside diameters of hoses by dash number, mm: (hose named by its bore; 100R5 family, bore of the equivalent tube;
@@ -25,7 +26,8 @@ WALL_INCH = (0.035, 0.028, 0.049)  # usual, thinnest, thickest wall of inch tube
 WALL_MM = 1.0  # usual wall of metric fuel tube: common practice, no source
 
 _DASH = re.compile(
-    r"(?:dash|(?:an|jic)[ -]?|#|-|no\.? ?)\s*-?\s*(\d{1,2})\s*(?:an|jic)?(?: (.*))?|-?(\d{1,2}) ?(?:an|jic|dash)\b ?(.*)",
+    r"(?:dash|(?:an|jic)[ -]?|#|-|no\.? ?)\s*-?\s*(\d{1,2})\s*(?:an|jic)?(?: (.*))?"
+    r"|-?(\d{1,2}) ?(?:an|jic|dash)\b ?(.*)",
     re.IGNORECASE,
 )
 _PIPE = re.compile(
@@ -52,7 +54,8 @@ _FILLED = re.compile(
 )
 _FEET_INCHES = re.compile(rf"({NUMBER})\s*(?:ft|foot|feet|')\s*({NUMBER})\s*(?:in|inch|inches|\"|'')?", re.IGNORECASE)
 _MINUTES = re.compile(
-    rf"({NUMBER})\s*(h|hrs?|hours?|m|mins?|minutes?)\.?,? ?(?:and )?({NUMBER})\s*(m|mins?|minutes?|s|secs?|seconds?)?\.?",
+    rf"({NUMBER})\s*(h|hrs?|hours?|m|mins?|minutes?)\.?,? ?(?:and )?"
+    rf"({NUMBER})\s*(m|mins?|minutes?|s|secs?|seconds?)?\.?",
     re.IGNORECASE,
 )
 _CLOCK = re.compile(r"(\d{1,3}):([0-5]\d)")
@@ -75,9 +78,10 @@ def _number(text: str | None, default: float = 1.0) -> float:
 
 def _bore(text: str, ask: Ask) -> Piece | None:
     found = _DASH.fullmatch(text)
-    if found:
+    words = (found.group(2) or found.group(4) or "") if found else ""
+    if found and not find_unit(words, "bore"):
         number = int(found.group(1) or found.group(3))
-        return _dash(number, (found.group(2) or found.group(4) or "").lower(), ask)
+        return _dash(number, words.lower(), ask)
     pipe = _PIPE.fullmatch(text)
     if pipe:
         return _pipe(pipe.group(1).strip(), pipe.group(2), ask)
@@ -109,7 +113,8 @@ def _dash(number: int, words: str, ask: Ask) -> Piece:
 
 def _tube(outside: float, name: str) -> Piece:
     usual, thin, thick = (outside - 2 * wall * INCH for wall in WALL_INCH)
-    said = f"{name}, bore taken as {usual * 1e3:.1f} mm with a {WALL_INCH[0]:g} in wall, could be {thick * 1e3:.1f} to {thin * 1e3:.1f} mm"
+    taken = f"bore taken as {usual * 1e3:.1f} mm with a {WALL_INCH[0]:g} in wall"
+    said = f"{name}, {taken}, could be {thick * 1e3:.1f} to {thin * 1e3:.1f} mm"
     return Piece(usual, thick, thin, "mm", said, 0.05 * usual)
 
 
@@ -165,6 +170,9 @@ def _wire(text: str, ask: Ask) -> Piece | None:
 
 
 def _flow(text: str, ask: Ask) -> Piece | None:
+    split = split_number(text)
+    if split and find_unit(split[1], "flow"):
+        return None  # 600 L/h is a plain number with its unit
     found = _CAUGHT.fullmatch(text)
     if found:
         amount, vessel, seconds, until, clock = found.groups()
@@ -187,7 +195,7 @@ def _flow(text: str, ask: Ask) -> Piece | None:
     flows = sorted(volume * unit.factor / (t * time.factor) for t in (first, last))
     middle = volume * unit.factor / ((first + last) / 2 * time.factor)
     span = f"{first:g}" if last == first else f"{first:g} to {last:g}"
-    words = f"{volume:g} {unit.spoken or unit.name} in {span} {time.name}, which is {middle * 3.6e6:.3g} L/h"
+    words = f"{volume:g} {spoken(unit, volume)} in {span} {time.name}, which is {middle * 3.6e6:.3g} L/h"
     return Piece(middle, flows[0], flows[1], "L/h", words, 0.05 * middle)
 
 
