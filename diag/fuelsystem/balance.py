@@ -7,8 +7,9 @@ the regulator must pass, and the back-pressure B that Q makes in the return. Wha
     wanted lift  x = (Q / sqrt(P - B) - leak) / c        c = Cd pi ds sqrt(2 / rho)
     force        F = [P a + B b - Pm A - F0 - k x] / a    a: area under the rail, b: area under the return
 
-A valve between its stops has F = 0; on its lower stop Q equals the flow of the floor; on its upper stop Q equals the
-flow of the open seat. All three are the root of max(floor - Q, min(F, open - Q)), which rises steadily with d.
+A valve between its stops has F = 0; on its lower stop Q is what floor and return line in a row let through; on its
+upper stop Q is what the open seat and the return line let through. All three are the root of
+max(floor - Q, min(F, open - Q)), which rises steadily with d.
 """
 
 from __future__ import annotations
@@ -30,7 +31,7 @@ NAMES = (
     "feed_linear", "feed_square", "feed_friction", "feed_reynolds", "feed_rough",
     "manifold", "injectors", "outside", "diaphragm_leak", "reference", "dead_at",
     "return_square", "return_friction", "return_reynolds", "return_rough",
-    "valve", "leak", "lift_low", "lift_high", "spring", "area_rail", "area_return", "force", "scale", "start",
+    "valve", "leak", "lift_low", "lift_high", "resist_low", "resist_high", "spring", "area_rail", "area_return", "force", "scale", "start",
 )  # fmt: skip
 """Coefficients that ``balance`` needs, each broadcastable to the common shape."""
 
@@ -56,9 +57,9 @@ class State:
     residual: Array
 
 
-def _friction_drop(flow: Array, square: Array, friction: Array, reynolds: Array, rough: Array) -> Array:
-    factor = churchill(np.maximum(reynolds * flow, 1e-3), rough)
-    return (square + friction * factor) * flow * flow
+def _line_constant(flow: Array, square: Array, friction: Array, reynolds: Array, rough: Array) -> Array:
+    """Pascal per (m3/s)^2 of a line with its holes at this flow."""
+    return square + friction * churchill(np.maximum(reynolds * flow, 1e-3), rough)
 
 
 def evaluate(c: Mapping[str, Array], rise: Array) -> State:
@@ -70,21 +71,21 @@ def evaluate(c: Mapping[str, Array], rise: Array) -> State:
     second = c["second_slope"] * np.maximum(outlet - c["second_at"], 0.0)
     feed = pump - hose - second
     flow = np.maximum(feed, 0.0)
-    drop = _friction_drop(flow, c["feed_square"], c["feed_friction"], c["feed_reynolds"], c["feed_rough"])
-    rail = np.minimum(outlet - drop - c["feed_linear"] * flow, c["dead_at"])
+    line = _line_constant(flow, c["feed_square"], c["feed_friction"], c["feed_reynolds"], c["feed_rough"])
+    rail = np.minimum(outlet - (line * flow + c["feed_linear"]) * flow, c["dead_at"])
     injected = c["injectors"] * np.sqrt(np.maximum(rail - c["manifold"], 0.0))
     leaked = c["outside"] * np.sqrt(np.maximum(rail, 0.0))
     leaked = leaked + c["diaphragm_leak"] * np.sqrt(np.maximum(rail - c["reference"], 0.0))
     rest = feed - injected - leaked
     flow = np.maximum(rest, 0.0)
-    back = c["outlet"] + _friction_drop(
-        flow, c["return_square"], c["return_friction"], c["return_reynolds"], c["return_rough"]
-    )
-    root = np.sqrt(np.maximum(rail - back, 0.0))
-    lift = np.clip((flow / np.maximum(root, _SMALL) - c["leak"]) / c["valve"], c["lift_low"], c["lift_high"])
+    line = _line_constant(flow, c["return_square"], c["return_friction"], c["return_reynolds"], c["return_rough"])
+    back = c["outlet"] + line * flow * flow
+    root = np.sqrt(np.maximum(rail - back, _SMALL))
+    lift = np.clip((flow / root - c["leak"]) / c["valve"], c["lift_low"], c["lift_high"])
     force = (rail * c["area_rail"] + back * c["area_return"] - c["force"] - c["spring"] * lift) / c["area_rail"]
-    floor = ((c["valve"] * c["lift_low"] + c["leak"]) * root - rest) * c["scale"]
-    full = ((c["valve"] * c["lift_high"] + c["leak"]) * root - rest) * c["scale"]
+    drive = np.maximum(rail - c["outlet"], 0.0)
+    floor = (np.sqrt(drive / (line + c["resist_low"])) - rest) * c["scale"]
+    full = (np.sqrt(drive / (line + c["resist_high"])) - rest) * c["scale"]
     residual = np.maximum(floor, np.minimum(force, full))
     return State(rise, pump, hose, second, feed, rail, injected, leaked, rest, back, residual)
 
@@ -100,7 +101,7 @@ def balance(coefficients: Mapping[str, Array | float]) -> State:
     """Solve for every element. Returns a State of the broadcast shape.
 
     Bracketed throughout (Chandrupatla's method), so it cannot run away; stops when the bracket is below 1e-3 Pa or
-    1e-9 of the pressure.
+    1e-9 of the pressure, or the valve's law is met to 1e-3 Pa.
     """
     arrays = [np.asarray(coefficients[name], dtype=float) for name in NAMES]
     shape = np.broadcast_shapes(*(a.shape for a in arrays))
@@ -131,7 +132,7 @@ def _close(state: State) -> State:
     return state
 
 
-def _take(c: Mapping[str, Array], keep: Array) -> dict[str, Array]:
+def _take(c: Mapping[str, Array], keep: NDArray[np.intp]) -> dict[str, Array]:
     return {name: (a[keep] if a.ndim else a) for name, a in c.items()}
 
 
@@ -184,7 +185,7 @@ def _chandrupatla(c: Mapping[str, Array], b: Array, a: Array, fb: Array, fa: Arr
         best = np.where(nearer, a, b)
         width = np.abs(b - a)
         tolerance = 1e-3 + 1e-9 * np.abs(best)
-        done = (width <= tolerance) | (np.where(nearer, fa, fb) == 0.0) | (round_ == _ROUNDS - 1)
+        done = (width <= tolerance) | (np.minimum(np.abs(fa), np.abs(fb)) <= 1e-3) | (round_ == _ROUNDS - 1)
         if done.any():
             answer[where[done]] = best[done]
             keep = np.flatnonzero(~done)

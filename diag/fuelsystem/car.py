@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from diag.fuelsystem.constants import PSI
 from diag.fuelsystem.fields import CHOICE, FIELDS, CarField
 from diag.fuelsystem.fluids import FUELS, air_pressure
+from diag.quantities import parse, show
 from diag.trust.errors import QuantityError, UnknownNameError
 
 UNKNOWN_WORDS = frozenset({"", "?", "unknown", "not known", "no idea", "don't know", "dont know"})
@@ -84,15 +85,14 @@ def _target(car: Car) -> list[str]:
         return []
     low, high, relief = (car.number(n) for n in ("regulator-low", "regulator-high", "pump-relief"))
     said = []
+    head = f"The target of {_psi(target)} with the hose off"
     if low is not None and target < low - 0.5 * PSI:
         said.append(
-            f"The target of {_psi(target)} with the hose off lies below the regulator's lowest setting of {_psi(low)}: "
-            "this regulator cannot be set to it."
+            f"{head} lies below the regulator's lowest setting of {_psi(low)}: this regulator cannot be set to it."
         )
     if high is not None and target > high + 0.5 * PSI:
         said.append(
-            f"The target of {_psi(target)} with the hose off lies above the regulator's highest setting of {_psi(high)}: "
-            "this regulator cannot be set to it."
+            f"{head} lies above the regulator's highest setting of {_psi(high)}: this regulator cannot be set to it."
         )
     if relief is not None and target >= relief:
         said.append(
@@ -116,8 +116,8 @@ def _valve(car: Car) -> list[str]:
     seat, diaphragm = car.number("seat-diameter"), car.number("diaphragm-diameter")
     if seat is not None and diaphragm is not None and seat >= 0.7 * diaphragm:
         return [
-            f"A seat of {seat * 1e3:.1f} mm under a diaphragm of {diaphragm * 1e3:.1f} mm leaves no room for the valve: "
-            "check both figures."
+            f"A seat of {seat * 1e3:.1f} mm under a diaphragm of {diaphragm * 1e3:.1f} mm leaves no room for "
+            "the valve: check both figures."
         ]
     return []
 
@@ -127,8 +127,8 @@ def _vacuum(car: Car) -> list[str]:
     air = float(air_pressure(altitude or 0.0))
     if vacuum is not None and vacuum >= 0.95 * air:
         return [
-            f"A vacuum of {vacuum / 3386.389:.1f} inHg is more than the air pressure of {air / 3386.389:.1f} inHg allows "
-            "there: measure it again."
+            f"A vacuum of {vacuum / 3386.389:.1f} inHg is more than the air pressure of {air / 3386.389:.1f} inHg "
+            "allows there: measure it again."
         ]
     return []
 
@@ -146,9 +146,7 @@ _CHECKS = (_relief, _range, _target, _boost, _valve, _vacuum, _gauge)
 
 
 def _number(spec: CarField, text: str, unit_pressure: str) -> float:
-    from diag.quantities import parse
-
-    unit = unit_pressure if spec.kind == "pressure" else (spec.unit or None)
+    unit = unit_pressure if spec.kind == "pressure" else spec.unit
     amount = parse(text, spec.kind, unit, where=spec.title)
     value = float(amount.value)
     if amount.bound:
@@ -160,9 +158,7 @@ def _number(spec: CarField, text: str, unit_pressure: str) -> float:
     return value
 
 
-def _limits(spec: CarField, unit: str | None) -> str:
-    from diag.quantities import show
-
+def _limits(spec: CarField, unit: str) -> str:
     return f"It should lie between {show(spec.low, spec.kind, unit)} and {show(spec.high, spec.kind, unit)}."
 
 

@@ -115,6 +115,11 @@ def _feed(p: Mapping[str, Array]) -> dict[str, Array]:
     }
 
 
+def _resistance(constant: Array) -> Array:
+    """Pascal per (m3/s)^2 of a valve that passes ``constant`` m3/s per root pascal."""
+    return 1.0 / np.maximum(constant, 1e-18) ** 2
+
+
 def build(p: Mapping[str, Array], at: Condition) -> Circuit:
     """The coefficients of this car at a condition; every array keeps the smallest shape that holds its parameters."""
     density, rated = p["fuel density"], p["pump rated flow"]
@@ -150,6 +155,8 @@ def build(p: Mapping[str, Array], at: Condition) -> Circuit:
         "leak": v.leak,
         "lift_low": v.lift_low,
         "lift_high": v.lift_high,
+        "resist_low": _resistance(v.constant * v.lift_low + v.leak),
+        "resist_high": _resistance(v.constant * v.lift_high + v.leak),
         "spring": v.spring,
         "area_rail": v.area_rail,
         "area_return": v.area_return,

@@ -47,7 +47,7 @@ def _bsfc(low: float, high: float) -> tuple[float, float]:
 
 FUELS: dict[str, Fuel] = {
     "petrol": Fuel("petrol", 740.0, 0.012, 5.0e-4, 0.12, 6.2e4, 0.15, 3000.0, 14.6, 1.0,
-                   _bsfc(0.45, 0.50), _bsfc(0.55, 0.65), "EN 228: 720 to 775 kg/m3; AFDC tables; vapour slope from memory"),
+                   _bsfc(0.45, 0.50), _bsfc(0.55, 0.65), "EN 228, AFDC tables; vapour slope from memory"),
     "E10": Fuel("E10", 745.0, 0.012, 5.2e-4, 0.12, 6.5e4, 0.15, 3050.0, 14.01, 1.036,
                 _bsfc(0.46, 0.52), _bsfc(0.57, 0.68), "ideal mix of petrol and ethanol"),
     "E85": Fuel("E85", 782.0, 0.01, 1.05e-3, 0.12, 5.5e4, 0.2, 3600.0, 9.8, 1.412,

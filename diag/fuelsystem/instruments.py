@@ -60,14 +60,16 @@ def grade_limit(grade: str, span: float, pressure: float) -> float:
 def sensor_volts(pressure: ArrayLike, full_scale: ArrayLike, supply: ArrayLike = 5.0) -> Array:
     """Output of a ratiometric sensor, V: 10 % of supply at nothing, 90 % at full scale."""
     share = np.asarray(pressure, dtype=float) / np.asarray(full_scale, dtype=float)
-    return np.asarray(supply) * (0.1 + 0.8 * share)
+    return np.asarray(supply, dtype=float) * (0.1 + 0.8 * share)
 
 
 def sensor_reading(volts: ArrayLike, full_scale: ArrayLike, supply: ArrayLike = 5.0) -> Array:
     """Pressure that a control unit takes from a ratiometric sensor's volts, Pa."""
-    return np.asarray(full_scale) * (np.asarray(volts, dtype=float) / np.asarray(supply) - 0.1) / 0.8
+    share: Array = (np.asarray(volts, dtype=float) / np.asarray(supply, dtype=float) - 0.1) / 0.8
+    reading: Array = np.asarray(full_scale, dtype=float) * share
+    return reading
 
 
 def absolute_as_gauge(gauge_pressure: ArrayLike, atmosphere: ArrayLike = SEA_LEVEL) -> Array:
     """What an absolute sensor shows where gauge pressure is expected, Pa."""
-    return np.asarray(gauge_pressure, dtype=float) + atmosphere
+    return np.add(np.asarray(gauge_pressure, dtype=float), np.asarray(atmosphere, dtype=float))

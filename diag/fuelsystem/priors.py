@@ -194,7 +194,7 @@ class Drawer:
             u = self.column("target pressure")
             o["target pressure"] = np.clip(3.25 * BAR + 0.5 * BAR * inverse_normal(u), 2.0 * BAR, 5.0 * BAR)
         elif car.word("target-hose") == "on":
-            o["target pressure"] = car.number("target-pressure") + o["idle vacuum"]
+            o["target pressure"] = (car.number("target-pressure") or 0.0) + o["idle vacuum"]
         else:
             o["target pressure"] = np.full(self.n, target)
         # The screw was set with the pump running, so the rail then read the target; the setting itself is lower by
