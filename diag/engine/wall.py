@@ -258,5 +258,3 @@ def _needs_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | N
             title = setup.title if setup else need
             return _no(f"Not ready yet: {title}.", f"this is done: {title}", tuple(step.does))
     return None
-
-

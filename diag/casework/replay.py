@@ -1,0 +1,181 @@
+"""A case and a rule book -> where the job stands: belief, next step, cautions, stops. Pure; nothing is remembered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, MutableMapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from diag.casework.entries import Case, Entry, ReadingTaken, SignAnswer, StepDone
+from diag.casework.evidence_of import told_by
+from diag.casework.situation_of import situation_of
+from diag.casework.summary import status_of
+from diag.engine.belief import Belief, belief
+from diag.engine.evidence import Evidence
+from diag.engine.model import Model, compile_model
+from diag.engine.nextcheck import propose
+from diag.engine.proposal import Proposal
+from diag.engine.reasons import percent
+from diag.engine.safesteps import find_step
+from diag.engine.situation import Situation, Verdict
+from diag.engine.wall import allowed, rules_in_force
+from diag.fuelsystem.car import Car
+from diag.rulebook.model import Hazard, RuleBook, StopRule
+
+Phase = Literal["story", "checking", "remedy", "proof", "closed"]
+ModelKey = tuple[str, int, tuple[tuple[str, float | str], ...]]
+ModelCache = MutableMapping[ModelKey, Model]
+
+NOTABLE = 0.01  # a change of chance worth telling
+MOST_MODELS = 8
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Where a job stands. Belief and proposal are worked out when first asked for.
+
+    ``problems`` names entries that this rule book cannot use and contradictions of the car, one sentence each.
+    """
+
+    case: Case
+    book: RuleBook
+    car: Car
+    model: Model
+    evidence: Evidence
+    situation: Situation
+    problems: tuple[str, ...]
+
+    @cached_property
+    def belief(self) -> Belief:
+        """The posterior after everything that was told."""
+        return belief(self.model, self.evidence)
+
+    @cached_property
+    def proposal(self) -> Proposal:
+        """The next step."""
+        return propose(self.model, self.belief, self.evidence, self.situation)
+
+    @cached_property
+    def stops(self) -> tuple[StopRule, ...]:
+        """The stop rules in force, with what must not be done, why, until when, and what to do now."""
+        return rules_in_force(self.situation, self.book)
+
+    @cached_property
+    def cautions(self) -> tuple[Hazard, ...]:
+        """The hazards of the proposed step and of the setups before it, each once, in that order."""
+        return cautions_of((*self.proposal.setups, self.proposal.step), self.book)
+
+    @property
+    def phase(self) -> Phase:
+        """How far the job is."""
+        if status_of(self.case) == "closed":
+            return "closed"
+        if self.proposal.kind == "prove":
+            return "proof"
+        if self.proposal.kind in ("remedy", "close", "hand on"):
+            return "remedy"
+        worked = any(_is_work(entry) for entry in self.case.effective())
+        return "checking" if worked else "story"
+
+    def verdict(self, step_id: str) -> Verdict:
+        """What the wall says to any step right now, for free choices."""
+        step = find_step(self.book, step_id)
+        if step is None:
+            return Verdict(False, f"This rule book knows no step called {step_id!r}.", "it is in the rule book")
+        return allowed(self.situation, step, self.book)
+
+
+def _is_work(entry: Entry) -> bool:
+    if isinstance(entry, SignAnswer | ReadingTaken):
+        return bool(entry.check)
+    return isinstance(entry, StepDone)
+
+
+def cautions_of(step_ids: Iterable[str], book: RuleBook) -> tuple[Hazard, ...]:
+    """The hazards of some steps, each once."""
+    found: dict[str, Hazard] = {}
+    for step_id in step_ids:
+        step = find_step(book, step_id)
+        for name in step.hazards if step is not None else ():
+            if name in book.hazards:
+                found.setdefault(name, book.hazards[name])
+    return tuple(found.values())
+
+
+def model_for(book: RuleBook, car: Car, cache: ModelCache | None) -> Model:
+    """The compiled model of this car; ``cache`` keeps the last few, since a case mostly asks for the same one."""
+    key: ModelKey = (book.fingerprint, id(book), tuple(sorted(car.values.items())))
+    if cache is not None and key in cache:
+        return cache[key]
+    model = compile_model(book, car)
+    if cache is not None:
+        while len(cache) >= MOST_MODELS:
+            del cache[next(iter(cache))]
+        cache[key] = model
+    return model
+
+
+def standing(case: Case, book: RuleBook, model_cache: ModelCache | None = None) -> Standing:
+    """Replay a whole case. The same case and book always give the same standing."""
+    told = told_by(case, book)
+    model = model_for(book, told.car, model_cache)
+    problems = (*told.problems, *told.car.contradictions())
+    return Standing(case, book, told.car, model, told.evidence, situation_of(case, book), problems)
+
+
+# ------------------------------------------------------------------ before and after
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """One cause whose chance changed."""
+
+    cause: str
+    title: str
+    before: float
+    after: float
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """What one answer (or any change) did: causes by how far they moved, and what changed besides, in sentences."""
+
+    moved: tuple[Moved, ...]
+    leader_before: str
+    leader_after: str
+    words: tuple[str, ...]
+
+
+def compare(before: Standing, after: Standing) -> Comparison:
+    """What changed between two standings of one job."""
+    old, new = dict(before.belief.ranked()), dict(after.belief.ranked())
+    moved = [
+        Moved(name, _title(name, after.book), old.get(name, 0.0), new.get(name, 0.0))
+        for name in sorted(old.keys() | new.keys())
+        if abs(new.get(name, 0.0) - old.get(name, 0.0)) >= NOTABLE
+    ]
+    moved.sort(key=lambda m: (-abs(m.after - m.before), m.cause))
+    first, second = before.belief.ranked()[0][0], after.belief.ranked()[0][0]
+    return Comparison(tuple(moved), first, second, _changes(before, after, moved, (first, second)))
+
+
+def _title(name: str, book: RuleBook) -> str:
+    if name in book.causes:
+        return book.causes[name].title
+    return {"nothing-wrong": "Nothing wrong", "not-in-book": "Not in this book"}.get(name, name)
+
+
+def _changes(before: Standing, after: Standing, moved: list[Moved], leaders: tuple[str, str]) -> tuple[str, ...]:
+    words = [
+        f"{m.title} {'rose' if m.after > m.before else 'fell'} from {percent(m.before)} to {percent(m.after)}."
+        for m in moved[:3]
+    ]
+    if leaders[0] != leaders[1]:
+        words.append(f"{_title(leaders[1], after.book)} leads now instead of {_title(leaders[0], before.book)}.")
+    if before.situation.wet is not after.situation.wet:
+        words.append(f"Wet fuel was '{before.situation.wet.value}' and is now '{after.situation.wet.value}'.")
+    old_stops, new_stops = ({r.id: r for r in s.stops} for s in (before, after))
+    words += [f"Now in force: {rule.title}." for name, rule in new_stops.items() if name not in old_stops]
+    words += [f"No longer in force: {rule.title}." for name, rule in old_stops.items() if name not in new_stops]
+    return tuple(words)

@@ -1,0 +1,271 @@
+"""From the entries of a case to where the job stands physically, for the safety wall.
+
+Walks the entries in the order they were told. An answer about wet fuel that was later taken back or changed never
+counts as dry at its old place, and the edit itself ends a dry look. A reading or answer of a check means that the
+check was done, with its setups, whether the wall would have allowed it or not.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from diag.casework.entries import (
+    CarFact,
+    Case,
+    Entry,
+    HandedOver,
+    PersonTold,
+    ReadingTaken,
+    Replaced,
+    Retracted,
+    SignAnswer,
+    StepDone,
+    StepRefused,
+)
+from diag.engine.aftermath import acts_of, after, lapse, looked
+from diag.engine.safesteps import DRY_LOOK, LOOK_STAGES, OPENS, RUNS, find_step, look_places
+from diag.engine.situation import Pressure, Situation, Wet
+from diag.engine.wall import in_place, rules_in_force
+from diag.fuelsystem.car import read_field
+from diag.quantities import parse
+from diag.rulebook.model import ABSENT, NOT_KNOWN, Action, Check, Remedy, RuleBook, Step
+from diag.trust.errors import UserError
+
+DRY_WORDS = frozenset({ABSENT, "dry", "none", "no"})
+_NESTING = 4
+_PUMP_RAN = Check(
+    id="",
+    title="A reading told unasked with the pump running",
+    why="",
+    steps=(),
+    aloud=(),
+    minutes=0.0,
+    tools=(),
+    hazards=(),
+    does=("runs pump",),
+    needs=(),
+    undoes=(),
+    person="untrained",
+    by_phone=True,
+    for_leaks=False,
+    risk_minutes=0.0,
+)
+
+
+def situation_of(case: Case, book: RuleBook) -> Situation:
+    """The situation after everything that was told."""
+    walk = _Walk(case, book)
+    for entry in case.entries:
+        walk.take(entry)
+    return walk.finish()
+
+
+class _Walk:
+    """One pass over the entries; ``ledger`` holds the look-over's answers since it last lapsed."""
+
+    def __init__(self, case: Case, book: RuleBook) -> None:
+        self._case = case
+        self._book = book
+        self._places = look_places(book)
+        self._counts = {entry.number: entry for entry in case.effective()}
+        self._edited = {x.target for x in case.entries if isinstance(x, Retracted | Replaced)}
+        self._unit = case.unit_pressure
+        self._state = Situation()
+        self._ledger: dict[str, str] = {}
+        self._signs: dict[str, str] = {}  # latest answer to each sign
+        self._read: dict[str, float] = {}  # latest value of each reading since the last change of the car
+        self._check = ""  # the check whose answers are coming in
+
+    def finish(self) -> Situation:
+        """The situation with its facts and the stop rules in force."""
+        facts = {f for rule in self._book.stops.values() for f in rule.when if self._holds(f)}
+        state = replace(self._state, facts=frozenset(facts), stops=frozenset())
+        return replace(state, stops=frozenset(rule.id for rule in rules_in_force(state, self._book)))
+
+    def take(self, raw: Entry) -> None:
+        """One entry, as it counts now, at the place where it was first told."""
+        if isinstance(raw, Retracted | Replaced):
+            self._edit(raw)
+            return
+        entry = self._counts.get(raw.number)
+        if entry is None:
+            return
+        if isinstance(entry, SignAnswer):
+            self._answer(entry, raw.number in self._edited)
+        elif isinstance(entry, ReadingTaken):
+            self._reading(entry)
+        elif isinstance(entry, StepDone):
+            self._done(entry.step)
+        elif isinstance(entry, StepRefused):
+            self._refused(entry)
+        elif isinstance(entry, PersonTold):
+            self._person(entry)
+        elif isinstance(entry, HandedOver):
+            self._handed_over()
+        elif isinstance(entry, CarFact) and entry.field == "fuel":
+            self._fuel(entry)
+
+    # -------------------------------------------------------------- answers
+
+    def _answer(self, entry: SignAnswer, edited: bool) -> None:
+        if entry.check:
+            self._begin(entry.check)
+        if entry.answer != NOT_KNOWN:
+            self._signs[entry.sign] = entry.answer
+        sign = self._book.signs.get(entry.sign)
+        if sign is None or not sign.wet:
+            return
+        if entry.answer != NOT_KNOWN and entry.answer not in DRY_WORDS:
+            self._wet()
+        elif entry.sign in self._places:
+            certain = entry.answer != NOT_KNOWN and entry.sure == "sure" and entry.source == "own eyes"
+            self._ledger[entry.sign] = "dry" if certain and not edited else "unsure"
+            self._look()
+
+    def _wet(self) -> None:
+        self._ledger.clear()
+        self._state = looked(self._state, "wet")
+
+    def _look(self) -> None:
+        """Judge the look-over: a place in doubt ends a dry one at once, dry needs every place."""
+        if "unsure" in self._ledger.values():
+            if self._state.wet is Wet.DRY or self._ledger.keys() >= self._places:
+                self._state = looked(self._state, "unsure")
+            return
+        if self._places and self._ledger.keys() >= self._places:
+            before = self._state
+            self._state = looked(before, "dry")
+            if before.wet is Wet.REPAIRED and before.proof_stage in LOOK_STAGES:
+                self._ledger.clear()  # every look of the proof is a new one
+
+    def _edit(self, edit: Retracted | Replaced) -> None:
+        """A changed answer about wet fuel, or a changed step, ends a dry look."""
+        told = [x for x in self._case.entries if x.number == edit.target]
+        told += [x.by for x in self._case.entries if isinstance(x, Replaced) and x.target == edit.target]
+        if any(self._bears_on_wet(x) for x in told):
+            self._check = ""
+            self._lapse()
+
+    def _bears_on_wet(self, entry: Entry) -> bool:
+        if isinstance(entry, SignAnswer):
+            return entry.sign in self._book.signs and self._book.signs[entry.sign].wet
+        return isinstance(entry, StepDone | HandedOver | ReadingTaken)
+
+    def _lapse(self) -> None:
+        self._ledger.clear()
+        self._state = lapse(self._state)
+
+    # -------------------------------------------------------------- deeds
+
+    def _reading(self, entry: ReadingTaken) -> None:
+        if entry.check:
+            self._begin(entry.check)
+        point = self._book.points.get(entry.point)
+        if point is None:
+            return
+        self._read[entry.reading] = entry.low if entry.bound != "below" else entry.high
+        if not entry.check and point.settings.get("pump") == "on":
+            self._apply(_PUMP_RAN)
+
+    def _begin(self, check_id: str) -> None:
+        """The first answer of a check: it was done, and so were the setups it needs."""
+        check = self._book.checks.get(check_id)
+        if check is None or self._check == check_id:
+            return
+        self._check = check_id
+        self._ready(check, _NESTING)
+        self._apply(check)
+        self._state = replace(self._state, done=self._state.done | {check_id})
+
+    def _ready(self, step: Step, depth: int) -> None:
+        for need in step.needs:
+            setup = self._book.setups.get(need)
+            if not depth or setup is None or need == DRY_LOOK or in_place(self._state, need):
+                continue
+            if setup.releases_pressure and self._state.wet is Wet.WET:
+                continue  # with fuel outside, releasing the pressure counts only when it was told
+            self._ready(setup, depth - 1)
+            self._apply(setup)
+
+    def _done(self, step_id: str) -> None:
+        step = find_step(self._book, step_id)
+        if step is None:
+            return
+        if isinstance(step, Check) and self._check == step_id:
+            return  # its answers came first and already counted as doing it
+        self._check = step_id if isinstance(step, Check) else ""
+        self._ready(step, _NESTING)
+        self._apply(step)
+        done = self._state.done
+        if isinstance(step, Remedy | Action):
+            done = frozenset()
+            self._read.clear()
+        elif isinstance(step, Check):
+            done = done | {step_id}
+        aside = {step_id}
+        self._state = replace(
+            self._state, done=done, refused=self._state.refused - aside, later=self._state.later - aside
+        )
+
+    def _apply(self, step: Step) -> None:
+        before = self._state
+        self._state = after(before, step, self._book)
+        disturbed = bool(acts_of(step, OPENS)) or isinstance(step, Remedy)
+        if disturbed or (acts_of(step, RUNS) and before.wet is not Wet.DRY):
+            self._ledger.clear()  # what was seen dry before may not be dry now
+
+    def _refused(self, entry: StepRefused) -> None:
+        if entry.why == "cannot":
+            self._state = replace(self._state, refused=self._state.refused | {entry.step})
+        else:
+            self._state = replace(self._state, later=self._state.later | {entry.step})
+
+    # -------------------------------------------------------------- people and car
+
+    def _person(self, entry: PersonTold) -> None:
+        self._state = replace(
+            self._state,
+            person=entry.person,
+            by_phone=entry.by_phone,
+            second_person=entry.second_person,
+            ventilated=entry.ventilated,
+            tools=None if entry.tools is None else frozenset(entry.tools),
+        )
+
+    def _handed_over(self) -> None:
+        self._check = ""
+        self._lapse()
+        self._state = replace(
+            self._state,
+            pressure=Pressure.UNKNOWN,
+            fuse_out=False,
+            second_person=False,
+            setups=frozenset(),
+            refused=frozenset(),
+            later=frozenset(),
+        )
+
+    def _fuel(self, entry: CarFact) -> None:
+        try:
+            value = read_field("fuel", entry.text, self._unit, self._book.contexts)
+        except UserError:
+            return
+        self._state = replace(self._state, fuel=str(value) if value is not None else "")
+
+    # -------------------------------------------------------------- facts of stop rules
+
+    def _holds(self, fact: str) -> bool:
+        head, _, tail = fact.partition(":")
+        if head == "sign":
+            answer = self._signs.get(tail.strip())
+            return answer is not None and answer not in DRY_WORDS
+        if head != "reading":
+            return False
+        side = " above " if " above " in tail else " below "
+        name, _, limit = tail.partition(side)
+        kind = self._book.readings.get(name.strip())
+        value = self._read.get(name.strip())
+        if kind is None or value is None:
+            return False
+        bound = parse(limit.strip(), kind.quantity).value
+        return value > bound if side == " above " else value < bound
