@@ -1,0 +1,80 @@
+"""The rule book and one car, compiled once into arrays; belief and prediction are functions of it and the evidence."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from diag.engine.physics_evidence import Physics, default_plant
+from diag.engine.plant import Plant
+from diag.engine.priors import Sizing
+from diag.engine.words import WordTables, compile_words
+from diag.rulebook.model import RuleBook
+
+if TYPE_CHECKING:
+    from diag.fuelsystem.car import Car
+
+
+@dataclass(frozen=True)
+class Model:
+    """What belief needs. The arrays never change; ``physics`` remembers predictions it has made for this car."""
+
+    book: RuleBook
+    car: Car
+    causes: tuple[str, ...]  # ids in the book's order: the C of every array
+    index: Mapping[str, int]
+    words: WordTables
+    draws: int
+    plant: Plant | None
+    car_contexts: Mapping[str, bool] = field(default_factory=dict)
+
+    @cached_property
+    def physics(self) -> Physics | None:
+        """The fuel-system side, built when first needed; None for a book without physical causes or readings."""
+        if self.plant is None:
+            return None
+        return Physics(self.book, self.car, self.causes, self.draws, self.plant)
+
+    @cached_property
+    def sizing(self) -> Sizing:
+        """How often draws meet the sizing conditions, for this car and for an unknown one."""
+        return self.physics.sizing_shares() if self.physics is not None else Sizing()
+
+    def contexts(self, told: Mapping[str, bool]) -> Mapping[str, bool]:
+        """What follows from the car, then what was told."""
+        return {**self.car_contexts, **told}
+
+
+def compile_model(book: RuleBook, car: Car, draws: int = 512, plant: Plant | None = None) -> Model:
+    """Compile a book for one car.
+
+    Args:
+        draws: parameter sets per hypothesis for readings.
+        plant: where draws and predictions come from; by default the fuel-system model.
+    """
+    causes = tuple(book.causes)
+    wanted = bool(book.readings) and any(c.is_physical for c in book.causes.values())
+    used = (plant or default_plant()) if wanted else None
+    return Model(
+        book,
+        car,
+        causes,
+        {cause: at for at, cause in enumerate(causes)},
+        compile_words(book),
+        draws,
+        used,
+        _contexts_of(book, car),
+    )
+
+
+def _contexts_of(book: RuleBook, car: Car) -> dict[str, bool]:
+    """Contexts that follow from a field of the car: "pumps: two, staged" holds when the field has one of the values."""
+    result = {}
+    for context in book.contexts.values():
+        name, colon, values = context.when_car.partition(":")
+        if colon and name.strip() in car.values:
+            allowed = {v.strip().casefold() for v in values.split(",")}
+            result[context.id] = str(car.values[name.strip()]).casefold() in allowed
+    return result

@@ -1,0 +1,366 @@
+"""What readings, and the signs that physics can see, say about sets of physical causes.
+
+For a set G of physical causes the readings are predicted in N imagined cars, the density of everything measured is
+taken inside each of them, and only then averaged: an average of products, never a product of averages, so that
+readings on one car constrain each other. Causes the model cannot see share the healthy prediction. Sets of two are
+predicted only where both may be present; sets of three take the better of their pairs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from diag.engine.density import Measured, log_density, log_single
+from diag.engine.evidence import Evidence, Finding, Reading
+from diag.engine.hypotheses import MOST, NEVER, Columns, Floats, Ints, joined_triples, layout, triples_from_pairs
+from diag.engine.plant import (
+    FuelSystemPlant,
+    Plant,
+    Pool,
+    Settings,
+    applied,
+    condition_quantities,
+    holds,
+    severity,
+)
+from diag.engine.priors import Sizing
+from diag.engine.words import TINY
+from diag.rulebook.model import PRESENT, RuleBook
+from diag.trust.errors import UnknownNameError
+
+if TYPE_CHECKING:
+    from diag.fuelsystem.car import Car
+
+POOL = 8  # base draws per draw used: room for sizing conditions to select from
+ROUND = 24  # pairs predicted at a time
+MOST_PAIRS = 96  # in one belief; those beyond keep the better of their singles
+RELEVANT = 1e-3  # a pair whose best case stays below this share of the total is not predicted
+
+Frozen = tuple[tuple[str, "str | float"], ...]
+Redraws = tuple[frozenset[str], ...]
+Key = tuple[Redraws, frozenset[int], tuple[tuple[int, int], ...]]  # redraws, sizing, effects
+Member = tuple[int, int]  # cause index, stage at which it ends
+Group = tuple[Member, ...]
+
+
+def default_plant() -> Plant:
+    """The fuel-system model."""
+    return FuelSystemPlant()
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One thing to predict: a quantity at a condition after some redraws, in a stage of the job."""
+
+    quantity: str
+    settings: Frozen
+    redraws: Redraws
+    stage: int
+
+
+class Physics:
+    """Draws and predictions for one book and car. Predictions are kept: they depend on nothing else."""
+
+    def __init__(self, book: RuleBook, car: Car, causes: Sequence[str], draws: int, plant: Plant) -> None:
+        self.book = book
+        self.car = car
+        self.count = draws
+        self.plant = plant
+        self.causes = [book.causes[c] for c in causes]
+        self.physical = np.array([c.is_physical for c in self.causes], dtype=bool)
+        self.sizing = {at: c for at, c in enumerate(self.causes) if c.is_when is not None}
+        self.points: dict[str, Settings] = {p.id: p.settings for p in book.points.values()}
+        self._cache: dict[tuple[Key, Frozen], dict[str, Floats]] = {}
+        self._severity: dict[tuple[int, int, int], Floats] = {}
+
+    @cached_property
+    def pool(self) -> Pool:
+        """Base draws of this car."""
+        return Pool(self.plant, self.car, POOL * self.count, self.sizing, self.points)
+
+    def sizing_shares(self) -> Sizing:
+        """How often draws meet each sizing condition, for this car and for an unknown one, and two of them together."""
+        if not self.sizing:
+            return Sizing()
+        anywhere = Pool(self.plant, self.plant.unknown_car(), self.pool.usual, self.sizing, self.points)
+        indices = sorted(self.sizing)
+        return Sizing(
+            {at: (self.pool.share(at), anywhere.share(at)) for at in indices},
+            {(i, j): self.pool.together(i, j) for i in indices for j in indices if i < j},
+        )
+
+    def frozen_settings(self, point: str, conditions: Mapping[str, float], gauge: str = "main") -> Frozen:
+        """The settings of a point with the measured conditions, hashable.
+
+        Raises:
+            UnknownNameError: the book has no such point.
+        """
+        if point not in self.points:
+            raise UnknownNameError("point", point, self.points)
+        settings: dict[str, str | float] = {**self.points[point], **conditions}
+        if gauge in ("second", "sensor"):
+            settings.setdefault("gauge", gauge)
+        return tuple(sorted(settings.items()))
+
+    def key(self, group: Group, asked: Asked) -> Key:
+        """What a prediction depends on: redraws, sizing causes of the set, and the effects still acting."""
+        renewed = frozenset().union(*asked.redraws) if asked.redraws else frozenset()
+        effects = []
+        for at, end in group:
+            cause = self.causes[at]
+            if end <= asked.stage:
+                continue
+            for number, effect in enumerate(cause.acts_on):
+                # A screw turned or a gauge swapped takes a wrong setting or a wrong gauge with it; damage stays.
+                if effect.parameter in renewed and cause.kind in ("setting", "instrument"):
+                    continue
+                effects.append((at, number))
+        sizing = frozenset(at for at, _ in group if at in self.sizing)
+        return asked.redraws if any(asked.redraws) else (), sizing, tuple(effects)
+
+    def predict(self, groups: Sequence[Group], asked: Sequence[Asked]) -> Floats:
+        """True values shown in every draw of every set of causes: (sets, N, len(asked))."""
+        keys = [[self.key(group, one) for one in asked] for group in groups]
+        wanted: dict[Frozen, set[str]] = {}
+        for one in asked:
+            wanted.setdefault(one.settings, set()).add(one.quantity)
+        for settings, quantities in wanted.items():
+            columns = [at for at, one in enumerate(asked) if one.settings == settings]
+            needed = {row[at] for row in keys for at in columns}
+            self._fill(needed, settings, quantities)
+        result = np.empty((len(groups), self.count, len(asked)))
+        for g, row in enumerate(keys):
+            for a, one in enumerate(asked):
+                result[g, :, a] = self._cache[row[a], one.settings][one.quantity]
+        return result
+
+    def _fill(self, keys: set[Key], settings: Frozen, quantities: set[str]) -> None:
+        missing: dict[tuple[Redraws, frozenset[int]], list[Key]] = {}
+        for key in keys:
+            if not quantities <= self._cache.get((key, settings), {}).keys():
+                missing.setdefault(key[:2], []).append(key)
+        for (redraws, sizing), several in missing.items():
+            several.sort(key=lambda k: k[2])
+            parameters = self._parameters(redraws, sizing, [k[2] for k in several])
+            values = self.plant.solve(parameters, dict(settings), sorted(quantities))
+            for row, key in enumerate(several):
+                kept = self._cache.setdefault((key, settings), {})
+                for name in quantities:
+                    kept[name] = np.broadcast_to(values[name], (len(several), self.count))[row]
+
+    def _parameters(
+        self, redraws: Redraws, sizing: frozenset[int], effects: Sequence[tuple[tuple[int, int], ...]]
+    ) -> dict[str, Floats]:
+        chosen = self.pool.pick(sizing, self.count)
+        base = {name: values[chosen] for name, values in self.pool.draws(redraws).items()}
+        result: dict[str, Floats] = dict(base)
+        for row, several in enumerate(effects):
+            for at, number in several:
+                effect = self.causes[at].acts_on[number]
+                name = effect.parameter
+                if name not in result or result[name].ndim == 1:
+                    start = base.get(name, np.zeros(self.count))
+                    result[name] = np.tile(start, (len(effects), 1))
+                result[name][row] = applied(result[name][row], effect, self._amount(at, number))
+        if all(values.ndim == 1 for values in result.values()):
+            first = next(iter(result))
+            result[first] = np.tile(result[first], (len(effects), 1))
+        return result
+
+    def _amount(self, at: int, number: int) -> Floats:
+        key = (at, number, self.count)
+        if key not in self._severity:
+            self._severity[key] = severity(self.causes[at].id, self.causes[at].acts_on[number], self.count)
+        return self._severity[key]
+
+    def target(self, group: Group) -> Floats:
+        """The wanted pressure in the draws that belong to a set of causes: (N,)."""
+        sizing = frozenset(at for at, _ in group if at in self.sizing)
+        return self.pool.target[self.pool.pick(sizing, self.count)]
+
+    def terms(self, evidence: Evidence, cols: Columns, stages: Sequence[int]) -> PhysicsTerms | None:
+        """The likelihood of everything physical that was told; None when nothing was."""
+        seen = [f for f in evidence.findings if f.sign in self.book.signs and self.book.signs[f.sign].seen_when]
+        if not evidence.readings and not seen:
+            return None
+        return PhysicsTerms(self, evidence, seen, cols, stages)
+
+
+class Case:
+    """The physical part of some evidence, ready to be compared with predictions."""
+
+    def __init__(self, physics: Physics, evidence: Evidence, seen: Sequence[Finding], stages: Sequence[int]) -> None:
+        self.physics = physics
+        self.misread = physics.book.knobs.misread
+        self._redraws = [tuple(e.redraws for e in evidence.epochs[1 : at + 1]) for at in range(len(evidence.epochs))]
+        self._stages = stages
+        self.asked: list[Asked] = [self._asked_reading(r) for r in evidence.readings]
+        self.measured = [self._measured(r) for r in evidence.readings]
+        self.signs: list[tuple[Finding, dict[str, int]]] = []
+        for finding in seen:
+            condition = physics.book.signs[finding.sign].seen_when
+            if condition is None:
+                continue
+            at: dict[str, int] = {}
+            settings = physics.frozen_settings(condition.point, {})
+            for name in sorted(condition_quantities(condition)):
+                at[name] = len(self.asked)
+                self.asked.append(
+                    Asked(name, settings, self._redraws[finding.epoch], stages[finding.epoch])
+                )
+            self.signs.append((finding, at))
+
+    def _asked_reading(self, reading: Reading) -> Asked:
+        settings = self.physics.frozen_settings(reading.point, reading.conditions, reading.gauge)
+        return Asked(reading.reading, settings, self._redraws[reading.epoch], self._stages[reading.epoch])
+
+    def _measured(self, reading: Reading) -> Measured:
+        readings = self.physics.book.readings
+        if reading.reading not in readings:
+            raise UnknownNameError("reading", reading.reading, readings)
+        kind = readings[reading.reading]
+        error = kind.error if reading.error is None else reading.error
+        # An interval of width w counts as its middle with the variance of an even spread, w^2 / 12.
+        width = 0.0 if reading.bound else reading.high - reading.low
+        middle = 0.5 * (reading.low + reading.high) if width > 0.0 else reading.value
+        spread = float(np.sqrt(error**2 + kind.model_error**2 + width**2 / 12.0))
+        swapped = max((e for e in range(1, reading.epoch + 1) if self._swaps(e)), default=0)
+        group = (kind.instrument, reading.gauge, swapped)
+        return Measured(middle, spread, kind.misread_spread, kind.offset, reading.bound, group)
+
+    def _swaps(self, epoch: int) -> bool:
+        return bool(self._redraws[epoch][-1] & {"gauge offset", "sensor offset"})
+
+    def log_draws(self, groups: Sequence[Group]) -> Floats:
+        """Log density of all of it in every draw of every set: (sets, N)."""
+        predicted = self.physics.predict(groups, self.asked)
+        result = log_density(predicted[..., : len(self.measured)], self.measured, self.misread)
+        for finding, at in self.signs:
+            result += np.log(self._sign(finding, at, predicted, groups))
+        return result
+
+    def _sign(self, finding: Finding, at: Mapping[str, int], predicted: Floats, groups: Sequence[Group]) -> Floats:
+        sign = self.physics.book.signs[finding.sign]
+        if sign.seen_when is None:
+            raise AssertionError("only signs with a condition are kept")
+        values = {name: predicted[..., column] for name, column in at.items()}
+        targets = np.stack([self.physics.target(g) for g in groups])
+        met = holds(sign.seen_when, values, targets)
+        present = np.where(met, sign.told_right, sign.told_wrongly)
+        right = present if finding.answer == PRESENT else 1.0 - present
+        return np.asarray(np.maximum((1.0 - finding.wrong) * right + finding.wrong * (1.0 - right), TINY))
+
+    def log_each(self, groups: Sequence[Group]) -> Floats:
+        """Log density of every reading and physical sign by itself, averaged over draws: (sets, readings + signs)."""
+        predicted = self.physics.predict(groups, self.asked)
+        parts = [log_single(predicted[..., r], one, self.misread) for r, one in enumerate(self.measured)]
+        parts += [np.log(self._sign(f, at, predicted, groups)) for f, at in self.signs]
+        return np.stack([log_mean(part) for part in parts], axis=-1)
+
+    def widths(self) -> list[float]:
+        """Plausible width of each reading, for the even density of "not in the book"; bounds and signs have none."""
+        kinds = [self.physics.book.readings[one.quantity] for one in self.asked[: len(self.measured)]]
+        return [k.high - k.low for k in kinds]
+
+
+def log_mean(logs: Floats) -> Floats:
+    """Log of the average over the last axis, without overflow."""
+    top = logs.max(axis=-1, keepdims=True)
+    return np.asarray(top[..., 0] + np.log(np.exp(logs - top).mean(axis=-1)))
+
+
+class PhysicsTerms:
+    """Log-likelihood of the physical evidence per set of columns: ``nothing``, ``singles`` (V,), ``pairs`` (P,)."""
+
+    def __init__(
+        self, physics: Physics, evidence: Evidence, seen: Sequence[Finding], cols: Columns, stages: Sequence[int]
+    ) -> None:
+        self.physics = physics
+        self.cols = cols
+        self.case = Case(physics, evidence, seen, stages)
+        self._groups: list[Group] = [()]
+        self.column_group = np.zeros(len(cols.base), dtype=np.intp)
+        self.physical = physics.physical[cols.base]
+        for column in np.flatnonzero(self.physical):
+            self.column_group[column] = len(self._groups)
+            self._groups.append(((int(cols.base[column]), int(cols.end[column])),))
+        logs = log_mean(self.case.log_draws(self._groups))
+        self._each = self.case.log_each(self._groups)
+        self.nothing = float(logs[0])
+        self.singles = logs[self.column_group]
+        i, j = layout(len(cols.base)).pairs.members
+        both = self.physical[i] & self.physical[j]
+        # The better of the two until the pair itself is predicted; with one physical cause, that one's.
+        self.pairs = np.where(
+            both,
+            np.maximum(self.singles[i], self.singles[j]),
+            np.where(self.physical[i], self.singles[i], self.singles[j]),
+        )
+        self._open = both
+
+    def solve_pairs(self, chance: Floats, double: Floats, live: float) -> None:
+        """Predict pairs, those first that could matter most, until no open pair can reach ``RELEVANT``.
+
+        Args:
+            chance: approximate posterior per column (V,); a pair counts when both of its members are above ``live``
+                or when, each reading being explained by the better member, it could be.
+            double: approximate posterior per pair (P,), in which ``pairs`` stand as they are now.
+        """
+        i, j = layout(len(self.cols.base)).pairs.members
+        each = self._each[self.column_group]
+        candidates = np.flatnonzero(self._open)
+        best = np.maximum(each[i[candidates]], each[j[candidates]]).sum(axis=-1)
+        gain = np.maximum(best - self.pairs[candidates], 0.0)
+        reach = double[candidates] * np.exp(np.minimum(gain, 500.0))
+        wanted = (reach > RELEVANT) | ((chance[i[candidates]] > live) & (chance[j[candidates]] > live))
+        order = candidates[wanted][np.argsort(-reach[wanted], kind="stable")][:MOST_PAIRS]
+        for start in range(0, len(order), ROUND):
+            ranks = order[start : start + ROUND]
+            groups = [self._pair(int(i[r]), int(j[r])) for r in ranks]
+            self.pairs[ranks] = log_mean(self.case.log_draws(groups))
+            self._open[ranks] = False
+
+    def _pair(self, i: int, j: int) -> Group:
+        members = [(int(self.cols.base[c]), int(self.cols.end[c])) for c in (i, j)]
+        return tuple(sorted(members))
+
+    def triples(self) -> Floats:
+        """Log-likelihood of every triple: with three physical members the best of its pairs: (T,)."""
+        plan = layout(len(self.cols.base))
+        result = triples_from_pairs(self.nothing, self.singles, self.pairs)
+        members = np.flatnonzero(self.physical)
+        if len(members) >= MOST:
+            ranks: Ints = joined_triples(len(self.cols.base), [members])
+            ij, ik, jk = (pair[ranks] for pair in plan.triple_pairs)
+            result[ranks] = np.maximum(np.maximum(self.pairs[ij], self.pairs[ik]), self.pairs[jk])
+        return result
+
+    def not_in_book(self, shares: Floats) -> float:
+        """Log density if the cause is not in the book: each reading 85 % the book's mixture, 15 % even."""
+        weights = np.zeros(len(self._groups))
+        np.add.at(weights, self.column_group[: self.cols.causes], shares)
+        mixture = log_mixture(self._each, weights)
+        log = 0.0
+        for at, width in enumerate(self.case.widths()):
+            even = 0.5 if self.case.measured[at].bound else 1.0 / width
+            log += float(np.logaddexp(np.log(0.85) + mixture[at], np.log(0.15 * even)))
+        for at in range(len(self.case.measured), self._each.shape[1]):
+            log += float(np.log(0.5 * np.exp(mixture[at]) + 0.25))
+        return log
+
+
+def log_mixture(logs: Floats, weights: Floats) -> Floats:
+    """Log of the weighted average over the first axis: (sets, k), (sets,) to (k,)."""
+    top = logs.max(axis=0)
+    return np.asarray(top + np.log(np.maximum((weights[:, None] * np.exp(logs - top)).sum(axis=0), 1e-300)))
+
+
+def lone(at: int) -> Group:
+    """The set of one cause that was never cured."""
+    return ((at, NEVER),)
+

@@ -1,0 +1,269 @@
+"""Imagined cars: base draws of every parameter, which of them meet which sizing condition, and what faults do to them.
+
+A *damage* multiplies, adds to or sets a named parameter; how severe it is is drawn too, from a column keyed by a
+hash of cause and parameter, so that a new cause in the book moves no old case. A *sizing* cause changes nothing:
+it is a fact about the car as built, so it only selects the base draws that meet its condition, and every other
+hypothesis uses draws that meet none (review point 1).
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Collection, Mapping
+from typing import TYPE_CHECKING, Protocol
+
+import numpy as np
+
+from diag.engine.hypotheses import Bools, Floats, Ints
+from diag.rulebook.model import Cause, Condition, Effect
+
+if TYPE_CHECKING:
+    from diag.fuelsystem.car import Car
+
+Settings = Mapping[str, "str | float"]
+
+INSTRUMENTS: dict[str, float] = {
+    "gauge offset": 0.0,
+    "gauge hot offset": 0.0,
+    "sensor offset": 0.0,
+}
+"""Offsets are integrated exactly in the density, so base draws hold them at zero and only causes move them."""
+
+TRUE_INSTRUMENTS: dict[str, float] = {
+    **INSTRUMENTS,
+    "gauge scale": 1.0,
+    "sensor scale": 1.0,
+    "gauge sees pump side": 0.0,
+    "gauge stuck": 0.0,
+}
+"""A sizing condition asks what is so, not what a gauge shows."""
+
+SIZES: dict[str, str] = {
+    "pump rated flow": "pump-flow",
+    "pump relief pressure": "pump-relief",
+    "feed bore": "feed-bore",
+    "feed length": "feed-length",
+    "return bore": "return-bore",
+    "return length": "return-length",
+    "tank return entry bore": "tank-entry-bore",
+    "seat diameter": "seat-diameter",
+    "screw out pressure": "regulator-low",
+    "screw in pressure": "regulator-high",
+    "full load demand": "engine-power",
+    "injector flow": "injector-flow",
+    "feed wire resistance": "wire",
+}
+"""Parameters that sizing is about, with the car field that tells them."""
+
+STRETCH = 3.0
+"""Log spread of unknown sizes in the stretched half of the pool, times the usual. People whose parts do not suit each
+other have unusual parts; the usual spread would leave sizing causes without a single car to be predicted from."""
+
+FEW = 24  # below so many fitting draws a selection also takes the nearest misses
+
+
+class Plant(Protocol):
+    """Where draws and predictions come from."""
+
+    def draw(self, car: Car, count: int, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
+        """Base draws: parameter name to (count,)."""
+
+    def solve(
+        self, parameters: Mapping[str, Floats], settings: Settings, wanted: Collection[str]
+    ) -> Mapping[str, Floats]:
+        """Quantities at a condition, in the broadcast shape of the parameters."""
+
+    def unknown_car(self) -> Car:
+        """A car of which nothing is known."""
+
+
+class FuelSystemPlant:
+    """The fuel-system model as a plant."""
+
+    def draw(self, car: Car, count: int, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
+        """Base draws from the priors of the car's fields."""
+        from diag.fuelsystem.draws import draw
+
+        return draw(car, count, (frozenset(), *redraws))  # its first epoch is the car as it came in
+
+    def solve(
+        self, parameters: Mapping[str, Floats], settings: Settings, wanted: Collection[str]
+    ) -> Mapping[str, Floats]:
+        """Steady state or decay at the condition."""
+        from diag.fuelsystem.solve import solve
+
+        return solve(parameters, settings, wanted)
+
+    def unknown_car(self) -> Car:
+        """No field told."""
+        from diag.fuelsystem.car import Car
+
+        return Car({})
+
+
+def seed_of(*names: str) -> int:
+    """A number that depends on the names alone, the same on every machine."""
+    return int.from_bytes(hashlib.sha256("\x1f".join(names).encode()).digest()[:8], "big")
+
+
+def severity(cause: str, effect: Effect, count: int) -> Floats:
+    """How severe the effect is in each draw: one draw per equal slice of its range, in hashed order: (count,).
+
+    Ranges that span more than a factor of five are spread evenly in the logarithm.
+    """
+    rng = np.random.default_rng(seed_of("severity", cause, effect.parameter))
+    u = (rng.permutation(count) + rng.random(count)) / count
+    if effect.low > 0.0 and effect.high > 5.0 * effect.low:
+        return np.asarray(effect.low * (effect.high / effect.low) ** u)
+    return np.asarray(effect.low + (effect.high - effect.low) * u)
+
+
+def applied(base: Floats, effect: Effect, amount: Floats) -> Floats:
+    """The parameter after the effect."""
+    if effect.how == "times":
+        return base * amount
+    if effect.how == "add":
+        return base + amount
+    return amount + np.zeros_like(base)
+
+
+def condition_quantities(condition: Condition) -> set[str]:
+    """The quantities that must be predicted to decide a condition."""
+    names = {condition.reading, condition.larger, condition.than}
+    if condition.base not in ("zero", "target"):
+        names.add(condition.base)
+    return names - {""}
+
+
+def holds(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Bools:
+    """Whether the condition holds, element by element."""
+    base: Floats | float = 0.0
+    if condition.base == "target":
+        base = target
+    elif condition.base != "zero":
+        base = values[condition.base]
+    limit = base + condition.offset
+    value = values[condition.reading]
+    result = value > limit if condition.side == "above" else value < limit
+    if condition.larger and condition.than:
+        result = result & (values[condition.larger] > values[condition.than])
+    return np.asarray(result)
+
+
+def target_of(draws: Mapping[str, Floats]) -> Floats:
+    """The wanted rail pressure with the reference hose off in every draw, Pa gauge."""
+    return np.asarray(draws.get("target pressure", draws["set pressure"]))
+
+
+def shortfall(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Floats:
+    """How far the condition is from holding, in the quantity's unit; zero where it holds."""
+    base: Floats | float = 0.0
+    if condition.base == "target":
+        base = target
+    elif condition.base != "zero":
+        base = values[condition.base]
+    gap = base + condition.offset - values[condition.reading]
+    result = np.maximum(gap if condition.side == "above" else -gap, 0.0)
+    if condition.larger and condition.than:
+        result = result + np.maximum(values[condition.than] - values[condition.larger], 0.0)
+    return np.asarray(result)
+
+
+STRETCHED, ALSO = 1e-9, 1e-6  # how a pick ranks stretched draws, and draws that meet another condition as well
+
+
+def _with_stretched(drawn: Mapping[str, Floats], car: Car, renewed: frozenset[str]) -> dict[str, Floats]:
+    """The draws, followed by the same with unknown sizes spread wider around their middle."""
+    wide = dict(drawn)
+    for name, told in SIZES.items():
+        if name in drawn and told not in car.values and name not in renewed:
+            middle = float(np.median(drawn[name]))
+            wide[name] = middle * (np.maximum(drawn[name], 1e-12) / middle) ** STRETCH if middle > 0.0 else drawn[name]
+    if {"screw out pressure", "screw in pressure", "set pressure"} <= wide.keys():
+        wide["set pressure"] = np.clip(wide["set pressure"], wide["screw out pressure"], wide["screw in pressure"])
+    return {name: np.concatenate([drawn[name], wide[name]]) for name in drawn}
+
+
+class Pool:
+    """The base draws of one car, with the mask of every sizing condition at the car as it came in.
+
+    The first ``usual`` draws follow the priors. With sizing causes as many again have their unknown sizes stretched;
+    only sizing causes that the usual draws cannot supply are predicted from those.
+    """
+
+    def __init__(
+        self, plant: Plant, car: Car, usual: int, sizing: Mapping[int, Cause], points: Mapping[str, Settings]
+    ) -> None:
+        self.plant = plant
+        self.car = car
+        self.usual = usual
+        self.count = 2 * usual if sizing else usual
+        self._by_redraws: dict[tuple[frozenset[str], ...], Mapping[str, Floats]] = {}
+        self._picks: dict[tuple[frozenset[int], int], Ints] = {}
+        first = self.draws(())
+        self.target = target_of(first)
+        self.masks: dict[int, Bools] = {}
+        self._short: dict[int, Floats] = {}
+        self._judge(sizing, points, first)
+
+    def draws(self, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
+        """All parameters after these redraws: name to (count,). The offsets of instruments are zero."""
+        key = redraws if any(redraws) else ()
+        if key not in self._by_redraws:
+            drawn = dict(self.plant.draw(self.car, self.usual, key))
+            if self.count > self.usual:
+                drawn = _with_stretched(drawn, self.car, frozenset().union(*key))
+            drawn.update({name: np.full(self.count, value) for name, value in INSTRUMENTS.items() if name in drawn})
+            self._by_redraws[key] = drawn
+        return self._by_redraws[key]
+
+    def _judge(
+        self, sizing: Mapping[int, Cause], points: Mapping[str, Settings], draws: Mapping[str, Floats]
+    ) -> None:
+        asked: dict[str, set[str]] = {}
+        for cause in sizing.values():
+            if cause.is_when is not None:
+                asked.setdefault(cause.is_when.point, set()).update(condition_quantities(cause.is_when))
+        true = {**draws, **{name: np.asarray(value) for name, value in TRUE_INSTRUMENTS.items() if name in draws}}
+        values = {
+            point: self.plant.solve(true, points.get(point, {}), sorted(wanted)) for point, wanted in asked.items()
+        }
+        for index, cause in sizing.items():
+            if cause.is_when is not None:
+                here = values[cause.is_when.point]
+                mask = holds(cause.is_when, here, self.target)
+                self.masks[index] = np.broadcast_to(mask, (self.count,))
+                self._short[index] = np.broadcast_to(shortfall(cause.is_when, here, self.target), (self.count,))
+
+    def share(self, index: int) -> float:
+        """Share of draws that meet the sizing condition, kept off 0 and 1 by half a draw."""
+        inside = float(self.masks[index][: self.usual].sum())
+        return min(max(inside, 0.5), self.usual - 0.5) / self.usual
+
+    def together(self, one: int, other: int) -> float:
+        """How much more often two sizing conditions hold together than if they were independent.
+
+        One draw is added to what was counted and to what was expected, so that nothing is concluded from a handful.
+        """
+        first, second = self.masks[one][: self.usual], self.masks[other][: self.usual]
+        both = float((first & second).sum())
+        expected = float(first.sum()) * float(second.sum()) / self.usual
+        return (both + 1.0) / (expected + 1.0)
+
+    def pick(self, sizing: frozenset[int], count: int) -> Ints:
+        """Draws that meet exactly these sizing conditions: (count,).
+
+        When fewer than ``FEW`` usual draws do, the next best are taken too: stretched ones that do, then those that
+        also meet another condition, then those that come nearest.
+        """
+        key = (sizing, count)
+        if key not in self._picks:
+            wrong = np.where(np.arange(self.count) < self.usual, 0.0, STRETCHED)
+            for index, mask in self.masks.items():
+                wrong += self._short[index] if index in sizing else ALSO * mask
+            ranked = np.sort(wrong)
+            few = min(FEW, self.count)
+            limit = next((level for level in (0.0, STRETCHED, ALSO) if ranked[few - 1] <= level), ranked[few - 1])
+            chosen = np.flatnonzero(wrong <= limit)
+            self._picks[key] = np.resize(chosen, count) if len(chosen) < count else chosen[:count]
+        return self._picks[key]
