@@ -13,7 +13,7 @@ from diag.rulebook.model import Condition
 from diag.rulebook.physics import SETTING_KINDS, SETTINGS
 from diag.rulebook.shapes import MISSING, Field, Record, Ref, Shape, describe, plain_number
 from diag.trust.errors import Place, QuantityError
-from diag.trust.yamlfile import Node, Scalar, Seq
+from diag.trust.yamlfile import Map, Node, Scalar, Seq
 
 UNITLESS = frozenset({"count", "fraction", "percent", "ratio", "number", ""})
 _BARE = re.compile(r"[+-]?[0-9.]+")
@@ -125,7 +125,13 @@ class Comparison(Shape):
         if base is MISSING:
             return MISSING
         condition = Condition(
-            values["reading"], values["at"], sides[0], *base, values.get("larger", ""), values.get("than", "")
+            reading=values["reading"],
+            point=values["at"],
+            side="above" if sides[0] == "above" else "below",
+            base=base[0],
+            offset=base[1],
+            larger=values.get("larger", ""),
+            than=values.get("than", ""),
         )
         return {"condition": condition, **{f.name: values[f.name] for f in self.extra if f.name in values}}
 
@@ -160,11 +166,10 @@ class Settings(Shape):
     """What a point sets in the fuel-system model: words, plain numbers, or amounts with units -> SI floats."""
 
     def read(self, node: Node, desk: Desk) -> Any:
-        pairs = getattr(node, "items", None)
-        if not isinstance(pairs, dict):
+        if not isinstance(node, Map):
             return self.refuse(node, desk, "a mapping of settings")
         found: dict[str, str | float] = {}
-        for key, member in pairs.items():
+        for key, member in node.items.items():
             place = node.places.get(key, node.place)
             if key not in SETTINGS:
                 desk.problem("unknown-name", place, f"There is no setting called {key!r}.", nearest(key, SETTINGS))

@@ -7,7 +7,7 @@ from typing import Any
 
 from diag.quantities import KINDS
 from diag.rulebook.amounts import range_to_si, to_si
-from diag.rulebook.desk import Desk
+from diag.rulebook.desk import Desk, nearest
 from diag.rulebook.model import (
     Action,
     Answer,
@@ -45,7 +45,8 @@ def cause(values: Values, node: Map, desk: Desk) -> Any:
     if condition is not None and values.get("acts_on"):
         desk.problem("schema", node.places["is_when"], "A cause has 'acts_on' or 'is_when', not both.")
         return MISSING
-    answers = {sign: _full_row(row, sign, desk) for sign, row in values.pop("answers", {}).items() if sign in desk.usual}
+    rows = values.pop("answers", {})
+    answers = {sign: _full_row(row, sign, desk) for sign, row in rows.items() if sign in desk.usual}
     return Cause(
         id=values.pop("cause"),
         answers=answers,
@@ -108,8 +109,8 @@ def reading(values: Values, node: Map, desk: Desk) -> Any:
     """A reading; its amounts are in the unit family of its quantity."""
     kind = values["quantity"]
     if kind not in KINDS:
-        known = ", ".join(sorted(KINDS))
-        desk.problem("unknown-name", node.items["quantity"].place, f"No quantity is called {kind!r}.", f"Known: {known}.")
+        hint = nearest(kind, KINDS) or f"Known: {', '.join(sorted(KINDS))}."
+        desk.problem("unknown-name", node.items["quantity"].place, f"There is no quantity called {kind!r}.", hint)
         return MISSING
     if QUANTITIES and values["reading"] not in QUANTITIES:
         what = f"The fuel-system model predicts no {values['reading']!r}."
@@ -119,7 +120,13 @@ def reading(values: Values, node: Map, desk: Desk) -> Any:
     if limits is MISSING or MISSING in spreads.values():
         return MISSING
     return ReadingKind(
-        id=values.pop("reading"), low=limits[0], high=limits[1], basis=_basis(values), place=node.place, **spreads, **values
+        id=values.pop("reading"),
+        low=limits[0],
+        high=limits[1],
+        basis=_basis(values),
+        place=node.place,
+        **spreads,
+        **values,
     )
 
 
@@ -127,15 +134,11 @@ _SPREADS = ("error", "offset", "model_error", "misread_spread")
 
 
 def _spread(pair: tuple[str, Place], kind: str, desk: Desk) -> Any:
-    value = to_si(*_text_kind_place(pair, kind), desk)
+    value = to_si(pair[0], kind, pair[1], desk)
     if value is not MISSING and value <= 0:
         desk.problem("bad-amount", pair[1], f"A spread of {pair[0]} cannot be.", "Write an amount above zero.")
         return MISSING
     return value
-
-
-def _text_kind_place(pair: tuple[str, Place], kind: str) -> tuple[str, str, Place]:
-    return pair[0], kind, pair[1]
 
 
 def point(values: Values, node: Map, desk: Desk) -> Any:
@@ -172,8 +175,6 @@ def _stepped(kind: Callable[..., Any], key: str) -> Callable[[Values, Map, Desk]
 
 
 def _unknown_redraw(parameter: str, node: Map, desk: Desk) -> None:
-    from diag.rulebook.desk import nearest
-
     members = getattr(node.items["redraws"], "items", [])
     place = next((m.place for m in members if getattr(m, "text", "") == parameter), node.place)
     what = f"The fuel system has no parameter called {parameter!r}."

@@ -103,8 +103,11 @@ def read_texts(texts: Mapping[str, str], need_knobs: bool = False) -> Draft:
     knobs = read_knobs(knobs_node, desk, need_knobs)
     desk.words, desk.frequencies = knobs.strengths, knobs.frequencies
     # Signs come first: a cause's row of answers is completed from what is usual for the sign.
-    objects = {section: _build(section, entries, desk) for section in sorted(SECTIONS, key=lambda s: s != "signs")}
-    book = RuleBook(version=version, fingerprint=fingerprint(texts), knobs=knobs, **objects, **words)
+    objects: dict[str, Any] = {
+        section: _build(section, entries, desk) for section in sorted(SECTIONS, key=lambda s: s != "signs")
+    }
+    objects |= words
+    book = RuleBook(version=version, fingerprint=fingerprint(texts), knobs=knobs, **objects)
     desk.problems.sort(key=lambda p: p.sort_key)
     return Draft(book, desk.problems, entries, texts, _unprinted(roots), desk)
 
@@ -189,8 +192,9 @@ def _gather_section(section: str, node: Node, entries: Entries, desk: Desk) -> N
         if section == "causes" and name in RESERVED_CAUSES:
             desk.problem("reserved", place, f"{name!r} is a name the program uses itself.", "Choose another name.")
             continue
-        others = STEP_SECTIONS if section in STEP_SECTIONS else ("signs", "states") if section in _EVIDENCE else (section,)
-        first = next((desk.names[s][name] for s in others if name in desk.names.get(s, {})), None)
+        # Some sections share one space of names, since entries and links refer to them without saying the section.
+        space = next((group for group in (STEP_SECTIONS, _EVIDENCE) if section in group), (section,))
+        first = next((desk.names[s][name] for s in space if name in desk.names.get(s, {})), None)
         if first is not None:
             desk.problem("repeated", place, f"{name!r} exists already.", f"The first is at {first}.")
             continue

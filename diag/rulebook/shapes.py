@@ -284,7 +284,8 @@ def read_fields(fields: tuple[Field, ...], node: Map, desk: Desk) -> Any:
     for key in node.items:
         if key not in known:
             place = node.places.get(key, node.place)
-            if isinstance(node.items[key], Scalar) and node.items[key].empty:
+            child = node.items[key]
+            if isinstance(child, Scalar) and child.empty:
                 what = f"{key!r} stands here as a field of its own, without a value."
                 hint = "A comma inside { } ends a value: put text that holds a comma in quotes."
                 desk.problem("comma-in-braces", place, what, hint)
@@ -294,13 +295,13 @@ def read_fields(fields: tuple[Field, ...], node: Map, desk: Desk) -> Any:
     values: dict[str, Any] = {}
     complete = True
     for field in fields:
-        child = node.items.get(field.name)
-        if child is None:
+        node_here = node.items.get(field.name)
+        if node_here is None:
             if field.need:
                 complete = False
                 desk.problem("missing-field", node.place, f"The field {field.name!r} is missing.", field.about)
             continue
-        value = field.shape.read(child, desk)
+        value = field.shape.read(node_here, desk)
         if value is not MISSING:
             values[field.name] = value
         elif field.need:

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from diag.rulebook.amounts import AmountRange, range_to_si
+from diag.rulebook.carfacts import car_fact
 from diag.rulebook.desk import Desk, nearest
 from diag.rulebook.model import PERSONS, Basis, Effect, Frequency, Yield
-from diag.rulebook.physics import CAR_FIELDS, PARAMETERS
+from diag.rulebook.physics import PARAMETERS
 from diag.rulebook.shapes import (
     MISSING,
     Chance,
@@ -21,8 +22,8 @@ from diag.rulebook.shapes import (
     Shape,
     Text,
     _probability,
-    describe,
 )
+from diag.trust.errors import UserError
 from diag.trust.yamlfile import Map, Node, Scalar
 
 BASES = ("source", "computed", "judgement", "common practice, no source")
@@ -277,21 +278,12 @@ class WhenCar(Shape):
     def read(self, node: Node, desk: Desk) -> Any:
         if not isinstance(node, Scalar) or ":" not in node.text:
             return self.refuse(node, desk, 'a car field with its values, such as "fuel: E85, ethanol"')
-        field, _, rest = (part.strip() for part in node.text.partition(":"))
-        if CAR_FIELDS and field not in CAR_FIELDS:
-            desk.problem("unknown-name", node.place, f"The car has no field {field!r}.", nearest(field, CAR_FIELDS))
+        try:
+            car_fact(node.text)
+        except UserError as error:
+            desk.problem("unknown-name", node.place, error.what, error.hint)
             return MISSING
-        choices = CAR_FIELDS.get(field, ())
-        for word in (w.strip() for w in rest.split(",")):
-            if choices and word not in choices:
-                desk.problem("unknown-name", node.place, f"{field!r} cannot be {word!r}.", nearest(word, choices))
-                return MISSING
-        return f"{field}: {rest}"
+        return node.text
 
     def schema(self) -> dict[str, Any]:
         return {"type": "string", "pattern": "^[a-z-]+: .+$"}
-
-
-def describe_scalar(node: Node) -> str:
-    """What stands at a node, for messages."""
-    return describe(node)

@@ -33,7 +33,7 @@ def _find(variable: str, packaged: str, beside: str) -> Path:
     if chosen:
         path = Path(chosen).expanduser()
         if not path.is_dir():
-            raise StorageError(f"{variable} names {chosen!r}, which is no folder.", "Set it to the folder, or unset it.")
+            raise StorageError(f"{variable} names {chosen!r}, which is no folder.", "Set it to a folder, or unset it.")
         return path
     installed = _PACKAGE / packaged
     if installed.is_dir():

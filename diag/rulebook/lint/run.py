@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from diag.rulebook.desk import Problem
-from diag.rulebook.load import Draft, read_folder, read_texts
 from diag.rulebook.lint import rules as _rules_package
+from diag.rulebook.load import Draft, read_folder, read_texts
 
 
 @dataclass(frozen=True)

@@ -26,7 +26,8 @@ def find(draft: Draft) -> Iterator[Problem]:
                     yield error("acts-fit-points", place, what, f"Add {act} to 'does'.")
             clash = _clash(draft.book, check, point.settings)
             if clash:
-                yield error("acts-fit-points", place, f"{check.id!r} needs {clash!r}, but {point.id!r} is taken without.")
+                what = f"{check.id!r} needs {clash!r}, but {point.id!r} is taken without."
+                yield error("acts-fit-points", place, what, "Name the setup that fits the reading.")
 
 
 def wanted_acts(settings: Mapping[str, str | float]) -> list[str]:

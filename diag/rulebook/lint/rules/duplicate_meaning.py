@@ -19,7 +19,11 @@ def find(draft: Draft) -> Iterator[Problem]:
     for section in ("causes", "signs", "states", "checks", "setups", "remedies", "contexts", "procedures"):
         objects = getattr(draft.book, section)
         for name in ("title", "ask"):
-            said = [(plain(getattr(o, name)), draft.place(section, o.id, name)) for o in objects.values() if hasattr(o, name)]
+            said = [
+                (plain(getattr(thing, name)), draft.place(section, thing.id, name))
+                for thing in objects.values()
+                if hasattr(thing, name)
+            ]
             yield from _twice(said, f"The {name} is", error)
     phrases = []
     for section in ("signs", "contexts"):

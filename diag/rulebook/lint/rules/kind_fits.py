@@ -14,7 +14,8 @@ def find(draft: Draft) -> Iterator[Problem]:
         if cause.kind == "sizing" and cause.is_when is None and not cause.shows and not cause.answers:
             yield error("kind-fits", place, f"{cause.id!r} is a sizing cause without 'is_when'.", "Say when it holds.")
         if cause.kind != "sizing" and cause.is_when is not None:
-            yield error("kind-fits", place, f"{cause.id!r} has 'is_when' but is no sizing cause.", "Write kind: sizing.")
+            what = f"{cause.id!r} has 'is_when' but is no sizing cause."
+            yield error("kind-fits", place, what, "Write kind: sizing.")
         if not (cause.is_physical or cause.shows or cause.answers) and cause.kind != "exit":
             what = f"{cause.id!r} changes nothing that anybody could notice."
             yield error("kind-fits", place, what, "Add 'acts_on', 'shows' or 'answers'.")

@@ -14,11 +14,11 @@ def find(draft: Draft) -> Iterator[Problem]:
     for remedy in book.remedies.values():
         place = draft.place("remedies", remedy.id, "proof")
         if remedy.keeps_car and not remedy.proof:
-            yield error("proof-of-cure", place, f"Nothing proves the cure by {remedy.id!r}.", "Add 'proof:' with checks.")
+            yield error("proof-of-cure", place, f"Nothing proves the cure by {remedy.id!r}.", "Add 'proof:'.")
         looks = any(book.checks[name].look_over for name in remedy.proof if name in book.checks)
         if "opens system" in remedy.does and remedy.keeps_car and remedy.proof and not looks:
             what = f"{remedy.id!r} opens the system, but its proof does not look for leaks."
-            yield error("proof-of-cure", place, what, "Start its proof with a look-over, such as look-over-after-repair.")
+            yield error("proof-of-cure", place, what, "Start its proof with look-over-after-repair.")
         if remedy.id not in used:
             what = f"No cause is cured by {remedy.id!r}."
             yield advice("proof-of-cure", draft.place("remedies", remedy.id, "remedy"), what)

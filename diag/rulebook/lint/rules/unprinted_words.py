@@ -34,7 +34,7 @@ def find(draft: Draft) -> Iterator[Problem]:
         for number, line in enumerate(text.split("\n"), start=1):
             for match in _MARKERS.finditer(line):
                 place = Place(file, number, match.start() + 1)
-                yield error("unprinted-words", place, f"{match[0]!r} points at somebody's product.", "Use general words.")
+                yield error("unprinted-words", place, f"{match[0]!r} points at a product.", "Use general words.")
             if not listed:
                 continue
             for match in _WORD.finditer(line):

@@ -13,4 +13,5 @@ def find(draft: Draft) -> Iterator[Problem]:
     for sign in draft.book.signs.values():
         if sign.id not in answered and not sign.symptom:
             hint = "Let a check yield it, or write 'symptom: yes' when people report it."
-            yield error("unreachable-sign", draft.place("signs", sign.id, "sign"), f"Nothing leads to {sign.id!r}.", hint)
+            place = draft.place("signs", sign.id, "sign")
+            yield error("unreachable-sign", place, f"Nothing leads to {sign.id!r}.", hint)

@@ -46,7 +46,9 @@ def find(draft: Draft) -> Iterator[Problem]:
 
 def _apart_by_physics(first: Cause, second: Cause) -> bool:
     """Whether the fuel-system model sees the two differently: other parameters, another condition, or only one."""
-    return first.is_physical and _acts(first) != _acts(second) or second.is_physical and not first.is_physical
+    if first.is_physical and second.is_physical:
+        return _acts(first) != _acts(second)
+    return first.is_physical != second.is_physical
 
 
 def _acts(cause: Cause) -> frozenset[tuple[str, ...]]:

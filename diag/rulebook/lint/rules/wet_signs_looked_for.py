@@ -20,4 +20,4 @@ def find(draft: Draft) -> Iterator[Problem]:
         if check.look_over and not check.for_leaks:
             place = draft.place("checks", check.id, "look_over")
             what = f"The look-over {check.id!r} is not made for leaks."
-            yield error("wet-signs-looked-for", place, what, "Write 'for_leaks: yes' and do nothing that runs or opens.")
+            yield error("wet-signs-looked-for", place, what, "Write 'for_leaks: yes'; it runs and opens nothing.")
