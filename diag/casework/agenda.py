@@ -1,0 +1,119 @@
+"""What to ask or do next, one thing at a time: the proposal taken apart into tasks. Pure.
+
+A check that was begun is finished before the next proposal is looked at, unless the wall says no by then.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import Literal
+
+from diag.casework.entries import Case, ReadingTaken, SignAnswer, StepDone, StepRefused
+from diag.casework.replay import Standing
+from diag.engine.safesteps import RUNS, find_step
+from diag.engine.situation import Wet
+from diag.engine.wall import full_stop
+from diag.rulebook.model import Action, Check, Remedy, RuleBook, Yield
+
+TaskKind = Literal["do", "sign", "reading", "remedy", "stop", "hand on", "close"]
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One thing to do or to answer.
+
+    ``step`` is the check, setup or remedy it belongs to; ``part`` of ``parts`` counts its questions from 1.
+    """
+
+    kind: TaskKind
+    step: str = ""
+    sign: str = ""
+    reading: str = ""
+    at: str = ""
+    part: int = 1
+    parts: int = 1
+
+
+def tasks(standing: Standing, left_out: Collection[Yield] = ()) -> tuple[Task, ...]:
+    """Everything from here to the end of the present proposal, in order; never empty.
+
+    Args:
+        standing: where the job stands.
+        left_out: questions of the check in progress that the person wants to pass over.
+    """
+    begun = in_progress(standing.case, standing.book)
+    if begun is not None and _may_go_on(standing, begun):
+        rest = _questions(begun, _answered(standing.case, standing.book, begun.id), left_out)
+        if rest:
+            return rest
+    return _of_proposal(standing, left_out)
+
+
+def in_progress(case: Case, book: RuleBook) -> Check | None:
+    """The check whose answers are coming in, when some of its questions are still open."""
+    for entry in reversed(case.effective()):
+        if isinstance(entry, StepDone | StepRefused):
+            return None
+        if isinstance(entry, SignAnswer | ReadingTaken):
+            check = book.checks.get(entry.check)
+            if check is None:
+                return None
+            return check if len(_answered(case, book, check.id)) < len(check.yields) else None
+    return None
+
+
+def complete(case: Case, book: RuleBook, check_id: str, left_out: Collection[Yield] = ()) -> bool:
+    """Whether every question of the check was answered or passed over since it was begun."""
+    check = book.checks.get(check_id)
+    return check is not None and not _questions(check, _answered(case, book, check_id), left_out)
+
+
+def _answered(case: Case, book: RuleBook, check_id: str) -> set[Yield]:
+    """The questions of this check answered since it was last done, or since the car was last changed."""
+    answered: set[Yield] = set()
+    for entry in case.effective():
+        if isinstance(entry, StepDone | StepRefused):
+            changed = isinstance(entry, StepDone) and isinstance(find_step(book, entry.step), Remedy | Action)
+            if entry.step == check_id or changed:
+                answered.clear()
+        elif isinstance(entry, SignAnswer) and entry.check == check_id:
+            answered.add(Yield(sign=entry.sign))
+        elif isinstance(entry, ReadingTaken) and entry.check == check_id:
+            answered.add(Yield(reading=entry.reading, at=entry.point))
+    return answered
+
+
+def _may_go_on(standing: Standing, check: Check) -> bool:
+    situation = standing.situation
+    if full_stop(situation, standing.book) is not None:
+        return False
+    if check.for_leaks or check.look_over:
+        return True
+    return situation.wet is not Wet.WET or not set(check.does) & RUNS
+
+
+def _questions(check: Check, answered: Collection[Yield], left_out: Collection[Yield]) -> tuple[Task, ...]:
+    total = len(check.yields)
+    return tuple(
+        Task(_kind_of(y), check.id, y.sign, y.reading, y.at, number, total)
+        for number, y in enumerate(check.yields, 1)
+        if y not in answered and y not in left_out
+    )
+
+
+def _kind_of(item: Yield) -> TaskKind:
+    return "sign" if item.sign else "reading"
+
+
+def _of_proposal(standing: Standing, left_out: Collection[Yield]) -> tuple[Task, ...]:
+    proposal = standing.proposal
+    first = tuple(Task("do", setup) for setup in proposal.setups)
+    if proposal.kind in ("stop", "hand on", "close"):
+        kind: TaskKind = "stop" if proposal.kind == "stop" else "close" if proposal.kind == "close" else "hand on"
+        return (*first, Task(kind, proposal.step))
+    if proposal.kind == "remedy":
+        return (*first, Task("remedy", proposal.step))
+    check = standing.book.checks.get(proposal.step)
+    questions = _questions(check, (), left_out) if check is not None else ()
+    return (*first, *(questions or (Task("do", proposal.step),)))

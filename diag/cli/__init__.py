@@ -1,0 +1,1 @@
+"""The commands: thin, each in its own module, loaded only when asked for."""

@@ -1,0 +1,1 @@
+"""One job being worked on: a case, its file, and what it says now. Screens and the line mode share it."""
