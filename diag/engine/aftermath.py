@@ -75,7 +75,7 @@ def _wet_after(situation: Situation, step: Step, look: Look) -> Situation:
     if situation.wet is Wet.REPAIRED:
         if STAGE_STEP.get(situation.proof_stage) == step.id:
             return _next_stage(situation)
-        if acts_of(step, RUNS | OPENS) or isinstance(step, Remedy):
+        if acts_of(step, RUNS | OPENS) or (isinstance(step, Remedy) and not hands_car_on(step)):
             return lapse(situation)
     elif isinstance(step, Remedy) and not hands_car_on(step):
         if situation.wet is Wet.WET and situation.pressure is Pressure.RELEASED and not acts_of(step, RUNS):
