@@ -32,7 +32,7 @@ _SURPRISES: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"=|<<"), "some readers give it a meaning of its own"),
 )
 _MAYBE_SURPRISE = re.compile(r"(?i:[-+.~=<\d]|y|n|on|off|true|false)")
-_PLAIN_NUMBER = re.compile(r"[-+]?(\d+(\.\d*)?|\.\d+)([eE][-+]?\d{1,3})?")
+_PLAIN_NUMBER = re.compile(r"[-+]?(\d+(\.\d*)?|\.\d+)([eE][-+]?\d{1,3})?", re.ASCII)
 _YES = frozenset({"yes", "true"})
 _NO = frozenset({"no", "false"})
 
@@ -256,13 +256,14 @@ def as_map(node: Node, what: str = "This") -> Map:
     refuse(node.place, f"{what} should be made of 'key: value' lines, not {_kind(node)}.")
 
 
-def as_texts(node: Node, what: str = "This", *, one_ok: bool = False) -> tuple[str, ...]:
+def as_texts(node: Node, what: str = "this list", *, one_ok: bool = False) -> tuple[str, ...]:
     """A list of texts.
 
     Raises:
         SourceError: not a list, or one of its members is not a text.
     """
-    return tuple(as_text(item, f"A member of {what}") for item in as_list(node, what, one_ok=one_ok))
+    whole = what[:1].upper() + what[1:]
+    return tuple(as_text(item, f"One of {what}") for item in as_list(node, whole, one_ok=one_ok))
 
 
 def to_plain(node: Node) -> Any:
