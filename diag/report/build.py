@@ -1,0 +1,387 @@
+"""From a case and what replaying it says to a Sheet."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from diag.casework import entries as e
+from diag.casework.replay import Standing
+from diag.casework.summary import status_of
+from diag.engine import explain
+from diag.engine.belief import NOT_IN_BOOK, NOTHING_WRONG, Belief
+from diag.engine.safesteps import find_step
+from diag.fuelsystem.car import hose_off_target
+from diag.fuelsystem.fields import FIELDS
+from diag.quantities import show
+from diag.report.sheet import Chart, CourseStep, Dot, Line, LogLine, PartFacts, Ranked, Sheet, Stop, Work
+from diag.rulebook.model import Cause, Remedy, RuleBook, Step
+from diag.trust.text import clean, one_line
+
+EXITS = {
+    NOTHING_WRONG: ("Nothing wrong", "What was seen is normal behaviour of this system."),
+    NOT_IN_BOOK: ("A cause that is not in the book", "What was seen fits none of the causes that the rule book knows."),
+}
+USUAL_VACUUM = 61_000.0  # Pa below atmosphere, about 18 inHg at idle; common practice, no source
+MOST_RANKED = 12
+_WEIGHTS = ((1.0, "speaks strongly for"), (0.3, "speaks for"), (0.1, "speaks a little for"))
+
+
+def sheet_of(case: e.Case, book: RuleBook, standing: Standing, workings: bool = True) -> Sheet:
+    """The sheet of a job. ``workings`` adds weights of evidence and the course of belief, which cost time."""
+    counted = case.effective()
+    words = Words(book, case.unit_pressure)
+    outcome = next((entry for entry in reversed(counted) if isinstance(entry, e.Outcome)), None)
+    ranking = _ranking(standing, words)
+    done = [entry.step for entry in counted if isinstance(entry, e.StepDone)]
+    remedies = _remedies(book, standing, words, done)
+    return Sheet(
+        id=case.id,
+        title=one_line(case.title),
+        opened=case.opened,
+        changed=case.entries[-1].at if case.entries else case.opened,
+        status=status_of(case),
+        people=tuple(dict.fromkeys(one_line(entry.who, 60) for entry in case.entries)),
+        book=one_line(f"{book.version} ({book.fingerprint[:12]})"),
+        car=_car(counted, words),
+        complaint=_complaint(counted, words),
+        log=_log(case, words, _weights(standing, ranking) if workings else {}),
+        ranking=ranking,
+        course=_course(standing) if workings else (),
+        chart=_chart(counted, book, standing, case.unit_pressure),
+        stops=_stops(standing),
+        cautions=words.cautions(dict.fromkeys(h for work in _steps_ahead(book, standing, done) for h in work.hazards)),
+        remedies=tuple(remedies),
+        proof=_proof(book, words, counted, [work.id for work in remedies]),
+        outcome=outcome.result if outcome else "",
+        outcome_causes=tuple(words.ranked(cause, standing) for cause in outcome.causes) if outcome else (),
+        proven=outcome.proven if outcome else False,
+        outcome_text=one_line(outcome.text, 2000) if outcome else "",
+        advice=_advice(standing),
+        setting=_setting(standing, book),
+        part=_part(counted),
+        problems=tuple(one_line(str(problem), 300) for problem in standing.problems),
+        surprise=_surprise(standing) if workings else "",
+    )
+
+
+class Words:
+    """Titles of everything in the book; ids the book does not have keep their id and are marked."""
+
+    def __init__(self, book: RuleBook, unit_pressure: str) -> None:
+        self.book = book
+        self.unit_pressure = unit_pressure
+
+    def step(self, step_id: str) -> str:
+        """The title of a check, setup, remedy or action."""
+        step = find_step(self.book, step_id)
+        return one_line(step.title) if step else self._unknown(step_id)
+
+    def cause(self, cause_id: str) -> tuple[str, str, str]:
+        """Title, words and area of a cause or exit."""
+        if cause_id in EXITS:
+            return *EXITS[cause_id], "exit"
+        cause: Cause | None = self.book.causes.get(cause_id)
+        if cause is None:
+            return self._unknown(cause_id), "", ""
+        return one_line(cause.title), one_line(cause.in_words, 2000), cause.area
+
+    def ranked(self, cause_id: str, standing: Standing) -> Ranked:
+        """A cause with its present chance."""
+        chance = dict(standing.belief.ranked()).get(cause_id, math.nan)
+        title, in_words, area = self.cause(cause_id)
+        return Ranked(cause_id, title, chance, in_words, area)
+
+    def cautions(self, hazards: Iterable[str]) -> tuple[Line, ...]:
+        """The cautions of these hazards, one line each."""
+        known = [self.book.hazards[name] for name in hazards if name in self.book.hazards]
+        return tuple(Line(one_line(h.title), " ".join(one_line(c, 400) for c in h.cautions)) for h in known)
+
+    def field(self, field_id: str) -> str:
+        """The title of a car field or a context."""
+        if field_id in FIELDS:
+            return FIELDS[field_id].title
+        context = self.book.contexts.get(field_id)
+        return one_line(context.title) if context else self._unknown(field_id)
+
+    def answer(self, entry: e.SignAnswer) -> str:
+        """An answer about a sign in words, with everything that weakens it."""
+        sign = self.book.signs.get(entry.sign)
+        title = one_line(sign.title) if sign else self._unknown(entry.sign)
+        said = {"present": "yes", "absent": "no"}.get(entry.answer, one_line(entry.answer, 60))
+        choice = next((c for c in sign.choices if c.id == entry.answer), None) if sign else None
+        text = f"{title}: {one_line(choice.words) if choice else said}"
+        marks = [
+            m for m, on in (("unsure", entry.sure == "unsure"), ("second hand", entry.source == "second hand")) if on
+        ]
+        if entry.place_seen:
+            marks.append(f"at {one_line(entry.place_seen, 60)}")
+        text += f" ({', '.join(marks)})" if marks else ""
+        return text + (f'; said: "{one_line(entry.text, 300)}"' if entry.text else "")
+
+    def reading(self, entry: e.ReadingTaken) -> str:
+        """A measured value with its point, in the case's units, and what was typed."""
+        kind = self.book.readings.get(entry.reading)
+        title = one_line(kind.title) if kind else self._unknown(entry.reading)
+        point = self.book.points.get(entry.point)
+        quantity = kind.quantity if kind else ""
+        value = f"{entry.low:g} to {entry.high:g} (SI)" if entry.low != entry.high else f"{entry.value:g} (SI)"
+        if quantity:
+            unit = self.unit_pressure if quantity in ("pressure", "absolute pressure") else None
+            value = show(entry.value, quantity, unit)
+            if entry.low != entry.high:
+                value = f"{show(entry.low, quantity, unit)} to {show(entry.high, quantity, unit)}"
+        value = {"above": f"over {value}", "below": f"under {value}"}.get(entry.bound, value)
+        where = one_line(point.title) if point else self._unknown(entry.point)
+        gauge = "" if entry.gauge == "main" else f", {one_line(entry.gauge, 40)} gauge"
+        typed = f' (typed "{one_line(entry.text, 60)}")' if entry.text else ""
+        unsure = ", unsure" if entry.sure == "unsure" else ""
+        return f"{title}, {where}{gauge}: {value}{typed}{unsure}"
+
+    @staticmethod
+    def _unknown(name: str) -> str:
+        return f"{one_line(name, 60)} (not in this rule book)"
+
+
+def entry_words(entry: e.Entry, words: Words) -> tuple[str, str]:
+    """The kind of an entry and what it says, both in words."""
+    if isinstance(entry, e.CarFact):
+        return "car", f"{words.field(entry.field)}: {one_line(entry.text, 200) or 'not known'}"
+    if isinstance(entry, e.SignAnswer):
+        return "answer", words.answer(entry)
+    if isinstance(entry, e.ReadingTaken):
+        return "reading", words.reading(entry)
+    if isinstance(entry, e.StepDone):
+        took = f", {entry.minutes:g} min" if entry.minutes is not None else ""
+        return "done", f"{words.step(entry.step)}{took}{_tail(entry.text)}"
+    if isinstance(entry, e.StepRefused):
+        why = {"cannot": "cannot be done", "later": "put off", "skip": "skipped"}[entry.why]
+        return "not done", f"{words.step(entry.step)}: {why}{_tail(entry.text)}"
+    if isinstance(entry, e.PersonTold):
+        facts = [f"{entry.person} at the car"] + ["on the phone"] * entry.by_phone
+        facts += ["second person there"] * entry.second_person + ["not ventilated"] * (not entry.ventilated)
+        return "person", ", ".join(facts)
+    if isinstance(entry, e.Acknowledged):
+        rule = words.book.stops.get(entry.rule) or words.book.hazards.get(entry.rule)
+        return "caution", f"read and accepted: {one_line(rule.title) if rule else one_line(entry.rule, 60)}"
+    if isinstance(entry, e.HandedOver):
+        return "handed over", f"to {one_line(entry.to, 60)}{_tail(entry.text)}"
+    if isinstance(entry, e.Evidence):
+        return "kept", f"{entry.about}: {one_line(entry.text, 300)}"
+    return _more_words(entry, words)
+
+
+def _more_words(entry: e.Entry, words: Words) -> tuple[str, str]:
+    if isinstance(entry, e.Note):
+        return "note", one_line(entry.text, 2000)
+    if isinstance(entry, e.StatusSet):
+        return "status", f"{entry.status}{_tail(entry.text)}"
+    if isinstance(entry, e.Outcome):
+        causes = ", ".join(words.cause(cause)[0] for cause in entry.causes)
+        proven = "proven" if entry.proven else "not proven"
+        return "outcome", f"{entry.result}{f': {causes}' if causes else ''} ({proven}){_tail(entry.text)}"
+    if isinstance(entry, e.Believed):
+        top = sorted(entry.ranking.items(), key=lambda pair: (-pair[1], pair[0]))[:3]
+        return "ranking", "; ".join(f"{words.cause(cause)[0]} {100 * chance:.0f} %" for cause, chance in top)
+    if isinstance(entry, e.Retracted):
+        return "taken back", f"entry {entry.target}{_tail(entry.why)}"
+    if isinstance(entry, e.Replaced):
+        return "corrected", f"entry {entry.target} is now: {entry_words(entry.by, words)[1]}"
+    return "other", "an entry that only a newer program can read"
+
+
+def _tail(text: str) -> str:
+    return f"; {one_line(text, 1000)}" if text else ""
+
+
+# --- the parts of a sheet ------------------------------------------------------------------------------------------
+
+
+def _ranking(standing: Standing, words: Words) -> tuple[Ranked, ...]:
+    cured = any(epoch.cured for epoch in standing.evidence.epochs)
+    pairs = ranked_ever(standing.belief) if cured else standing.belief.ranked()
+    result = []
+    for cause_id, chance in pairs[:MOST_RANKED]:
+        title, in_words, area = words.cause(cause_id)
+        result.append(Ranked(cause_id, title, chance, in_words, area))
+    return tuple(result)
+
+
+def ranked_ever(belief: Belief) -> list[tuple[str, float]]:
+    """Causes by the chance that they were there at some time of this job: what counts once a remedy was done."""
+    pairs = [(cause, round(float(p), 6)) for cause, p in zip(belief.causes, belief.ever, strict=True)]
+    pairs.append((NOT_IN_BOOK, round(belief.out_of_book, 6)))
+    return sorted(pairs, key=lambda pair: (-pair[1], pair[0]))
+
+
+def _car(counted: Sequence[e.Entry], words: Words) -> tuple[Line, ...]:
+    told = {entry.field: entry.text for entry in counted if isinstance(entry, e.CarFact)}
+    return tuple(Line(words.field(name), one_line(text, 200)) for name, text in told.items() if text)
+
+
+def _complaint(counted: Sequence[e.Entry], words: Words) -> tuple[str, ...]:
+    """Symptoms told as present."""
+    found = []
+    for entry in counted:
+        sign = words.book.signs.get(entry.sign) if isinstance(entry, e.SignAnswer) else None
+        if sign and sign.symptom and isinstance(entry, e.SignAnswer) and entry.answer not in ("absent", "not known"):
+            found.append(one_line(sign.title))
+    return tuple(dict.fromkeys(found))
+
+
+def _weights(standing: Standing, ranking: Sequence[Ranked]) -> dict[int, str]:
+    """What each entry says about the leading cause, in words."""
+    leader = next((r for r in ranking if r.id not in EXITS), None)
+    if leader is None:
+        return {}
+    result = {}
+    for weight in explain.weights(standing.model, standing.evidence):
+        value = weight.log10.get(leader.id, 0.0)
+        words = next((w for limit, w in _WEIGHTS if abs(value) >= limit), "says little about")
+        if value < 0:
+            words = words.replace(" for", " against")
+        result[weight.entry] = f"{words} the leading cause ({value:+.1f})"
+    return result
+
+
+def _log(case: e.Case, words: Words, weights: dict[int, str]) -> tuple[LogLine, ...]:
+    ends: dict[int, tuple[str, int]] = {}
+    for entry in case.entries:
+        if isinstance(entry, e.Retracted):
+            ends[entry.target] = ("taken back", entry.number)
+        elif isinstance(entry, e.Replaced):
+            ends[entry.target] = ("corrected", entry.number)
+    lines = []
+    for entry in case.entries:
+        kind, text = entry_words(entry, words)
+        state, by = ends.get(entry.number, ("", 0))
+        weight = weights.get(entry.number, "")
+        lines.append(LogLine(entry.number, entry.at, one_line(entry.who, 60), kind, text, state, by, weight))
+    return tuple(lines)
+
+
+def _course(standing: Standing) -> tuple[CourseStep, ...]:
+    return tuple(
+        CourseStep(step.entry, str(step.entry), dict(step.ranked))
+        for step in explain.running(standing.model, standing.evidence)
+    )
+
+
+def _stops(standing: Standing) -> tuple[Stop, ...]:
+    return tuple(
+        Stop(one_line(s.title), one_line(s.why, 600), one_line(s.until, 600), tuple(one_line(d, 300) for d in s.do_now))
+        for s in standing.stops
+    )
+
+
+def _steps_ahead(book: RuleBook, standing: Standing, done: Sequence[str]) -> list[Step]:
+    """The proposed step with its setups and every remedy already done: their cautions belong on the sheet."""
+    proposal = standing.proposal
+    names = [*(proposal.setups if proposal else ()), *([proposal.step] if proposal else ()),
+             *(step for step in done if step in book.remedies)]  # fmt: skip
+    return [step for name in names if (step := find_step(book, name)) is not None]
+
+
+def _remedies(book: RuleBook, standing: Standing, words: Words, done: Sequence[str]) -> list[Work]:
+    """Remedies done; else the proposed one; else those of the leading cause once it stands out."""
+    chosen = [name for name in dict.fromkeys(done) if name in book.remedies]
+    proposal = standing.proposal
+    if proposal and proposal.kind == "remedy" and proposal.step in book.remedies and proposal.step not in chosen:
+        chosen.append(proposal.step)
+    if not chosen:
+        ranked = [(cause, p) for cause, p in standing.belief.ranked() if cause in book.causes]
+        if ranked and ranked[0][1] >= 0.5:
+            chosen = list(book.causes[ranked[0][0]].remedies[:1])
+    return [_work(book.remedies[name], words, name in done) for name in chosen if name in book.remedies]
+
+
+def _work(step: Step, words: Words, done: bool) -> Work:
+    parts = tuple(one_line(p) for p in step.parts) if isinstance(step, Remedy) else ()
+    steps = tuple(one_line(s, 600) for s in step.steps)
+    return Work(step.id, one_line(step.title), steps, parts, step.minutes, words.cautions(step.hazards), done)
+
+
+def _proof(book: RuleBook, words: Words, counted: Sequence[e.Entry], remedies: Sequence[str]) -> tuple[Work, ...]:
+    """The proof checks of the remedies; done only when answered after the remedy was carried out."""
+    result: dict[str, Work] = {}
+    for name in remedies:
+        at = max((i for i, x in enumerate(counted) if isinstance(x, e.StepDone) and x.step == name), default=None)
+        after = counted[at + 1 :] if at is not None else ()
+        seen = {x.step for x in after if isinstance(x, e.StepDone)}
+        seen |= {x.check for x in after if isinstance(x, e.SignAnswer | e.ReadingTaken)}
+        for check in book.remedies[name].proof:
+            if check in book.checks:
+                result[check] = _work(book.checks[check], words, check in seen)
+    return tuple(result.values())
+
+
+def _advice(standing: Standing) -> tuple[str, ...]:
+    proposal = standing.proposal
+    if proposal is None:
+        return ()
+    return (one_line(proposal.title), *(one_line(reason, 600) for reason in proposal.reason))
+
+
+def _setting(standing: Standing, book: RuleBook) -> tuple[Line, ...]:
+    """Where the car stands, for whoever takes over."""
+    s = standing.situation
+    setups = ", ".join(one_line(book.setups[name].title) for name in sorted(s.setups) if name in book.setups)
+    return (
+        Line("Fuel outside the system", s.wet.value),
+        Line("Pressure in the system", s.pressure.value),
+        Line("System", "open" if s.system_open else "closed"),
+        Line("Pump fuse or relay", "out" if s.fuse_out else "in"),
+        Line("In place", setups or "nothing that is known of"),
+    )
+
+
+def _part(counted: Sequence[e.Entry]) -> PartFacts:
+    def told(about: str) -> tuple[str, ...]:
+        return tuple(one_line(x.text, 500) for x in counted if isinstance(x, e.Evidence) and x.about == about)
+
+    return PartFacts(told("photo"), told("mark"), told("bought"), told("found inside"))
+
+
+def _surprise(standing: Standing) -> str:
+    """One sentence when an entry fits badly."""
+    entry = standing.belief.least_fitting_entry
+    if entry is None or standing.belief.surprise < 1.0:
+        return ""
+    return f"Entry {entry} fits least with all the others; it is worth repeating."
+
+
+def _chart(counted: Sequence[e.Entry], book: RuleBook, standing: Standing, unit: str) -> Chart:
+    dots = [d for x in counted if isinstance(x, e.ReadingTaken) and (d := _dot(x, book, standing)) is not None]
+    return Chart(tuple(dots), hose_off_target(standing.car), unit)
+
+
+def _dot(entry: e.ReadingTaken, book: RuleBook, standing: Standing) -> Dot | None:
+    """A rail pressure taken with the pump running and nothing else disturbed; other readings have no place here."""
+    point = book.points.get(entry.point)
+    if entry.reading != "rail pressure" or point is None or entry.gauge != "main":
+        return None
+    settings = {**point.settings, **entry.conditions}
+    usual = {"screw": "as found", "return": "as fitted", "clamp": "none", "speed": "full", "supply": "as wired"}
+    if settings.get("pump", "on") != "on" or any(settings.get(name, word) != word for name, word in usual.items()):
+        return None
+    manifold, assumed = _manifold(settings, standing)
+    label = clean(point.title, 60)
+    return Dot(entry.number, label, manifold, entry.value, entry.low, entry.high, entry.bound, assumed)
+
+
+def _manifold(settings: dict[str, str | float], standing: Standing) -> tuple[float, bool]:
+    """Pressure at the regulator's reference, gauge Pa, and whether it had to be assumed."""
+    if settings.get("hose") == "off":
+        return 0.0, False
+    for name, sign in (("reference", 1.0), ("vacuum", -1.0), ("boost", 1.0)):
+        value = settings.get(name)
+        if isinstance(value, int | float):
+            return sign * float(value), False
+    engine = settings.get("engine", "off")
+    if engine in ("idle", "cruise"):
+        known = standing.car.number("idle-vacuum")
+        return -(USUAL_VACUUM if known is None else known), known is None or engine != "idle"
+    if engine == "full load":
+        boost = standing.car.number("boost")
+        return (boost or 0.0), boost is None
+    return 0.0, False

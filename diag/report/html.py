@@ -1,0 +1,152 @@
+"""A job as one HTML file: no scripts, nothing fetched, every text escaped, two printed pages."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Iterable, Sequence
+
+from diag.report.pictures import course_picture, pressure_picture
+from diag.report.sheet import LogLine, Sheet, Work, percent
+from diag.report.text import Audience, cautions, found_words, outcome_words
+from diag.trust.text import one_line
+
+PRINTED_ENTRIES = 26  # on paper; the rest stays on the screen and in the file
+PRINTED_STEPS = 8
+_CSS = """
+:root{color-scheme:light}
+body{font:15px/1.4 sans-serif;color:#111;background:#fff;max-width:60rem;margin:1rem auto;padding:0 1rem}
+h1{font-size:1.5rem;margin:.2rem 0}h2{font-size:1.05rem;margin:1rem 0 .2rem;border-bottom:1px solid #999}
+p{margin:.2rem 0}ul,ol{margin:.2rem 0;padding-left:1.4rem}
+table{border-collapse:collapse;width:100%}
+td,th{border:1px solid #999;padding:.15rem .4rem;text-align:left;vertical-align:top}
+.stop{border:3px double #111;padding:.4rem .8rem;margin:.6rem 0}.gone{text-decoration:line-through}
+.bar{display:inline-block;height:.6rem;background:#555;vertical-align:middle}
+.pair{display:flex;flex-wrap:wrap;gap:1rem}.pair svg{flex:1 1 20rem;max-width:40rem;height:auto}
+.paper{display:none}
+@page{size:A4;margin:12mm}
+@media print{body{font-size:8.5pt;line-height:1.22;margin:0;padding:0;max-width:none}h1{font-size:13pt}
+h2{font-size:9.5pt;margin:.35rem 0 .1rem}.screen{display:none}.paper{display:block}.pair svg{max-width:49%;flex:1 1 45%}
+.stop,table,svg{break-inside:avoid}td,th{padding:0 .25rem}.log{font-size:7.5pt;line-height:1.15}}
+"""
+
+
+def html_report(sheet: Sheet, audience: Audience = "customer") -> str:
+    """The whole page."""
+    title = sheet.title or sheet.id
+    body = [f"<h1>{_e(title)}</h1>", f"<p>Job {_e(sheet.id)}, opened {_e(sheet.opened[:10])}, {_e(sheet.status)}.</p>"]
+    body += _stops(sheet)
+    body += _pairs("The car", [(line.label, line.text) for line in sheet.car])
+    body += _list("What was told", sheet.complaint)
+    body += _list("What was found", found_words(sheet, audience))
+    if audience == "workshop":
+        body += _workings(sheet)
+    for work in sheet.remedies:
+        body += _work(work, audience)
+    body += _list("Proof", [f"{'Done' if w.done else 'Not yet done'}: {w.title}" for w in sheet.proof])
+    body += _list("Outcome", outcome_words(sheet))
+    body += _list("Take care", [f"{line.label}: {line.text}" for line in cautions(sheet)])
+    if audience == "workshop":
+        body += _list("Next", sheet.advice)
+        body += _log(sheet.log)
+        body += _list("Problems", sheet.problems)
+        body.append(f"<p>Rule book {_e(sheet.book)}.</p>")
+    return (
+        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">"
+        '<meta name="viewport" content="width=device-width,initial-scale=1">'
+        f"<title>{_e(title)}</title><style>{_CSS}</style></head><body>\n" + "\n".join(body) + "\n</body></html>\n"
+    )
+
+
+def _e(text: str, limit: int = 4000) -> str:
+    """Text that can be nothing but text, in an element or an attribute."""
+    return html.escape(one_line(text, limit), quote=True)
+
+
+def _list(title: str, lines: Iterable[str]) -> list[str]:
+    items = [f"<li>{_e(line)}</li>" for line in lines]
+    return [f"<h2>{_e(title)}</h2>", "<ul>", *items, "</ul>"] if items else []
+
+
+def _pairs(title: str, rows: Sequence[tuple[str, str]]) -> list[str]:
+    if not rows:
+        return []
+    shown = "; ".join(f"<b>{_e(label)}</b>: {_e(text)}" for label, text in rows)
+    return [f"<h2>{_e(title)}</h2>", f"<p>{shown}.</p>"]
+
+
+def _stops(sheet: Sheet) -> list[str]:
+    parts = []
+    for stop in sheet.stops:
+        items = "".join(f"<li>{_e(line)}</li>" for line in stop.do_now)
+        parts.append(
+            f'<div class="stop" role="alert"><p><b>STOP: {_e(stop.title)}.</b> {_e(stop.why)}</p>'
+            f"<ul>{items}</ul><p>Until: {_e(stop.until)}</p></div>"
+        )
+    return parts
+
+
+def _workings(sheet: Sheet) -> list[str]:
+    """Ranking with bars, remark, and the two pictures side by side."""
+    parts = ["<h2>Ranking</h2>", "<table>"]
+    for r in sheet.ranking:
+        if r.chance >= 0.005:
+            width = max(1, round(160 * min(max(r.chance, 0.0), 1.0)))
+            bar = f'<span class="bar" style="width:{width}px"></span>'
+            parts.append(f"<tr><td>{percent(r.chance)}</td><td>{_e(r.title)}</td><td>{bar}</td></tr>")
+    parts.append("</table>")
+    if sheet.surprise:
+        parts.append(f"<p>{_e(sheet.surprise)}</p>")
+    titles = {r.id: r.title for r in sheet.ranking}
+    pictures = [p for p in (pressure_picture(sheet.chart), course_picture(sheet.course, titles)) if p]
+    if pictures:
+        parts += ["<h2>Readings and course of the job</h2>", f'<div class="pair">{"".join(pictures)}</div>']
+    if any(dot.assumed for dot in sheet.chart.dots):
+        parts.append("<p>A dashed circle: the manifold pressure was not measured with it.</p>")
+    return parts
+
+
+def _work(work: Work, audience: Audience) -> list[str]:
+    parts = [f"<h2>{'Done' if work.done else 'To do'}: {_e(work.title)}</h2>"]
+    if audience == "workshop":
+        screen = ' class="screen"'
+        items = "".join(
+            f"<li{screen if i >= PRINTED_STEPS else ''}>{_e(text)}</li>" for i, text in enumerate(work.steps)
+        )
+        parts.append(f"<ol>{items}</ol>")
+        if len(work.steps) > PRINTED_STEPS:
+            parts.append('<p class="paper">More steps are on the screen.</p>')
+        if work.minutes:
+            parts.append(f"<p>About {work.minutes:g} minutes.</p>")
+    if work.parts:
+        parts.append(f"<p>Parts: {_e(', '.join(work.parts))}</p>")
+    return parts
+
+
+def _log(log: Sequence[LogLine]) -> list[str]:
+    """All entries on the screen; on paper those that count most."""
+    if not log:
+        return []
+    keep = printed(log)
+    rows = [_row(line, line.number in keep) for line in log]
+    head = "<tr><th>No.</th><th>Time (UTC)</th><th>Who</th><th>Kind</th><th>What</th><th>Weight</th></tr>"
+    parts = ["<h2>Entries</h2>", f'<table class="log">{head}{"".join(rows)}</table>']
+    if len(keep) < len(log):
+        parts.append(f'<p class="paper">{len(log) - len(keep)} more entries are in the case file.</p>')
+    return parts
+
+
+def printed(log: Sequence[LogLine]) -> set[int]:
+    """Numbers of the entries that go on paper: outcomes, remedies, readings and answers before notes and car data."""
+    order = {"outcome": 0, "done": 1, "reading": 2, "answer": 3, "kept": 4, "not done": 5}
+    ranked = sorted(log, key=lambda line: (bool(line.state), order.get(line.kind, 6), -line.number))
+    return {line.number for line in ranked[:PRINTED_ENTRIES]}
+
+
+def _row(line: LogLine, on_paper: bool) -> str:
+    classes = " ".join(c for c, on in (("gone", bool(line.state)), ("screen", not on_paper)) if on)
+    state = f" [{line.state} by entry {line.by}]" if line.state else ""
+    cells = (str(line.number), line.at.replace("T", " ")[:16], line.who, line.kind, line.text + state, line.weight)
+    limit = 400
+    shown = "".join(f"<td>{_e(cell, limit)}</td>" for cell in cells)
+    return f'<tr class="{classes}">{shown}</tr>' if classes else f"<tr>{shown}</tr>"
