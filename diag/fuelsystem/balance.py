@@ -31,12 +31,14 @@ NAMES = (
     "feed_linear", "feed_square", "feed_friction", "feed_reynolds", "feed_rough",
     "manifold", "injectors", "outside", "diaphragm_leak", "reference", "dead_at",
     "return_square", "return_friction", "return_reynolds", "return_rough",
-    "valve", "leak", "lift_low", "lift_high", "resist_low", "resist_high", "spring", "area_rail", "area_return", "force", "scale", "start",
+    "valve", "leak", "lift_low", "lift_high", "resist_low", "resist_high", "spring",
+    "area_rail", "area_return", "force", "scale", "start",
 )  # fmt: skip
 """Coefficients that ``balance`` needs, each broadcastable to the common shape."""
 
 _BLOCK = 4096  # elements solved together, so that the working arrays stay in the cache
 _SMALL = 1.0  # Pa; keeps roots away from zero
+_FEW = 6  # rounds inside a block
 _ROUNDS = 80
 
 
@@ -101,19 +103,26 @@ def balance(coefficients: Mapping[str, Array | float]) -> State:
     """Solve for every element. Returns a State of the broadcast shape.
 
     Bracketed throughout (Chandrupatla's method), so it cannot run away; stops when the bracket is below 1e-3 Pa or
-    1e-9 of the pressure, or the valve's law is met to 1e-3 Pa.
+    1e-9 of the pressure, or the valve's law is met to 1e-3 Pa. Blocks that fit the cache come first; the few elements
+    that need many rounds are then finished together.
     """
     arrays = [np.asarray(coefficients[name], dtype=float) for name in NAMES]
     shape = np.broadcast_shapes(*(a.shape for a in arrays))
     size = int(np.prod(shape, dtype=int))
-    flat = [np.broadcast_to(a, shape).reshape(size) if a.ndim else a for a in arrays]
+    flat = {n: np.broadcast_to(a, shape).reshape(size) if a.ndim else a for n, a in zip(NAMES, arrays, strict=True)}
     rise = np.empty(size)
+    late: list[tuple[NDArray[np.intp], _Bracket]] = []
     for begin in range(0, size, _BLOCK):
-        part = slice(begin, min(begin + _BLOCK, size))
-        block = {name: (a[part] if a.ndim else a) for name, a in zip(NAMES, flat, strict=True)}
-        rise[part] = _roots(block, part.stop - begin)
-    state = evaluate(dict(zip(NAMES, arrays, strict=True)), rise.reshape(shape))
-    return _close(state)
+        end = min(begin + _BLOCK, size)
+        block = {name: (a[begin:end] if a.ndim else a) for name, a in flat.items()}
+        where, bracket = _start(block, rise[begin:end])
+        left, bracket = _narrow(_take(block, where), bracket, rise[begin:end], where, _FEW)
+        if left.size:
+            late.append((left + begin, bracket))
+    if late:
+        where = np.concatenate([w for w, _ in late])
+        _narrow(_take(flat, where), _join([b for _, b in late]), rise, where, _ROUNDS)
+    return _close(evaluate(dict(zip(NAMES, arrays, strict=True)), rise.reshape(shape)))
 
 
 def _close(state: State) -> State:
@@ -136,76 +145,88 @@ def _take(c: Mapping[str, Array], keep: NDArray[np.intp]) -> dict[str, Array]:
     return {name: (a[keep] if a.ndim else a) for name, a in c.items()}
 
 
-def _roots(c: Mapping[str, Array], size: int) -> Array:
-    """The pump pressure rise of each element of a flat block."""
+@dataclass(slots=True)
+class _Bracket:
+    """Latest point a, the end b on the other side of the root, the point before, and the residuals there."""
+
+    a: Array
+    b: Array
+    c: Array
+    fa: Array
+    fb: Array
+    fc: Array
+
+    def keep(self, which: NDArray[np.intp]) -> _Bracket:
+        return _Bracket(*(getattr(self, name)[which] for name in self.__slots__))
+
+
+def _join(parts: list[_Bracket]) -> _Bracket:
+    return _Bracket(*(np.concatenate([getattr(p, name) for p in parts]) for name in _Bracket.__slots__))
+
+
+def _start(c: Mapping[str, Array], answer: Array) -> tuple[NDArray[np.intp], _Bracket]:
+    """Bracket the root of each element of a block; ``answer`` is filled where there is nothing to bracket."""
+    size = answer.size
     low = np.zeros(size)
-    high = np.broadcast_to(highest_rise(c), (size,)).copy()
+    high = np.broadcast_to(highest_rise(c), (size,))
     first = np.clip(np.broadcast_to(c["start"], (size,)), 1e-3 * high, 0.999 * high)
     at_first = evaluate(c, first).residual
-    step = 1.1 * at_first + np.copysign(200.0, at_first)
-    second = np.clip(first - step, low, high)
+    second = np.clip(first - 1.1 * at_first - np.copysign(200.0, at_first), low, high)
     at_second = evaluate(c, second).residual
     apart = (at_first > 0.0) != (at_second > 0.0)
-    end = np.where(at_first > 0.0, low, high)
-    other = np.where(apart, second, end)
-    if apart.all():
-        at_other = at_second
-    else:
-        at_other = np.where(apart, at_second, evaluate(c, other).residual)
-        inner = ~apart & ((at_first > 0.0) == (at_second > 0.0))
-        first = np.where(inner, second, first)
-        at_first = np.where(inner, at_second, at_first)
-    answer = np.where(np.abs(at_first) < np.abs(at_other), first, other)
-    open_ = np.flatnonzero(((at_first > 0.0) != (at_other > 0.0)) & (high > 0.0))
+    if not apart.all():
+        # both on one side: go on from the second to the end of the range
+        far = np.flatnonzero(~apart)
+        end = np.where(at_first[far] > 0.0, low[far], high[far])
+        at_end = evaluate(_take(c, far), end).residual
+        first[far], at_first[far] = second[far], at_second[far]
+        second[far], at_second[far] = end, at_end
+        apart = ((at_first > 0.0) != (at_second > 0.0)) & (high > 0.0)
     # without a change of sign the root lies outside: no pump flow at all, or starved at the lower end
-    stuck = np.flatnonzero(((at_first > 0.0) == (at_other > 0.0)) | (high <= 0.0))
-    answer[stuck] = np.where(at_first[stuck] > 0.0, 0.0, high[stuck])
-    if open_.size:
-        answer[open_] = _chandrupatla(_take(c, open_), other[open_], first[open_], at_other[open_], at_first[open_])
-    return answer
+    answer[:] = np.where(at_first > 0.0, 0.0, high)
+    where = np.flatnonzero(apart)
+    a, b, fa, fb = first[where], second[where], at_first[where], at_second[where]
+    return where, _Bracket(a, b, a, fa, fb, fa)
 
 
-def _chandrupatla(c: Mapping[str, Array], b: Array, a: Array, fb: Array, fa: Array) -> Array:
-    """Chandrupatla's bracketing method on whole arrays; finished elements leave the working set."""
-    size = a.size
-    answer = np.empty(size)
-    where = np.arange(size)
-    third, at_third = a.copy(), fa.copy()
-    t = np.clip(fa / (fa - fb), 0.02, 0.98)
-    for round_ in range(_ROUNDS):
-        x = a + t * (b - a)
+def _narrow(
+    c: Mapping[str, Array], k: _Bracket, answer: Array, where: NDArray[np.intp], rounds: int
+) -> tuple[NDArray[np.intp], _Bracket]:
+    """Chandrupatla's method for some rounds; writes roots into ``answer[where]`` and returns what is not finished."""
+    if not where.size:
+        return where, k
+    t = np.clip(k.fa / (k.fa - k.fb), 0.02, 0.98)
+    for round_ in range(rounds):
+        x = k.a + t * (k.b - k.a)
         fx = evaluate(c, x).residual
-        same = (fx > 0.0) == (fa > 0.0)
-        third = np.where(same, a, b)
-        at_third = np.where(same, fa, fb)
-        b = np.where(same, b, a)
-        fb = np.where(same, fb, fa)
-        a, fa = x, fx
-        nearer = np.abs(fa) < np.abs(fb)
-        best = np.where(nearer, a, b)
-        width = np.abs(b - a)
-        tolerance = 1e-3 + 1e-9 * np.abs(best)
-        done = (width <= tolerance) | (np.minimum(np.abs(fa), np.abs(fb)) <= 1e-3) | (round_ == _ROUNDS - 1)
-        if done.any():
-            answer[where[done]] = best[done]
-            keep = np.flatnonzero(~done)
+        same = (fx > 0.0) == (k.fa > 0.0)
+        k = _Bracket(
+            x, np.where(same, k.b, k.a), np.where(same, k.a, k.b),
+            fx, np.where(same, k.fb, k.fa), np.where(same, k.fa, k.fb),
+        )  # fmt: skip
+        nearer = np.abs(k.fa) < np.abs(k.fb)
+        best = np.where(nearer, k.a, k.b)
+        width = np.abs(k.b - k.a)
+        tolerance = 1e-3 + 1e-9 * best
+        done = (width <= tolerance) | (np.minimum(np.abs(k.fa), np.abs(k.fb)) <= 1e-3)
+        keep = np.flatnonzero(~done)
+        if keep.size < 0.7 * done.size or round_ == rounds - 1:
+            answer[where] = best
+            where, c, k = where[keep], _take(c, keep), k.keep(keep)
+            width, tolerance = width[keep], tolerance[keep]
             if not keep.size:
                 break
-            where, c = where[keep], _take(c, keep)
-            a, b, fa, fb = a[keep], b[keep], fa[keep], fb[keep]
-            third, at_third = third[keep], at_third[keep]
-            width, tolerance = width[keep], tolerance[keep]
-        t = _next_share(a, b, third, fa, fb, at_third, 0.5 * tolerance / width)
-    return answer
+        t = _next_share(k, 0.5 * tolerance / np.maximum(width, 1e-12))
+    return where, k
 
 
-def _next_share(a: Array, b: Array, third: Array, fa: Array, fb: Array, at_third: Array, least: Array) -> Array:
+def _next_share(k: _Bracket, least: Array) -> Array:
     """Where in the bracket to look next: inverse quadratic where it can be trusted, else the middle."""
-    with np.errstate(divide="ignore", invalid="ignore"):
-        xi = (a - b) / (third - b)
-        phi = (fa - fb) / (at_third - fb)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        xi = (k.a - k.b) / (k.c - k.b)
+        phi = (k.fa - k.fb) / (k.fc - k.fb)
         trusted = (phi * phi < xi) & ((1.0 - phi) ** 2 < 1.0 - xi)
-        quadratic = fa / (fb - fa) * at_third / (fb - at_third)
-        quadratic += (third - a) / (b - a) * fa / (at_third - fa) * fb / (at_third - fb)
-    t = np.where(trusted & np.isfinite(quadratic), quadratic, 0.5)
-    return np.clip(t, np.minimum(least, 0.5), 1.0 - np.minimum(least, 0.5))
+        share = k.fa / (k.fb - k.fa) * k.fc / (k.fb - k.fc)
+        share += (k.c - k.a) / (k.b - k.a) * k.fa / (k.fc - k.fa) * k.fb / (k.fc - k.fb)
+    least = np.minimum(least, 0.5)
+    return np.clip(np.where(trusted & np.isfinite(share), share, 0.5), least, 1.0 - least)

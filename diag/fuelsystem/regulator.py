@@ -117,7 +117,9 @@ def valve(p: Mapping[str, Array], at: Condition, reference: Array, back: Array) 
     whole, seat = areas(p["diaphragm diameter"], p["seat diameter"])
     ring = whole - seat
     swapped = p["ports swapped"] > 0.5
-    rail, outlet = np.where(swapped, seat, ring), np.where(swapped, ring, seat)
+    # Swapped, the return's pressure lies under the diaphragm; it could only help once fuel already flows, so it is
+    # left out: the valve then opens where the rail alone can push it off its seat.
+    rail, outlet = np.where(swapped, seat, ring), np.where(swapped, 0.0, seat)
     force = (_setting(p, at) + friction(p, at, reference)) * ring + reference * p["reference gain"] * whole
     shut = p["dead end"] > 0.5
     low = np.where(shut, 0.0, p["valve lift floor"])

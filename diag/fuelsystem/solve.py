@@ -58,10 +58,13 @@ def complete(parameters: Mapping[str, ArrayLike]) -> dict[str, Array]:
     for name in parameters:
         if name not in PARAMETERS:
             raise UnknownNameError("parameter of the fuel system", name, PARAMETERS)
-    full: dict[str, Array] = {}
-    for name, about in PARAMETERS.items():
-        value = np.asarray(parameters.get(name, about.typical), dtype=float)
-        full[name] = np.clip(np.where(np.isnan(value), about.typical, value), about.low, about.high)
+    full = {name: np.asarray(about.typical) for name, about in PARAMETERS.items()}
+    for name, given in parameters.items():
+        about, value = PARAMETERS[name], np.asarray(given, dtype=float)
+        # the comparison is false for NaN, so that NaN is mended too; most values are fine and pass untouched
+        if not (value.size and value.min() >= about.low and value.max() <= about.high):
+            value = np.clip(np.where(np.isnan(value), about.typical, value), about.low, about.high)
+        full[name] = value
     return full
 
 
