@@ -43,7 +43,7 @@ class Misfit:
     entry: int | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Belief:
     """The posterior.
 

@@ -74,35 +74,48 @@ def columns(causes: int, cures: Sequence[Cure] = ()) -> Columns:
 
 @dataclass(frozen=True, slots=True)
 class Sets:
-    """Many sets of the same size: ``members`` has shape (m, k), k = 0 to 3, holding column indices."""
+    """Many sets of one size: ``members`` holds k arrays of m column indices.
+
+    With ``padded`` the sets may be smaller than k: the index V (one past the last column) stands for nobody.
+    """
 
     members: tuple[Ints, ...]
     count: int
+    padded: bool = False
+
+    def _columns(self, per_column: Floats, neutral: float) -> Floats:
+        if not self.padded:
+            return per_column
+        return np.concatenate([per_column, np.full((*per_column.shape[:-1], 1), neutral)], axis=-1)
 
     def product(self, per_column: Floats) -> Floats:
         """Multiply a figure per column over the members: (..., V) to (..., m)."""
         if not self.members:
             return np.ones((*per_column.shape[:-1], self.count))
-        result = per_column.take(self.members[0], axis=-1)
+        source = self._columns(per_column, 1.0)
+        result = source.take(self.members[0], axis=-1)
         for more in self.members[1:]:
-            result *= per_column.take(more, axis=-1)
+            result *= source.take(more, axis=-1)
         return result
 
     def total(self, per_column: Floats) -> Floats:
         """Add a figure per column over the members: (..., V) to (..., m)."""
         if not self.members:
             return np.zeros((*per_column.shape[:-1], self.count))
-        result = per_column.take(self.members[0], axis=-1)
+        source = self._columns(per_column, 0.0)
+        result = source.take(self.members[0], axis=-1)
         for more in self.members[1:]:
-            result = result + per_column.take(more, axis=-1)
+            result = result + source.take(more, axis=-1)
         return result
 
     def any(self, flags: Bools) -> Bools:
         """Whether any member carries the flag: (V,) to (m,)."""
-        result = np.zeros(self.count, dtype=bool)
-        for member in self.members:
-            result |= flags[member]
-        return result
+        return np.asarray(self.total(flags.astype(float)) > 0.0)
+
+
+def padded_sets(rows: Ints) -> Sets:
+    """Sets of up to three from rows (m, 3) in which the number of columns stands for nobody."""
+    return Sets(tuple(np.ascontiguousarray(rows.T)), len(rows), padded=True)
 
 
 @dataclass(frozen=True)

@@ -139,6 +139,30 @@ class Physics:
                 result[g, :, a] = self._cache[row[a], one.settings][one.quantity]
         return result
 
+    def predict_some(self, groups: Sequence[Group], asked: Asked, draws: Ints) -> Floats:
+        """One quantity in some draws only, not kept: (sets, n); ``draws`` (sets, n) are numbers below N."""
+        result = np.empty(draws.shape)
+        by_sizing: dict[frozenset[int], list[int]] = {}
+        keys = [self.key(group, asked) for group in groups]
+        for row, key in enumerate(keys):
+            by_sizing.setdefault(key[1], []).append(row)
+        base = self.pool.draws(asked.redraws)
+        # One call for all sets: every set has its own draws, so every parameter has one row per set.
+        chosen = np.empty(draws.shape, dtype=np.intp)
+        for sizing, rows in by_sizing.items():
+            chosen[rows] = self.pool.pick(sizing, self.count)[draws[rows]]
+        parameters = {name: values[chosen] for name, values in base.items() if np.ptp(values) > 0.0}
+        parameters.update({name: values[:1] for name, values in base.items() if name not in parameters})
+        for row, key in enumerate(keys):
+            for at, number in key[2]:
+                effect = self.causes[at].acts_on[number]
+                if parameters[effect.parameter].ndim == 1:
+                    parameters[effect.parameter] = np.full(draws.shape, parameters[effect.parameter][0])
+                values = parameters[effect.parameter]
+                values[row] = applied(values[row], effect, self._amount(at, number)[draws[row]])
+        result[:] = self.plant.solve(parameters, dict(asked.settings), [asked.quantity])[asked.quantity]
+        return result
+
     def _fill(self, keys: set[Key], settings: Frozen, quantities: set[str]) -> None:
         missing: dict[tuple[Redraws, frozenset[int]], list[Key]] = {}
         for key in keys:

@@ -321,6 +321,18 @@ def linked_groups(tables: WordTables, told: Told, cols: Columns) -> list[Ints]:
     return groups
 
 
+def stranger_chance(tables: WordTables, node: int, shares: Floats) -> float:
+    """P(node is there | the cause is not in the book): half the book's average plus half of 0.3."""
+    there = (1.0 - (1.0 - tables.chance[node]) * tables.off[node]) * tables.left[node]
+    return 0.5 * float((there * shares).sum()) + 0.15
+
+
+def stranger_answers(table: ChoiceTable, shares: Floats) -> Floats:
+    """P(answer | the cause is not in the book): half the book's average and half even: (k,)."""
+    rows = np.where(table.speaks > 0.0, table.rows, table.usual[:, None])
+    return np.asarray(0.5 * (rows * shares).sum(axis=1) + 0.5 / len(table.answers))
+
+
 def not_in_book(tables: WordTables, told: Told, shares: Floats) -> float:
     """Log probability of the answers if the cause is not in the book.
 
@@ -330,8 +342,7 @@ def not_in_book(tables: WordTables, told: Told, shares: Floats) -> float:
     """
 
     def chance(node: int) -> float:
-        there = (1.0 - (1.0 - tables.chance[node]) * tables.off[node]) * tables.left[node]
-        return 0.5 * float((there * shares).sum()) + 0.15
+        return stranger_chance(tables, node, shares)
 
     log = 0.0
     for at, on, off in zip(told.simple, told.simple_on, told.simple_off, strict=True):
@@ -352,9 +363,7 @@ def not_in_book(tables: WordTables, told: Told, shares: Floats) -> float:
             total += weight
         log += np.log(max(total, TINY))
     for sign, by_stage in told.choices:
-        table = tables.choices[sign]
-        rows = np.where(table.speaks > 0.0, table.rows, table.usual[:, None])
-        p_answers = 0.5 * (rows * shares).sum(axis=1) + 0.5 / len(table.answers)
+        p_answers = stranger_answers(tables.choices[sign], shares)
         likelihood = np.prod(np.array(list(by_stage.values())), axis=0)
         log += np.log(max(float((p_answers * likelihood).sum()), TINY))
     return float(log)
