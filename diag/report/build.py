@@ -288,17 +288,18 @@ def _remedies(book: RuleBook, standing: Standing, words: Words, done: Sequence[s
     proposal = standing.proposal
     if proposal and proposal.kind == "remedy" and proposal.step in book.remedies and proposal.step not in chosen:
         chosen.append(proposal.step)
+    decided = bool(chosen)
     if not chosen:
         ranked = [(cause, p) for cause, p in standing.belief.ranked() if cause in book.causes]
         if ranked and ranked[0][1] >= 0.5:
             chosen = list(book.causes[ranked[0][0]].remedies[:1])
-    return [_work(book.remedies[name], words, name in done) for name in chosen if name in book.remedies]
+    return [_work(book.remedies[name], words, name in done, decided) for name in chosen if name in book.remedies]
 
 
-def _work(step: Step, words: Words, done: bool) -> Work:
+def _work(step: Step, words: Words, done: bool, decided: bool = True) -> Work:
     parts = tuple(one_line(p) for p in step.parts) if isinstance(step, Remedy) else ()
     steps = tuple(one_line(s, 600) for s in step.steps)
-    return Work(step.id, one_line(step.title), steps, parts, step.minutes, words.cautions(step.hazards), done)
+    return Work(step.id, one_line(step.title), steps, parts, step.minutes, words.cautions(step.hazards), done, decided)
 
 
 def _proof(book: RuleBook, words: Words, counted: Sequence[e.Entry], remedies: Sequence[str]) -> tuple[Work, ...]:

@@ -107,7 +107,8 @@ def _workings(sheet: Sheet) -> list[str]:
 
 
 def _work(work: Work, audience: Audience) -> list[str]:
-    parts = [f"<h2>{'Done' if work.done else 'To do'}: {_e(work.title)}</h2>"]
+    heading = f"{work.stage}: {work.title}"
+    parts = [f"<h2>{_e(heading)}</h2>"]
     if audience == "workshop":
         screen = ' class="screen"'
         items = "".join(

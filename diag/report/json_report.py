@@ -31,7 +31,7 @@ _LINE = _object({"label": _TEXT, "text": _TEXT})
 _RANKED = _object({"id": _TEXT, "title": _TEXT, "chance": _SHARE, "in_words": _TEXT, "area": _TEXT})
 _WORK = _object(
     {"id": _TEXT, "title": _TEXT, "steps": _list(_TEXT), "parts": _list(_TEXT), "minutes": _NUMBER,
-     "cautions": _list(_LINE), "done": _FLAG}
+     "cautions": _list(_LINE), "done": _FLAG, "decided": _FLAG}
 )  # fmt: skip
 _DOT = _object(
     {"number": _WHOLE, "label": _TEXT, "manifold": _NUMBER, "rail": _NUMBER, "low": _NUMBER, "high": _NUMBER,

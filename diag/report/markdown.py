@@ -10,7 +10,7 @@ from diag.report.text import Audience, cautions, found_words, outcome_words
 from diag.trust.text import one_line
 
 _SPECIAL = re.compile(r"([\\`*_{}\[\]#|~!$^=])")
-_LINE_START = re.compile(r"(\d*)([-+.)])")
+_LINE_START = re.compile(r"(?:(\d{1,9})(?=[.)](?: |$))|(?=[-+]))([-+.)])")
 _ENTITIES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 
 
@@ -19,7 +19,7 @@ def escape(text: str) -> str:
     plain = one_line(text, 4000)
     head = ""
     if found := _LINE_START.match(plain):
-        head, plain = f"{found[1]}\\{found[2]}", plain[found.end() :]
+        head, plain = f"{found[1] or ''}\\{found[2]}", plain[found.end() :]
     return head + _SPECIAL.sub(r"\\\1", plain).translate(_ENTITIES)
 
 
@@ -40,7 +40,7 @@ def markdown_report(sheet: Sheet, audience: Audience = "workshop") -> str:
     for work in sheet.remedies:
         lines = list(work.steps) if audience == "workshop" else []
         lines += [f"Parts: {', '.join(work.parts)}"] if work.parts else []
-        _list(out, f"{'Done' if work.done else 'To do'}: {work.title}", lines or ["See the workshop's copy."])
+        _list(out, f"{work.stage}: {work.title}", lines or ["See the workshop's copy."])
     if sheet.proof:
         out += ["## Proof", "", *(f"- [{'x' if w.done else ' '}] {escape(w.title)}" for w in sheet.proof), ""]
     _list(out, "Outcome", outcome_words(sheet))

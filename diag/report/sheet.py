@@ -86,6 +86,14 @@ class Work:
     minutes: float = 0.0
     cautions: tuple[Line, ...] = ()
     done: bool = False
+    decided: bool = True  # False: the likely remedy, while checks are still to be done
+
+    @property
+    def stage(self) -> str:
+        """Done, to do, or only likely to be needed."""
+        if self.done:
+            return "Done"
+        return "To do" if self.decided else "Likely to be needed, not decided yet"
 
 
 @dataclass(frozen=True, slots=True)

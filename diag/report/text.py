@@ -11,6 +11,8 @@ from diag.trust.text import clean
 
 Audience = Literal["customer", "workshop"]
 WIDTH = 76
+_DONE_BY = "The workshop's copy holds the steps."
+_DO_BY = "Work on a fuel system is for trained people; the workshop's copy holds the steps."
 
 
 def text_report(sheet: Sheet, audience: Audience = "customer") -> str:
@@ -53,7 +55,7 @@ def closing_summary(sheet: Sheet) -> str:
     elif sheet.leader:
         out.say(f"The likeliest cause is: {sheet.leader.title} ({chance_words(sheet.leader.chance)}).")
     for work in sheet.remedies:
-        out.say(f"{'Done' if work.done else 'Still to do'}: {work.title}.")
+        out.say(f"{work.stage}: {work.title}.")
     open_proof = [work.title for work in sheet.proof if not work.done]
     if open_proof:
         out.say(f"Not yet checked: {'; '.join(open_proof)}.")
@@ -159,13 +161,13 @@ class _Lines:
             self.say(f"Until: {stop.until}")
 
     def work(self, work: Work, audience: Audience) -> None:
-        title = f"{'Done' if work.done else 'To do'}: {work.title}"
+        title = f"{work.stage}: {work.title}"
         lines = list(work.steps) if audience == "workshop" else []
         if work.parts:
             lines.append(f"Parts: {', '.join(work.parts)}")
         if audience == "workshop" and work.minutes:
             lines.append(f"About {work.minutes:g} minutes.")
-        self.items(title, lines or ["See the workshop's copy for the steps."])
+        self.items(title, lines or [_DONE_BY if work.done else _DO_BY])
 
     def text(self) -> str:
         return "\n".join(part.rstrip() for part in self._parts).strip() + "\n"
