@@ -196,6 +196,8 @@ class Choices(Shape):
         found = MapOf((), Record(_CHOICE_FIELDS), 2).read(node, desk)
         if found is MISSING:
             return MISSING
+        if isinstance(node, Map) and len(found) < len(node.items):
+            return MISSING  # a bad answer was reported; its share would only confuse the sum
         total = sum(row["usual"] for row in found.values())
         if abs(total - 1.0) > 0.01:
             hint = "The chances under 'usual' must add up to 1."
