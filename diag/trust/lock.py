@@ -2,6 +2,8 @@
 
 Where the file system has locks, the system lets go of them when a process dies. Where it has none, the lock is a file
 that only one process can create; it is taken over only when its holder is proven dead, never because it is old.
+Taking over adds a file that is named after the dead holder's line, so that of several who try only one can; the chain
+of dead holders is removed from its root when the lock is let go.
 A computer that shares the folder over a network may not see our lock: its name in the file is then believed.
 """
 
@@ -12,17 +14,28 @@ import os
 import secrets
 import time
 from datetime import UTC, datetime
+from hashlib import sha256
 from pathlib import Path
 from types import TracebackType
 
 from diag.trust.disk import DISK, Disk
 from diag.trust.errors import HeldElsewhereError
 from diag.trust.failures import storage_error
-from diag.trust.holder import Holder, from_line, me
+from diag.trust.holder import Holder, from_line, host_name, me
 from diag.trust.text import one_line
 
 _LOOK = "It can still be looked at without changing it."
 _STEP = 0.05  # seconds between two tries
+_LONGEST_CHAIN = 50
+
+
+def _holder(line: bytes) -> Holder | None:
+    return from_line(line.decode("utf-8", "replace"))
+
+
+def _after(held_path: str, line: bytes) -> str:
+    """The file of whoever takes the place of the holder with this line."""
+    return f"{held_path}-after-{sha256(line).hexdigest()[:16]}"
 
 
 class Lock:
@@ -50,6 +63,7 @@ class Lock:
         self._disk = disk
         self._fd: int | None = None
         self._exclusive: bytes | None = None
+        self._chain_paths: list[str] = []
 
     @property
     def held(self) -> bool:
@@ -95,11 +109,16 @@ class Lock:
                 self._disk.close(self._fd)
             self._fd = None
         if self._exclusive is not None:
-            with contextlib.suppress(OSError):
-                # Only our own file: somebody may have forced the lock meanwhile.
-                if self._disk.read(self._held_path, 1000) == self._exclusive:
-                    self._disk.remove(self._held_path)
+            self._remove_chain(self._exclusive)
             self._exclusive = None
+
+    def _remove_chain(self, mine: bytes) -> None:
+        """From the root, so that nobody can take the place of a holder who is no longer in the chain."""
+        with contextlib.suppress(OSError):
+            if self._disk.read(self._chain_paths[-1], 1000) != mine:
+                return  # forced away by another computer
+            for path in self._chain_paths:
+                self._disk.remove(path)
 
     def _me(self) -> bytes:
         since = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
@@ -115,11 +134,11 @@ class Lock:
             named = self._named(self.path)
             if not locked:
                 return named
-            if named is not None and not named.dead() and not self._force:
-                # Locked by us, yet somebody is named who may be alive: a folder shared by two computers.
+            if named is not None and named.host != host_name() and not self._force:
+                # Locked by us, yet another computer is named: over a network its lock may not be seen here.
                 return named
             self._disk.rewrite(fd, self._me())
-            self.took_over = named
+            self.took_over = named if named is not None and self._gone(named) else None
             self._fd, fd = fd, -1
             return None
         finally:
@@ -129,62 +148,66 @@ class Lock:
 
     def _named(self, path: str) -> Holder | None:
         try:
-            return from_line(self._disk.read(path, 1000).decode("utf-8", "replace"))
+            return _holder(self._disk.read(path, 1000))
         except OSError:
             return None
 
+    def _chain(self) -> tuple[list[str], bytes]:
+        """The files from the first holder over those who took a dead one's place, and the last one's line."""
+        paths: list[str] = []
+        path, line = self._held_path, b""
+        while len(paths) < _LONGEST_CHAIN:
+            try:
+                line = self._disk.read(path, 1000)
+            except FileNotFoundError:
+                break
+            paths.append(path)
+            holder = _holder(line)
+            if holder is None or not self._gone(holder):
+                break
+            path = _after(self._held_path, line)
+        return paths, line
+
+    def _gone(self, holder: Holder) -> bool:
+        return holder.dead() or (self._force and holder.host != host_name())
+
     def _try_exclusive(self) -> Holder | None:
-        """The fallback: whoever can create the file holds the lock."""
-        line = self._me()
-        fresh = f"{self._held_path}-{secrets.token_hex(4)}"
+        """The fallback: whoever can create the next file of the chain holds the lock."""
+        paths, last = self._chain()
+        dead = _holder(last)
+        if paths and (dead is None or not self._gone(dead)):
+            return dead
+        place = _after(self._held_path, last) if paths else self._held_path
+        mine = self._me()
+        fresh = f"{self._held_path}-new-{secrets.token_hex(4)}"
         fd = self._disk.create(fresh)
         try:
             try:
-                self._disk.rewrite(fd, line)
+                self._disk.rewrite(fd, mine)
             finally:
                 self._disk.close(fd)
-            # Linking a finished file in, so that nobody ever reads half a holder.
+            # A finished file is linked in, so that nobody ever reads half a holder.
             try:
-                self._disk.link(fresh, self._held_path)
+                self._disk.link(fresh, place)
             except FileExistsError:
-                holder = self._named(self._held_path)
-                if holder is None or not (holder.dead() or self._force):
-                    return holder
-                if not self._set_aside(holder):
-                    return holder
-                try:
-                    self._disk.link(fresh, self._held_path)
-                except FileExistsError:
-                    return self._named(self._held_path)
-                self.took_over = holder
-            self._exclusive = line
-            return None
+                return self._named(place)
         finally:
             with contextlib.suppress(OSError):
                 self._disk.remove(fresh)
-
-    def _set_aside(self, dead: Holder) -> bool:
-        """Move a dead holder's file away; only one of several who try succeeds."""
-        aside = f"{self._held_path}-dead-{secrets.token_hex(4)}"
-        try:
-            self._disk.replace(self._held_path, aside)
-        except FileNotFoundError:
-            return True
-        moved = self._named(aside)
-        try:
-            if moved != dead:
-                # Somebody was faster and this is their living lock: put it back unless the place is taken again.
-                with contextlib.suppress(FileExistsError):
-                    self._disk.link(aside, self._held_path)
-                return False
-            return True
-        finally:
+        self._chain_paths = [*paths, place]
+        self._exclusive = mine
+        # The chain may have been cleared between our look and our link; then our file hangs in the air.
+        if self._chain()[1] != mine:
+            self._exclusive = None
             with contextlib.suppress(OSError):
-                self._disk.remove(aside)
+                self._disk.remove(place)
+            return dead
+        self.took_over = dead
+        return None
 
     def _refused(self, holder: Holder | None) -> HeldElsewhereError:
         by = f" by {holder.words()}" if holder else ""
         hint = "Close it there first, or look at it without changing it."
-        if holder and holder.host != me("").host:
+        if holder and holder.host != host_name():
             hint += " If that computer is off for good, take it over by force."
         return HeldElsewhereError(f"This file is in use elsewhere{by}.", hint, one_line(self.path, 300))

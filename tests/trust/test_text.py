@@ -111,6 +111,8 @@ def test_decoding_raises_nothing_else(data: bytes) -> None:
     try:
         text = decode_utf8(data, "f")
     except SourceError as error:
-        assert error.place is not None
+        text, placed = None, error.place
     else:
-        assert text == data.decode("utf-8-sig")
+        placed = None
+    assert (text is None) == (placed is not None)
+    assert text is None or text == data.decode("utf-8-sig")

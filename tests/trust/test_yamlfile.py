@@ -277,7 +277,7 @@ def test_missing_empty_and_unknown_keys() -> None:
     assert tree.get("gone") is None
     with pytest.raises(SourceError, match="This check has no 'steps'"):
         tree.need("steps", "This check")
-    with pytest.raises(SourceError, match="f.yaml:2:5: 'why' has no value"):
+    with pytest.raises(SourceError, match=r"f\.yaml:2:5: 'why' has no value"):
         tree.need("why")
     with pytest.raises(SourceError, match=r"f\.yaml:3:1: 'stesp' is not known in a check\. Did you mean steps\?"):
         tree.only({"title", "why", "steps", "none"}, "a check")
