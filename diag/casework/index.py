@@ -27,7 +27,7 @@ from diag.trust.errors import StorageError, UserError
 from diag.trust.files import read_text
 from diag.trust.text import one_line
 
-_SHAPE = 3  # raise when the table changes; an older table is thrown away
+_SHAPE = 4  # raise when the table changes; an older table is thrown away
 _RACY_NS = 2_000_000_000  # files changed within two seconds of the look are read again next time
 _COLUMNS = (
     "id, mtime, size, hash, seen, status, opened, changed, title, result, proven, causes, car, text, body, problem"
@@ -138,6 +138,7 @@ class CaseIndex:
                 plain = json.loads(body)
                 plain["causes"] = tuple(plain["causes"])
                 plain["steps"] = tuple((step, minutes) for step, minutes in plain["steps"])
+                plain["believed"] = tuple((steps, ranking) for steps, ranking in plain["believed"])
                 plain["people"] = tuple(plain["people"])
                 yield Summary(**plain)
 

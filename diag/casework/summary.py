@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from diag.casework.entries import (
@@ -27,9 +27,8 @@ MOST_TEXT = 20_000
 class Summary:
     """One job in a few fields. ``changed`` is the time of the last entry; ``book`` the version last worked with.
 
-    ``steps`` are the steps done in order with the minutes told (None when not told); ``believed`` is the last ranking
-    written before the first outcome and before anything was known about the cure; ``first_belief`` likewise the
-    earliest one of the job. ``contexts`` holds the car fields answered yes or no.
+    ``steps`` are the steps done in order with the minutes told (None when not told); ``believed`` are the rankings
+    written before the outcome, each with how many steps had been done by then.
     """
 
     id: str
@@ -41,7 +40,7 @@ class Summary:
     proven: bool
     causes: tuple[str, ...]
     steps: tuple[tuple[str, float | None], ...]
-    believed: Mapping[str, float]
+    believed: tuple[tuple[int, Mapping[str, float]], ...]
     car: Mapping[str, str]
     people: tuple[str, ...]
     book: str
@@ -62,7 +61,7 @@ def summary_of(case: Case) -> Summary:
         proven=outcome.proven if outcome else False,
         causes=outcome.causes if outcome else (),
         steps=tuple((entry.step, entry.minutes) for entry in counted if isinstance(entry, StepDone)),
-        believed=prediction_of(case),
+        believed=predictions_of(counted),
         car={entry.field: entry.text for entry in counted if isinstance(entry, CarFact) and entry.text},
         people=tuple(dict.fromkeys(entry.who for entry in case.entries)),
         book=case.book_version,
@@ -80,15 +79,17 @@ def status_of(case: Case) -> str:
     return "open"
 
 
-def prediction_of(case: Case) -> Mapping[str, float]:
-    """What the program believed before the first outcome was told, {} when nothing was written down."""
-    ranking: Mapping[str, float] = {}
-    for entry in case.effective():
+def predictions_of(counted: Iterable[Entry]) -> tuple[tuple[int, Mapping[str, float]], ...]:
+    """The rankings written before the first outcome, each with the number of steps done before it."""
+    found: list[tuple[int, Mapping[str, float]]] = []
+    steps = 0
+    for entry in counted:
         if isinstance(entry, Outcome):
             break
+        steps += isinstance(entry, StepDone)
         if isinstance(entry, Believed):
-            ranking = entry.ranking
-    return dict(ranking)
+            found.append((steps, dict(entry.ranking)))
+    return tuple(found)
 
 
 def _searchable(case: Case, counted: tuple[Entry, ...]) -> str:

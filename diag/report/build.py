@@ -47,7 +47,7 @@ def sheet_of(case: e.Case, book: RuleBook, standing: Standing, workings: bool = 
         complaint=_complaint(counted, words),
         log=_log(case, words, _weights(standing, ranking) if workings else {}),
         ranking=ranking,
-        course=_course(standing) if workings else (),
+        course=_course(standing, words) if workings else (),
         chart=_chart(counted, book, standing, case.unit_pressure),
         stops=_stops(standing),
         cautions=words.cautions(dict.fromkeys(h for work in _steps_ahead(book, standing, done) for h in work.hazards)),
@@ -260,11 +260,13 @@ def _log(case: e.Case, words: Words, weights: dict[int, str]) -> tuple[LogLine, 
     return tuple(lines)
 
 
-def _course(standing: Standing) -> tuple[CourseStep, ...]:
-    return tuple(
-        CourseStep(step.entry, str(step.entry), dict(step.ranked))
-        for step in explain.running(standing.model, standing.evidence)
-    )
+def _course(standing: Standing, words: Words) -> tuple[CourseStep, ...]:
+    steps = []
+    for step in explain.running(standing.model, standing.evidence):
+        chances = {cause: chance for cause, chance in step.ranked if chance >= 0.001}
+        titles = {cause: words.cause(cause)[0] for cause in chances}
+        steps.append(CourseStep(step.entry, str(step.entry), chances, titles))
+    return tuple(steps)
 
 
 def _stops(standing: Standing) -> tuple[Stop, ...]:
@@ -367,7 +369,8 @@ def _dot(entry: e.ReadingTaken, book: RuleBook, standing: Standing) -> Dot | Non
         return None
     manifold, assumed = _manifold(settings, standing)
     label = clean(point.title, 60)
-    return Dot(entry.number, label, manifold, entry.value, entry.low, entry.high, entry.bound, assumed)
+    after = any(r.entry == entry.number and r.epoch > 0 for r in standing.evidence.readings)
+    return Dot(entry.number, label, manifold, entry.value, entry.low, entry.high, entry.bound, assumed, after)
 
 
 def _manifold(settings: dict[str, str | float], standing: Standing) -> tuple[float, bool]:

@@ -97,12 +97,13 @@ def _workings(sheet: Sheet) -> list[str]:
     parts.append("</table>")
     if sheet.surprise:
         parts.append(f"<p>{_e(sheet.surprise)}</p>")
-    titles = {r.id: r.title for r in sheet.ranking}
-    pictures = [p for p in (pressure_picture(sheet.chart), course_picture(sheet.course, titles)) if p]
+    pictures = [p for p in (pressure_picture(sheet.chart), course_picture(sheet.course)) if p]
     if pictures:
         parts += ["<h2>Readings and course of the job</h2>", f'<div class="pair">{"".join(pictures)}</div>']
     if any(dot.assumed for dot in sheet.chart.dots):
         parts.append("<p>A dashed circle: the manifold pressure was not measured with it.</p>")
+    if any(dot.after for dot in sheet.chart.dots):
+        parts.append("<p>A filled circle: read after a repair or another change of the car.</p>")
     return parts
 
 

@@ -35,7 +35,7 @@ _WORK = _object(
 )  # fmt: skip
 _DOT = _object(
     {"number": _WHOLE, "label": _TEXT, "manifold": _NUMBER, "rail": _NUMBER, "low": _NUMBER, "high": _NUMBER,
-     "bound": {"enum": ["", "above", "below"]}, "assumed": _FLAG}
+     "bound": {"enum": ["", "above", "below"]}, "assumed": _FLAG, "after": _FLAG}
 )  # fmt: skip
 
 SCHEMA: dict[str, Any] = _object(
@@ -62,7 +62,8 @@ SCHEMA: dict[str, Any] = _object(
         "ranking": {**_list(_RANKED), "description": "Likeliest first; ids nothing-wrong and not-in-book are exits."},
         "course": {
             **_list(_object({"entry": _WHOLE, "label": _TEXT, "chances": {"type": "object",
-                                                                        "additionalProperties": _SHARE}})),
+                                                                        "additionalProperties": _SHARE},
+                           "titles": {"type": "object", "additionalProperties": _TEXT}})),
             "description": "Chances after each entry that said something.",
         },
         "chart": {

@@ -125,7 +125,7 @@ def _wanted(frame: _Frame, base: float) -> list[str]:
 
 
 def _dot(frame: _Frame, dot: Dot, x: float, y: float, low: float, high: float, index: int) -> list[str]:
-    """A marker with the entry's number; a bar for an interval, an arrow for a limit, dashed when assumed."""
+    """A marker with the entry's number; a bar for an interval, an arrow for a limit, dashed when assumed, filled after a change."""
     px, py = frame.px(x), frame.py(y)
     parts = []
     if high > low:
@@ -135,17 +135,19 @@ def _dot(frame: _Frame, dot: Dot, x: float, y: float, low: float, high: float, i
         tip = 5 if dot.bound == "above" else -5
         parts.append(f'<path class="l" d="M{px} {py}v{way}m-4 {tip}l4 {-tip}l4 {tip}"/>')
     dash = ' stroke-dasharray="2 2"' if dot.assumed else ""
-    parts.append(f'<circle class="m" cx="{px}" cy="{py}" r="5"{dash}/>')
+    fill = ' style="fill:#111"' if dot.after else ""
+    parts.append(f'<circle class="m" cx="{px}" cy="{py}" r="5"{dash}{fill}/>')
     parts.append(f'<text x="{px + 8}" y="{py - 7 + 12 * (index % 2)}">{dot.number}</text>')
     return parts
 
 
-def course_picture(course: Sequence[CourseStep], titles: dict[str, str]) -> str:
+def course_picture(course: Sequence[CourseStep]) -> str:
     """How the chances of the leading causes went from entry to entry; empty with fewer than two entries."""
     if len(course) < 2:
         return ""
     names = leading(course)
-    frame = _Frame([float(i) for i in range(len(course))], [0.0, 0.25, 0.5, 0.75, 1.0], 190)
+    titles = {name: title for step in course for name, title in step.titles.items()}
+    frame = _Frame([float(i) for i in range(len(course))], [0.0, 0.25, 0.5, 0.75, 1.0], 215)
     parts = _course_axes(frame, course)
     taken: list[float] = []
     for index, name in enumerate(names):
@@ -157,7 +159,7 @@ def course_picture(course: Sequence[CourseStep], titles: dict[str, str]) -> str:
         while any(abs(at - other) < 13 for other in taken):
             at -= 13
         taken.append(at)
-        title = one_line(titles.get(name, name), 30)
+        title = one_line(titles.get(name, name), 28)
         parts.append(f'<path class="l"{dash} d="M{spots[-1][0] + 4} {at - 4:.1f}h18"/>')
         parts.append(f'<text class="s" x="{spots[-1][0] + 26}" y="{at:.1f}">{_e(title)}</text>')
     last = course[-1]

@@ -45,16 +45,17 @@ class Ranked:
 
 @dataclass(frozen=True, slots=True)
 class CourseStep:
-    """The ranking after one entry: cause id to chance."""
+    """The ranking after one entry: cause id to chance, and the causes' titles."""
 
     entry: int
     label: str
     chances: Mapping[str, float]
+    titles: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
 class Dot:
-    """A reading in the picture: manifold and rail pressure, gauge Pa; ``assumed`` when the vacuum was not measured."""
+    """A reading in the picture: manifold and rail pressure, gauge Pa; ``assumed``: the vacuum was not measured."""
 
     number: int
     label: str
@@ -64,6 +65,7 @@ class Dot:
     high: float
     bound: str = ""
     assumed: bool = False
+    after: bool = False  # taken after a remedy or another change of the car
 
 
 @dataclass(frozen=True, slots=True)
