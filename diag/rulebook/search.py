@@ -42,6 +42,8 @@ _SAME = {
     "weep": "leak",
     "amp": "current",
     "whin": "whine",
+    "nois": "sound",
+    "noisy": "sound",
     "knob": "screw",
     "adjuster": "screw",
 }

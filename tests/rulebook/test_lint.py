@@ -53,8 +53,8 @@ def test_command_prints_one_line_per_finding(tmp_path: Path, capsys: pytest.Capt
     (tmp_path / "bad.yaml").write_text("cuases: []\n", encoding="utf-8")
     assert main([str(tmp_path)]) == 2
     lines = capsys.readouterr().out.splitlines()
-    assert any(line.endswith("bad.yaml:1:1: error: unknown-field: There is no list called 'cuases'. Did you mean causes?")
-               for line in lines)  # fmt: skip
+    wanted = "bad.yaml:1:1: error: unknown-field: There is no list called 'cuases'. Did you mean causes?"
+    assert any(line.endswith(wanted) for line in lines)
 
 
 def test_missing_folder_is_one_clear_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -65,6 +65,15 @@ def test_missing_folder_is_one_clear_line(tmp_path: Path, capsys: pytest.Capture
 
 def test_junk_never_escapes() -> None:
     """Text that is no rule file at all gives findings, never an exception."""
-    for junk in ("", "\x00", "[[[", "a: b: c", "causes: 3", "causes:\n  - 5\n  - [1]\n", "signs: {a: {b: c}}", "knobs: []"):
+    for junk in (
+        "",
+        "\x00",
+        "[[[",
+        "a: b: c",
+        "causes: 3",
+        "causes:\n  - 5\n  - [1]\n",
+        "signs: {a: {b: c}}",
+        "knobs: []",
+    ):
         lint_texts({"a-good.yaml": GOOD, "junk.yaml": junk})
     assert lint_texts({"junk.yaml": "[[["})[0].rule == "yaml"
