@@ -125,7 +125,7 @@ def _wanted(frame: _Frame, base: float) -> list[str]:
 
 
 def _dot(frame: _Frame, dot: Dot, x: float, y: float, low: float, high: float, index: int) -> list[str]:
-    """A marker with the entry's number; a bar for an interval, an arrow for a limit, dashed when assumed, filled after a change."""
+    """A marker with its number: bar for an interval, arrow for a limit, dashed if assumed, filled after a change."""
     px, py = frame.px(x), frame.py(y)
     parts = []
     if high > low:
