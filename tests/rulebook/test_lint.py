@@ -40,6 +40,42 @@ def test_bad_file_is_found_where_it_stands(path: Path) -> None:
     assert any(words in f"{p.what} {p.hint}" for p in here), [line_of(p) for p in here]
 
 
+DEEP_PAIR = """
+causes:
+  - cause: set-too-high
+    title: Set too high
+    area: return
+    kind: damage
+    in_words: The screw is in too far.
+    how_often: {share: common, basis: judgement, why: usual}
+    acts_on: {set pressure: {add: [3 psi, 10 psi]}}
+    remedies: [free-return]
+    confirmed_by: [base-pressure]
+    source: common practice, no source
+"""
+
+
+def test_deep_rule_asks_the_physics() -> None:
+    """With base pressure as the only reading, a wrong setting and a gauge that is off by as much look the same;
+    with a reading at rest they do not, since only the gauge is then off (facts.md section 7, zero check)."""
+    texts = {"a-good.yaml": GOOD, "pair.yaml": DEEP_PAIR}
+    assert not [p for p in lint_texts(texts) if p.rule == "same-readings"]
+    found = [p for p in lint_texts(texts, deep=True) if p.rule == "same-readings"]
+    assert [("gauge-reads-high" in p.what, "set-too-high" in p.what) for p in found] == [(True, True)]
+    at_rest = """
+readings:
+  - {reading: gauge at rest, title: Gauge at rest, ask: What does it show?, quantity: pressure,
+     plausible: [-5 psi, 50 psi], error: 0.4 psi, offset: 0.2 psi, model_error: 0.2 psi, misread_spread: 5 psi,
+     instrument: gauge at rest, basis: judgement, why: usual}
+points:
+  - {point: at-rest, title: at rest, how_taken: Off., settings: {pump: "off", engine: "off"}}
+checks:
+  - {check: zero, title: Zero check, why: Shows the offset., minutes: 1, steps: [Look.],
+     yields: [{reading: gauge at rest, at: at-rest}]}
+"""
+    assert not [p for p in lint_texts({**texts, "rest.yaml": at_rest}, deep=True) if p.rule == "same-readings"]
+
+
 def test_every_rule_has_a_bad_file_and_documentation() -> None:
     """No lint rule is left without an example that trips it, nor without words that explain it."""
     tripped = {EXPECT.match(p.read_text(encoding="utf-8"))[3] for p in BAD}  # type: ignore[index]

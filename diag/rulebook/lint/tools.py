@@ -51,6 +51,12 @@ def answered_signs(draft: Draft) -> set[str]:
     return {y.sign for check in draft.book.checks.values() for y in check.yields if y.sign}
 
 
+def signs_that_stop(book: RuleBook) -> set[str]:
+    """Signs that a stop rule listens to; they matter even where no cause speaks of them."""
+    facts = (fact.split(":", 1)[1].partition("=")[0].strip() for stop in book.stops.values() for fact in stop.when)
+    return {fact for fact in facts if fact in book.signs}
+
+
 def signs_touched(book: RuleBook, cause: Cause) -> set[str]:
     """Signs whose chance this cause moves through words: directly, through a state, as a choice, or by hiding."""
     touched: set[str] = set(cause.answers)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from diag.rulebook.desk import Problem
-from diag.rulebook.lint.tools import error, signs_touched
+from diag.rulebook.lint.tools import error, signs_that_stop, signs_touched
 from diag.rulebook.load import Draft
 
 
@@ -11,6 +11,7 @@ def find(draft: Draft) -> Iterator[Problem]:
     """Checks that never change a belief."""
     book = draft.book
     touched = {sign for cause in book.causes.values() for sign in signs_touched(book, cause)}
+    touched |= signs_that_stop(book)
     touched |= {s.id for s in book.signs.values() if s.seen_when or s.wet}
     physical = any(cause.is_physical for cause in book.causes.values())
     for check in book.checks.values():

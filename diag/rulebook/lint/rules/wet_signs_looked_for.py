@@ -10,12 +10,13 @@ from diag.rulebook.load import Draft
 def find(draft: Draft) -> Iterator[Problem]:
     """Wet signs that no look-over asks for; books that open or run things without any look-over."""
     book = draft.book
-    looked = {y.sign for check in book.checks.values() if check.look_over for y in check.yields}
+    looked = {y.sign for check in book.checks.values() if check.look_over or check.for_leaks for y in check.yields}
     for sign in book.signs.values():
         if sign.wet and sign.id not in looked:
             place = draft.place("signs", sign.id, "wet")
             what = f"{sign.id!r} means wet fuel, but no look-over asks for it."
-            yield advice("wet-signs-looked-for", place, what, "Add it to the yields of the look-over.")
+            hint = "Add it to the yields of the look-over, or of a check made for leaks."
+            yield advice("wet-signs-looked-for", place, what, hint)
     for check in book.checks.values():
         if check.look_over and not check.for_leaks:
             place = draft.place("checks", check.id, "look_over")
