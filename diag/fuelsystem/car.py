@@ -39,6 +39,15 @@ class Car:
         """Ids of the fields nobody told, in the order of the form."""
         return tuple(name for name in FIELDS if name not in self.values)
 
+    def changed(self, name: str, value: float | str | None) -> Car:
+        """The same car with one field told differently; None makes it unknown. For what-if questions."""
+        values = {k: v for k, v in self.values.items() if k != name}
+        return Car(values if value is None else {**values, name: value})
+
+    def impossible(self) -> list[str]:
+        """The contradictions that no car can have, one sentence each: a figure must be wrong."""
+        return [sentence for check in _NEVER for sentence in check(self)]
+
     def contradictions(self) -> list[str]:
         """What cannot be true together, one sentence each; empty when the car is consistent."""
         return [sentence for check in _CHECKS for sentence in check(self)]
@@ -142,7 +151,8 @@ def _gauge(car: Car) -> list[str]:
     return []
 
 
-_CHECKS = (_relief, _range, _target, _boost, _valve, _vacuum, _gauge)
+_NEVER = (_relief, _range, _valve, _vacuum)
+_CHECKS = (*_NEVER, _target, _boost, _gauge)
 
 
 def _number(spec: CarField, text: str, unit_pressure: str) -> float:
