@@ -222,12 +222,14 @@ def test_a_failing_disk_never_spoils_what_was_saved(tmp_path: Path, code: int, s
         disk = FailingDisk(at, code, stays_broken)
         store.disk = store.claims.disk = disk
         first, second = noted(held.case), noted(noted(held.case))
+        message = "Saved."
         try:
             held.save(first)
         except StorageError as error:
-            assert "\n" not in error.one_line()
-            assert error.what.endswith(".")
+            message = error.what
             seen.add(disk.failed)
+        assert message.endswith(".")
+        assert "\n" not in message
         store.disk = store.claims.disk = Disk()
         now = store.read(held.case.id).whole()
         assert now in (empty_case(), first)
