@@ -10,8 +10,12 @@ from diag.report.sheet import LogLine, Sheet, Work, percent
 from diag.report.text import Audience, cautions, found_words, outcome_words
 from diag.trust.text import one_line
 
-PRINTED_ENTRIES = 26  # on paper; the rest stays on the screen and in the file
-PRINTED_STEPS = 8
+PRINTED_STEPS = 8  # per remedy on paper; the rest stays on the screen and in the file
+# Two pages of A4 with these print styles: 74 lines each of about 120 letters, less a margin for headings that a page
+# break pushes down; checked with a renderer for print.
+CELL = 400  # letters of one entry
+PAPER_LINES, LINE_LETTERS, PICTURE_LINES = 132, 118, 13
+WHAT_LETTERS, WEIGHT_LETTERS, ROW_LINES = 58, 16, 0.9
 _CSS = """
 :root{color-scheme:light}
 body{font:15px/1.4 sans-serif;color:#111;background:#fff;max-width:60rem;margin:1rem auto;padding:0 1rem}
@@ -47,7 +51,7 @@ def html_report(sheet: Sheet, audience: Audience = "customer") -> str:
     body += _list("Take care", [f"{line.label}: {line.text}" for line in cautions(sheet)])
     if audience == "workshop":
         body += _list("Next", sheet.advice)
-        body += _log(sheet.log)
+        body += _log(sheet.log, PAPER_LINES - paper_lines(sheet, audience))
         body += _list("Problems", sheet.problems)
         body.append(f"<p>Rule book {_e(sheet.book)}.</p>")
     return (
@@ -125,11 +129,31 @@ def _work(work: Work, audience: Audience) -> list[str]:
     return parts
 
 
-def _log(log: Sequence[LogLine]) -> list[str]:
-    """All entries on the screen; on paper those that count most."""
+def paper_lines(sheet: Sheet, audience: Audience) -> float:
+    """About how many printed lines everything but the entries takes."""
+
+    def of(title: bool, texts: Iterable[str]) -> float:
+        listed = list(texts)
+        return (1.7 if title and listed else 0) + sum(-(-max(len(t), 1) // LINE_LETTERS) for t in listed)
+
+    total = 3 + sum(2 + of(False, (s.title + s.why, *s.do_now, s.until)) for s in sheet.stops)
+    total += of(True, ["; ".join(f"{line.label}: {line.text}" for line in sheet.car)])
+    minding = [f"{line.label}: {line.text}" for line in cautions(sheet)]
+    proof = [w.title for w in sheet.proof]
+    found, ended = found_words(sheet, audience), outcome_words(sheet)
+    for texts in (sheet.complaint, found, proof, ended, minding, sheet.advice, sheet.problems):
+        total += of(True, texts)
+    for work in sheet.remedies:
+        total += 2.5 + of(True, work.steps[:PRINTED_STEPS]) + of(False, work.parts[:1])
+    total += 1.7 + 1.25 * sum(r.chance >= 0.005 for r in sheet.ranking)
+    return total + (PICTURE_LINES if sheet.chart.dots or len(sheet.course) > 1 else 0)
+
+
+def _log(log: Sequence[LogLine], lines_left: float) -> list[str]:
+    """All entries on the screen; on paper those that count most, as many as fit."""
     if not log:
         return []
-    keep = printed(log)
+    keep = printed(log, lines_left - 6)
     rows = [_row(line, line.number in keep) for line in log]
     head = "<tr><th>No.</th><th>Time (UTC)</th><th>Who</th><th>Kind</th><th>What</th><th>Weight</th></tr>"
     parts = ["<h2>Entries</h2>", f'<table class="log">{head}{"".join(rows)}</table>']
@@ -138,17 +162,22 @@ def _log(log: Sequence[LogLine]) -> list[str]:
     return parts
 
 
-def printed(log: Sequence[LogLine]) -> set[int]:
+def printed(log: Sequence[LogLine], lines: float) -> set[int]:
     """Numbers of the entries that go on paper: outcomes, remedies, readings and answers before notes and car data."""
     order = {"outcome": 0, "done": 1, "reading": 2, "answer": 3, "kept": 4, "not done": 5}
-    ranked = sorted(log, key=lambda line: (bool(line.state), order.get(line.kind, 6), -line.number))
-    return {line.number for line in ranked[:PRINTED_ENTRIES]}
+    keep: set[int] = set()
+    for line in sorted(log, key=lambda line: (bool(line.state), order.get(line.kind, 6), -line.number)):
+        tall = max(-(-min(len(line.text), CELL) // WHAT_LETTERS), -(-len(line.weight) // WEIGHT_LETTERS), 1)
+        lines -= ROW_LINES * tall + 0.2
+        if lines < 0:
+            break
+        keep.add(line.number)
+    return keep
 
 
 def _row(line: LogLine, on_paper: bool) -> str:
     classes = " ".join(c for c, on in (("gone", bool(line.state)), ("screen", not on_paper)) if on)
     state = f" [{line.state} by entry {line.by}]" if line.state else ""
     cells = (str(line.number), line.at.replace("T", " ")[:16], line.who, line.kind, line.text + state, line.weight)
-    limit = 400
-    shown = "".join(f"<td>{_e(cell, limit)}</td>" for cell in cells)
+    shown = "".join(f"<td>{_e(cell, CELL)}</td>" for cell in cells)
     return f'<tr class="{classes}">{shown}</tr>' if classes else f"<tr>{shown}</tr>"

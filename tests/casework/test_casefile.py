@@ -217,7 +217,8 @@ _BASE = write_case(small_case())
 _BITS = st.sampled_from(
     ["\x1b[2J", "\x9b", "\u202e", "\ud800", "\x00", "&a ", "*a", "!!python/object:x ", "<<: ", "{", "[" * 30, "]", "}",
      "- ", "  ", "\t", "\n", "...\n", "---\n", '"', "'", ": ", "#", "|", ">", "9" * 400, "1e308", "-0", ".nan",
-     "0x1F", "yes", '"\\e"', '"\\ud83d"', "entries:\n", "entry: 1\n", "format: 1\n", "kind: replaced\n", "by:\n", "target: 1\n"]
+     "0x1F", "yes", '"\\e"', '"\\ud83d"', "entries:\n", "entry: 1\n", "format: 1\n", "kind: replaced\n", "by:\n",
+     "target: 1\n"]
 )  # fmt: skip
 
 
