@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import contextlib
 import math
 import subprocess
 import sys
@@ -17,7 +18,8 @@ from diag.trust.errors import QuantityError, UnknownNameError
 from tests.trust.fuzzing import examples
 
 EVERY = [(kind, unit) for kind in KINDS for unit in units_of(kind)]
-SAID = "about over under to - or and between pegged 1/2 3/8 40 1,000 -6 0 1e9 . , : / + ± % psi bar inHg vacuum abs mm in ft"
+SAID = "about over under to - or and between pegged 1/2 3/8 40 1,000 -6 0 1e9 . , : / + ± % psi bar inHg vacuum abs"
+SAID += " mm in ft"
 SAID += " dash tube OD pint s min L/h gph V ohm C F hp AWG half a of 30 x ( ) ' \""
 WORDS = st.sampled_from(SAID.split(" "))
 
@@ -66,7 +68,6 @@ def test_any_text_gives_an_amount_or_one_line(text: str, kind: str) -> None:
 
 
 def check(text: str, kind: str) -> None:
-    start = time.process_time()
     line = "fine"
     try:
         amount = parse(text, kind, where="Field")
@@ -83,7 +84,20 @@ def check(text: str, kind: str) -> None:
         line = amount.understood
     assert "\n" not in line
     assert "\x1b" not in line
-    assert time.process_time() - start < 0.2
+    assert quickest(text, kind) < 0.05
+
+
+def quickest(text: str, kind: str) -> float:
+    """Processor time of the quickest of up to three tries: the collector of the test run may strike in one."""
+    best = math.inf
+    for _ in range(3):
+        start = time.process_time()
+        with contextlib.suppress(QuantityError):
+            parse(text, kind)
+        best = min(best, time.process_time() - start)
+        if best < 0.05:
+            break
+    return best
 
 
 @pytest.mark.parametrize(
