@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from diag.quantities import parse
+from diag.quantities import KINDS, parse
 from diag.rulebook.desk import Desk, nearest
 from diag.rulebook.model import Condition
 from diag.rulebook.physics import SETTING_KINDS, SETTINGS
@@ -15,8 +15,9 @@ from diag.rulebook.shapes import MISSING, Field, Record, Ref, Shape, describe, p
 from diag.trust.errors import Place, QuantityError
 from diag.trust.yamlfile import Map, Node, Scalar, Seq
 
-UNITLESS = frozenset({"count", "fraction", "percent", "ratio", "number", ""})
-_BARE = re.compile(r"[+-]?[0-9.]+")
+PLAIN = ""  # the kind of a factor
+UNITLESS = frozenset({"count", "fraction", "percent", "ratio", PLAIN})
+_BARE = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)")
 _COMPARISON = re.compile(r"(?P<base>[a-z][a-z ]*?)\s*(?:(?P<sign>[+-])\s*(?P<amount>[0-9].*))?")
 
 
@@ -24,6 +25,11 @@ def to_si(text: str, kind: str, place: Place, desk: Desk) -> Any:
     """The SI value of ``text``; notes a problem when the unit is missing or wrong."""
     if kind in UNITLESS and _BARE.fullmatch(text):
         return float(text)
+    if kind == PLAIN:
+        desk.problem("bad-amount", place, f"{text!r} must be a plain number here.", "Leave the unit out.")
+        return MISSING
+    if kind not in KINDS:
+        return MISSING  # the reading or parameter that should say the kind was refused where it stands
     if _BARE.fullmatch(text) and float(text) != 0.0:
         desk.problem("unit-missing", place, f"{text} has no unit.", f"Write the unit too; this is a {kind}.")
         return MISSING

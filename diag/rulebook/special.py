@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
-from diag.rulebook.amounts import AmountRange, range_to_si
+from diag.rulebook.amounts import PLAIN, AmountRange, range_to_si
 from diag.rulebook.carfacts import car_fact
 from diag.rulebook.desk import Desk, nearest
 from diag.rulebook.model import PERSONS, Basis, Effect, Frequency, Yield
@@ -97,7 +97,7 @@ class Effects(Shape):
             desk.problem("schema", node.place, "Say exactly one of times, add and set.")
             return MISSING
         how, pair = next(iter(values.items()))
-        amounts = range_to_si(pair, "" if how == "times" else PARAMETERS[name], desk)
+        amounts = range_to_si(pair, PLAIN if how == "times" else PARAMETERS[name], desk)
         return MISSING if amounts is MISSING else Effect(name, how, *amounts)
 
     def schema(self) -> dict[str, Any]:
