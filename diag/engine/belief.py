@@ -23,14 +23,14 @@ from diag.engine.hypotheses import (
     triples_from_pairs,
 )
 from diag.engine.model import Model
-from diag.engine.physics_evidence import PhysicsTerms
+from diag.engine.physics_evidence import COARSE_PAIR, LIKELY_PAIR, SLACK, PhysicsTerms
 from diag.engine.priors import Prior, prior_of
 from diag.engine.words import Told, gather, linked_groups, log_likelihood, not_in_book, stages_of
 
 NOTHING_WRONG = "nothing-wrong"
 NOT_IN_BOOK = "not-in-book"
 DIGITS = 6  # posteriors are rounded to 1e-6, so that runs on other machines agree
-LIVE = 1e-3  # a cause below this is not worth a pair's prediction
+MOST_IN_TRIPLES = 80  # columns; a larger book drops triples of its least likely causes, see tests for the error
 ROW_FLOOR = 1e-7  # sets below this are left out of the rows handed on, never out of the sums
 MOST_ROWS = 1500
 
@@ -87,13 +87,19 @@ class Belief:
 
 @dataclass(frozen=True)
 class Likelihoods:
-    """Log-likelihood of all evidence per set of columns: empty set, singles (V,), pairs (P,), triples (T,)."""
+    """Log-likelihood of all evidence per set of columns.
+
+    Empty set, singles (V,), pairs (P,), "not in the book", and triples (T,) of the columns ``keep`` (K,), whose pairs
+    have the ranks ``pair_ranks`` among all pairs.
+    """
 
     nothing: float
     singles: Floats
     pairs: Floats
-    triples: Floats
     out: float
+    keep: Ints
+    pair_ranks: Ints
+    triples: Floats
 
 
 def cures_of(model: Model, evidence: Evidence, stages: Sequence[int]) -> list[Cure]:
@@ -113,52 +119,85 @@ def likelihoods(model: Model, evidence: Evidence, prior: Prior, cols: Columns, s
     nothing, singles, pairs = (
         log_likelihood(model.words, told, cols, sets) for sets in (plan.nothing, plan.singles, plan.pairs)
     )
+    words = float(nothing[0]), singles, pairs
     out = not_in_book(model.words, told, prior.shares)
     terms = model.physics.terms(evidence, cols, stages) if model.physics is not None else None
     if terms is not None:
-        _solve_live_pairs(terms, prior, cols, float(nothing[0]), singles, pairs)
+        _solve_what_matters(terms, prior, cols, words)
         out += terms.not_in_book(prior.shares)
-    triples = _triples(model, told, cols, terms, (float(nothing[0]), singles, pairs))
-    if terms is not None:
-        nothing, singles, pairs = nothing + terms.nothing, singles + terms.singles, pairs + terms.pairs
-    return Likelihoods(float(nothing[0]), singles, pairs, triples, out)
+        whole = float(nothing[0]) + terms.nothing, singles + terms.singles, pairs + terms.pairs
+    else:
+        whole = words
+    keep = _columns_for_triples(prior, cols, whole)
+    i, j = layout(len(keep)).pairs.members
+    ranks = plan.pair_rank[keep[i], keep[j]]
+    triples = _triples(model, told, cols.only(keep) if len(keep) < len(cols.base) else cols, words, keep, ranks)
+    if terms is not None and len(triples):
+        triples += terms.triples(keep, ranks)
+    return Likelihoods(*whole, out, keep, ranks, triples)
 
 
-def _triples(
-    model: Model, told: Told, cols: Columns, terms: PhysicsTerms | None, words: tuple[float, Floats, Floats]
-) -> Floats:
-    size = len(cols.base)
+Words = tuple[float, Floats, Floats]  # log-likelihood of the empty set, of singles and of pairs
+
+
+def _triples(model: Model, told: Told, cols: Columns, words: Words, keep: Ints, ranks: Ints) -> Floats:
+    """Log-likelihood of the words for every triple of the kept columns."""
+    size = len(keep)
     plan = layout(size)
-    nothing, singles, pairs = words
     if not plan.triples.count:
         return np.empty(0)
     joined = joined_triples(size, linked_groups(model.words, told, cols))
     if len(joined) == plan.triples.count:
-        result = log_likelihood(model.words, told, cols, plan.triples)
-    else:
-        result = triples_from_pairs(nothing, singles, pairs)
-        result[joined] = log_likelihood(model.words, told, cols, pick(plan.triples, joined))
-    if terms is not None:
-        result += terms.triples()
+        return log_likelihood(model.words, told, cols, plan.triples)
+    nothing, singles, pairs = words
+    result = triples_from_pairs(nothing, singles[keep], pairs[ranks])
+    result[joined] = log_likelihood(model.words, told, cols, pick(plan.triples, joined))
     return result
 
 
-def _solve_live_pairs(
-    terms: PhysicsTerms, prior: Prior, cols: Columns, nothing: float, singles: Floats, pairs: Floats
-) -> None:
-    """Predict the readings of two physical causes together, where both may still be present."""
+def _small_sets(prior: Prior, cols: Columns, logs: Words) -> tuple[Floats, Floats, float]:
+    """Weights of singles (V,) and pairs (P,) as shares of all sets of up to two, and the log of their total."""
     i, j = layout(len(cols.base)).pairs.members
     weight = prior.log_some + prior.log_odds[cols.base] + cols.log_weight
-    lone = weight + singles + terms.singles
-    both = weight[i] + weight[j] - prior.log_some + pairs + terms.pairs
-    both += prior.pair_weights(cols.base[i], cols.base[j])
+    lone = weight + logs[1]
+    both = weight[i] + weight[j] - prior.log_some + logs[2] + prior.pair_weights(cols.base[i], cols.base[j])
     both[same_cause_pairs(cols)] = -np.inf
-    empty = prior.log_none + nothing + terms.nothing
+    empty = prior.log_none + logs[0]
     top = max(empty, lone.max(initial=-np.inf), both.max(initial=-np.inf))
-    chance, double = np.exp(lone - top), np.exp(both - top)
-    total = chance.sum() + double.sum() + np.exp(empty - top)
-    chance += np.bincount(i, double, len(lone)) + np.bincount(j, double, len(lone))
-    terms.solve_pairs(chance / total, double / total, LIVE)
+    lone, both = np.exp(lone - top), np.exp(both - top)
+    total = float(lone.sum() + both.sum() + np.exp(empty - top))
+    return lone / total, both / total, top + float(np.log(total))
+
+
+def _with_pairs(lone: Floats, both: Floats) -> Floats:
+    """Chance per column (V,) from the weights of singles and pairs."""
+    i, j = layout(len(lone)).pairs.members
+    return np.asarray(lone + np.bincount(i, both, len(lone)) + np.bincount(j, both, len(lone)))
+
+
+def _columns_for_triples(prior: Prior, cols: Columns, logs: Words) -> Ints:
+    """The columns whose triples are counted: all of a book of up to ``MOST_IN_TRIPLES``, else the likeliest."""
+    size = len(cols.base)
+    if size <= MOST_IN_TRIPLES:
+        return np.arange(size)
+    lone, both, _ = _small_sets(prior, cols, logs)
+    chance = _with_pairs(lone, both)
+    return np.sort(np.argsort(-chance, kind="stable")[:MOST_IN_TRIPLES])
+
+
+def _solve_what_matters(terms: PhysicsTerms, prior: Prior, cols: Columns, words: Words) -> None:
+    """Predict singles and pairs in as many draws as their chance deserves."""
+
+    def shares() -> tuple[Floats, Floats]:
+        logs = words[0] + terms.nothing, words[1] + terms.singles, words[2] + terms.pairs
+        return _small_sets(prior, cols, logs)[:2]
+
+    lone, both = shares()
+    terms.sharpen(_with_pairs(lone, both))
+    ranks = terms.candidates(shares()[1])
+    terms.solve_pairs(ranks, min(COARSE_PAIR, terms.physics.count))
+    likely = shares()[1][ranks] * np.exp(0.5 * SLACK) > LIKELY_PAIR
+    terms.solve_pairs(ranks[likely], terms.physics.count)
 
 
 def belief(model: Model, evidence: Evidence) -> Belief:
@@ -183,19 +222,15 @@ def _posterior(
     weight = prior.log_odds[cols.base] + cols.log_weight
     singles = logs.singles + weight
     pairs = logs.pairs + plan.pairs.total(weight)
-    triples = logs.triples + plan.triples.total(weight)
-    if prior.log_pairs:
-        i, j = plan.pairs.members
-        joint = prior.pair_weights(cols.base[i], cols.base[j])
-        pairs += joint
-        triples += sum(joint[rank] for rank in plan.triple_pairs)
-    clash = same_cause_pairs(cols)
-    if len(clash):
-        pairs[clash] = -np.inf
-        bad = np.zeros(plan.pairs.count, dtype=bool)
-        bad[clash] = True
-        ij, ik, jk = plan.triple_pairs
-        triples[bad[ij] | bad[ik] | bad[jk]] = -np.inf
+    i, j = plan.pairs.members
+    joint = prior.pair_weights(cols.base[i], cols.base[j])
+    joint[same_cause_pairs(cols)] = -np.inf
+    pairs += joint
+    small = layout(len(logs.keep))
+    triples = logs.triples + small.triples.total(weight[logs.keep])
+    if prior.log_pairs or not cols.plain:
+        kept = joint[logs.pair_ranks]
+        triples += sum(kept[rank] for rank in small.triple_pairs)
     every = np.concatenate(
         [
             [logs.nothing + prior.log_none],
@@ -210,8 +245,9 @@ def _posterior(
     np.exp(every, out=every)
     total = float(every.sum())
     every /= total
-    ever, marginal = _marginals(cols, every, stage)
-    rows, weights = _rows(cols, every, stage)
+    families = _families(cols, logs.keep)
+    ever, marginal = _marginals(cols, families, every, stage)
+    rows, weights = _rows(cols, families, every, stage)
     return Belief(
         rows,
         weights,
@@ -225,39 +261,50 @@ def _posterior(
     )
 
 
-def _marginals(cols: Columns, every: Floats, stage: int) -> tuple[Floats, Floats]:
+def _families(cols: Columns, keep: Ints) -> tuple[tuple[Ints, ...], ...]:
+    """Members of all sets in the order of the posterior: the empty set, singles, pairs, triples (column indices)."""
+    plan, small = layout(len(cols.base)), layout(len(keep))
+    triples = small.triples.members if len(keep) == len(cols.base) else tuple(keep[m] for m in small.triples.members)
+    return (), plan.singles.members, plan.pairs.members, triples
+
+
+def _sizes(families: tuple[tuple[Ints, ...], ...]) -> list[int]:
+    return [len(members[0]) if members else 1 for members in families]
+
+
+def _marginals(
+    cols: Columns, families: tuple[tuple[Ints, ...], ...], every: Floats, stage: int
+) -> tuple[Floats, Floats]:
     """Chance per cause of being in the set at all, and of still being there: (C,) each."""
-    size = len(cols.base)
-    plan = layout(size)
-    per_column = every[1 : 1 + size].copy()
-    at = 1 + size
-    for sets in (plan.pairs, plan.triples):
-        part = every[at : at + sets.count]
-        for member in sets.members:
-            per_column += np.bincount(member, part, size)
-        at += sets.count
+    per_column = np.zeros(len(cols.base))
+    at = 0
+    for members, count in zip(families, _sizes(families), strict=True):
+        for member in members:
+            per_column += np.bincount(member, every[at : at + count], len(per_column))
+        at += count
     ever = np.bincount(cols.base, per_column, cols.causes)
     now = np.bincount(cols.base, np.where(cols.active(stage), per_column, 0.0), cols.causes)
     return ever, now
 
 
-def _rows(cols: Columns, every: Floats, stage: int) -> tuple[Ints, Floats]:
+def _rows(
+    cols: Columns, families: tuple[tuple[Ints, ...], ...], every: Floats, stage: int
+) -> tuple[Ints, Floats]:
     """The sets worth handing on, by what is still there now, with weights that sum to one."""
     size = len(cols.base)
-    plan = layout(size)
     keep = np.flatnonzero(every[:-1] > ROW_FLOOR)
     if len(keep) > MOST_ROWS:
         keep = np.sort(keep[np.argpartition(-every[keep], MOST_ROWS)[:MOST_ROWS]])
     keep = np.union1d(keep, np.arange(1 + size))
-    members = np.full((len(keep), MOST), size, dtype=np.intp)
+    chosen = np.full((len(keep), MOST), size, dtype=np.intp)
     start = 0
-    for width, sets in enumerate((plan.nothing, plan.singles, plan.pairs, plan.triples)):
-        here = np.flatnonzero((keep >= start) & (keep < start + sets.count))
-        for slot in range(width):
-            members[here, slot] = sets.members[slot][keep[here] - start]
-        start += sets.count
+    for members, count in zip(families, _sizes(families), strict=True):
+        here = np.flatnonzero((keep >= start) & (keep < start + count))
+        for slot, member in enumerate(members):
+            chosen[here, slot] = member[keep[here] - start]
+        start += count
     now = np.append(np.where(cols.active(stage), cols.base, cols.causes), cols.causes)
-    rows = now[members]
+    rows = now[chosen]
     weights = every[keep]
     if not cols.plain:
         rows, where = np.unique(np.sort(rows, axis=1), axis=0, return_inverse=True)

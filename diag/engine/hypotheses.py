@@ -45,11 +45,11 @@ class Columns:
     end: Ints
     log_weight: Floats
     causes: int
+    plain: bool  # no cause was ever cured or left out, so that columns and causes are the same
 
-    @property
-    def plain(self) -> bool:
-        """Whether no cause was ever cured, so that columns and causes are the same."""
-        return len(self.base) == self.causes
+    def only(self, keep: Ints) -> Columns:
+        """Some of the columns, in order."""
+        return Columns(self.base[keep], self.end[keep], self.log_weight[keep], self.causes, False)
 
     def active(self, stage: int) -> Bools:
         """Which columns are still there at this stage."""
@@ -69,7 +69,7 @@ def columns(causes: int, cures: Sequence[Cure] = ()) -> Columns:
         weight[cure.cause] = left * cure.botch
     with np.errstate(divide="ignore"):
         logs = np.log(np.array(weight, dtype=float))
-    return Columns(np.array(base, dtype=np.intp), np.array(end, dtype=np.intp), logs, causes)
+    return Columns(np.array(base, dtype=np.intp), np.array(end, dtype=np.intp), logs, causes, not cures)
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,10 +36,16 @@ from diag.trust.errors import UnknownNameError
 if TYPE_CHECKING:
     from diag.fuelsystem.car import Car
 
-POOL = 8  # base draws per draw used: room for sizing conditions to select from
-ROUND = 24  # pairs predicted at a time
-MOST_PAIRS = 96  # in one belief; those beyond keep the better of their singles
-RELEVANT = 1e-3  # a pair whose best case stays below this share of the total is not predicted
+POOL = 4  # base draws per draw used: room for sizing conditions to select from
+COARSE = 128  # draws in which every single cause is tried
+COARSE_PAIR = 64  # draws in which a pair is tried
+LIKELY = 1e-3  # single causes that may reach this share of the total are predicted in all draws
+LIKELY_PAIR = 5e-3  # pairs likewise
+SLACK = 2.0  # nats by which a coarse average may be too low
+MOST_PAIRS = 64  # tried in one belief; those beyond keep the better of their singles
+RELEVANT = 2e-3  # a pair whose best case stays below this share of the total is not tried
+
+MOST_STACKS = 400  # predictions for a list of sets that are kept
 
 Frozen = tuple[tuple[str, "str | float"], ...]
 Redraws = tuple[frozenset[str], ...]
@@ -76,6 +82,8 @@ class Physics:
         self.sizing = {at: c for at, c in enumerate(self.causes) if c.is_when is not None}
         self.points: dict[str, Settings] = {p.id: p.settings for p in book.points.values()}
         self._cache: dict[tuple[Key, Frozen], dict[str, Floats]] = {}
+        self._stacks: dict[tuple[tuple[Group, ...], Asked, int], Floats] = {}
+        self._together = _asked_together(book)
         self._severity: dict[tuple[int, int, int], Floats] = {}
 
     @cached_property
@@ -87,7 +95,7 @@ class Physics:
         """How often draws meet each sizing condition, for this car and for an unknown one, and two of them together."""
         if not self.sizing:
             return Sizing()
-        anywhere = Pool(self.plant, self.plant.unknown_car(), self.pool.usual, self.sizing, self.points)
+        anywhere = Pool(self.plant, self.plant.unknown_car(), 2 * self.count, self.sizing, self.points)
         indices = sorted(self.sizing)
         return Sizing(
             {at: (self.pool.share(at), anywhere.share(at)) for at in indices},
@@ -123,77 +131,70 @@ class Physics:
         sizing = frozenset(at for at, _ in group if at in self.sizing)
         return asked.redraws if any(asked.redraws) else (), sizing, tuple(effects)
 
-    def predict(self, groups: Sequence[Group], asked: Sequence[Asked]) -> Floats:
-        """True values shown in every draw of every set of causes: (sets, N, len(asked))."""
-        keys = [[self.key(group, one) for one in asked] for group in groups]
+    def predict(self, groups: Sequence[Group], asked: Sequence[Asked], count: int) -> Floats:
+        """True values shown in the first draws of every set of causes: (sets, count, len(asked))."""
+        whole = tuple(groups)
         wanted: dict[Frozen, set[str]] = {}
         for one in asked:
-            wanted.setdefault(one.settings, set()).add(one.quantity)
-        for settings, quantities in wanted.items():
-            columns = [at for at, one in enumerate(asked) if one.settings == settings]
-            needed = {row[at] for row in keys for at in columns}
-            self._fill(needed, settings, quantities)
-        result = np.empty((len(groups), self.count, len(asked)))
-        for g, row in enumerate(keys):
-            for a, one in enumerate(asked):
-                result[g, :, a] = self._cache[row[a], one.settings][one.quantity]
+            wanted.setdefault(one.settings, set(self._together.get(one.settings, ()))).add(one.quantity)
+        result = np.empty((len(groups), count, len(asked)))
+        for at, one in enumerate(asked):
+            result[:, :, at] = self._stacked(whole, one, wanted[one.settings], count)
         return result
 
-    def predict_some(self, groups: Sequence[Group], asked: Asked, draws: Ints) -> Floats:
-        """One quantity in some draws only, not kept: (sets, n); ``draws`` (sets, n) are numbers below N."""
-        result = np.empty(draws.shape)
-        by_sizing: dict[frozenset[int], list[int]] = {}
-        keys = [self.key(group, asked) for group in groups]
-        for row, key in enumerate(keys):
-            by_sizing.setdefault(key[1], []).append(row)
-        base = self.pool.draws(asked.redraws)
-        # One call for all sets: every set has its own draws, so every parameter has one row per set.
-        chosen = np.empty(draws.shape, dtype=np.intp)
-        for sizing, rows in by_sizing.items():
-            chosen[rows] = self.pool.pick(sizing, self.count)[draws[rows]]
-        parameters = {name: values[chosen] for name, values in base.items() if np.ptp(values) > 0.0}
-        parameters.update({name: values[:1] for name, values in base.items() if name not in parameters})
+    def _stacked(self, groups: tuple[Group, ...], asked: Asked, quantities: set[str], count: int) -> Floats:
+        """One quantity for many sets, kept: the same sets are asked for after every entry: (sets, count)."""
+        found = self._stacks.get((groups, asked, count))
+        if found is None:
+            keys = [self.key(group, asked) for group in groups]
+            self._fill(set(keys), asked.settings, quantities, count)
+            found = np.stack([self._cache[key, asked.settings][asked.quantity][:count] for key in keys])
+            if len(self._stacks) >= MOST_STACKS:
+                self._stacks.clear()
+            self._stacks[groups, asked, count] = found
+        return found
+
+    def _fill(self, keys: set[Key], settings: Frozen, quantities: set[str], count: int) -> None:
+        missing: dict[tuple[Redraws, int], list[Key]] = {}
+        for key in keys:
+            kept = self._cache.get((key, settings), {})
+            known = min((len(kept.get(name, ())) for name in quantities), default=0)
+            if known < count:
+                missing.setdefault((key[0], known), []).append(key)
+        for (redraws, known), several in sorted(missing.items(), key=lambda item: item[0][1]):
+            several.sort(key=lambda k: (sorted(k[1]), k[2]))
+            part = slice(known, count)
+            values = self.plant.solve(self._parameters(redraws, several, part), dict(settings), sorted(quantities))
+            shape = (len(several), count - known)
+            for name in sorted(quantities):
+                rows = np.broadcast_to(values[name], shape)
+                for row, key in enumerate(several):
+                    kept = self._cache.setdefault((key, settings), {})
+                    kept[name] = np.concatenate([kept[name][:known], rows[row]]) if known else rows[row]
+
+    def _parameters(self, redraws: Redraws, keys: Sequence[Key], part: slice) -> dict[str, Floats]:
+        """Parameters of every set: (sets, n) where they differ between sets, else (n,)."""
+        base = self.pool.draws(redraws)
+        sizings = sorted({key[1] for key in keys}, key=sorted)
+        shape = (len(keys), part.stop - part.start)
+        chosen = {s: self.pool.pick(s, self.count)[part] for s in sizings}
+        result: dict[str, Floats] = {}
+        for name, values in base.items():
+            if len(sizings) == 1:
+                result[name] = values[self.pool.of_parameter(name, sizings[0], chosen[sizings[0]])]
+                continue
+            per_sizing = {s: values[self.pool.of_parameter(name, s, chosen[s])] for s in sizings}
+            result[name] = np.stack([per_sizing[key[1]] for key in keys])
         for row, key in enumerate(keys):
             for at, number in key[2]:
                 effect = self.causes[at].acts_on[number]
-                if parameters[effect.parameter].ndim == 1:
-                    parameters[effect.parameter] = np.full(draws.shape, parameters[effect.parameter][0])
-                values = parameters[effect.parameter]
-                values[row] = applied(values[row], effect, self._amount(at, number)[draws[row]])
-        result[:] = self.plant.solve(parameters, dict(asked.settings), [asked.quantity])[asked.quantity]
-        return result
-
-    def _fill(self, keys: set[Key], settings: Frozen, quantities: set[str]) -> None:
-        missing: dict[tuple[Redraws, frozenset[int]], list[Key]] = {}
-        for key in keys:
-            if not quantities <= self._cache.get((key, settings), {}).keys():
-                missing.setdefault(key[:2], []).append(key)
-        for (redraws, sizing), several in missing.items():
-            several.sort(key=lambda k: k[2])
-            parameters = self._parameters(redraws, sizing, [k[2] for k in several])
-            values = self.plant.solve(parameters, dict(settings), sorted(quantities))
-            for row, key in enumerate(several):
-                kept = self._cache.setdefault((key, settings), {})
-                for name in quantities:
-                    kept[name] = np.broadcast_to(values[name], (len(several), self.count))[row]
-
-    def _parameters(
-        self, redraws: Redraws, sizing: frozenset[int], effects: Sequence[tuple[tuple[int, int], ...]]
-    ) -> dict[str, Floats]:
-        chosen = self.pool.pick(sizing, self.count)
-        base = {name: values[chosen] for name, values in self.pool.draws(redraws).items()}
-        result: dict[str, Floats] = dict(base)
-        for row, several in enumerate(effects):
-            for at, number in several:
-                effect = self.causes[at].acts_on[number]
                 name = effect.parameter
-                if name not in result or result[name].ndim == 1:
-                    start = base.get(name, np.zeros(self.count))
-                    result[name] = np.tile(start, (len(effects), 1))
-                result[name][row] = applied(result[name][row], effect, self._amount(at, number))
+                if result[name].ndim == 1:
+                    result[name] = np.tile(result[name], (len(keys), 1))
+                result[name][row] = applied(result[name][row], effect, self._amount(at, number)[part])
         if all(values.ndim == 1 for values in result.values()):
             first = next(iter(result))
-            result[first] = np.tile(result[first], (len(effects), 1))
+            result[first] = np.tile(result[first], (shape[0], 1))
         return result
 
     def _amount(self, at: int, number: int) -> Floats:
@@ -260,9 +261,9 @@ class Case:
     def _swaps(self, epoch: int) -> bool:
         return bool(self._redraws[epoch][-1] & {"gauge offset", "sensor offset"})
 
-    def log_draws(self, groups: Sequence[Group]) -> Floats:
-        """Log density of all of it in every draw of every set: (sets, N)."""
-        predicted = self.physics.predict(groups, self.asked)
+    def log_draws(self, groups: Sequence[Group], count: int) -> Floats:
+        """Log density of all of it in the first draws of every set: (sets, count)."""
+        predicted = self.physics.predict(groups, self.asked, count)
         result = log_density(predicted[..., : len(self.measured)], self.measured, self.misread)
         for finding, at in self.signs:
             result += np.log(self._sign(finding, at, predicted, groups))
@@ -273,15 +274,15 @@ class Case:
         if sign.seen_when is None:
             raise AssertionError("only signs with a condition are kept")
         values = {name: predicted[..., column] for name, column in at.items()}
-        targets = np.stack([self.physics.target(g) for g in groups])
+        targets = np.stack([self.physics.target(g)[: predicted.shape[1]] for g in groups])
         met = holds(sign.seen_when, values, targets)
         present = np.where(met, sign.told_right, sign.told_wrongly)
         right = present if finding.answer == PRESENT else 1.0 - present
         return np.asarray(np.maximum((1.0 - finding.wrong) * right + finding.wrong * (1.0 - right), TINY))
 
-    def log_each(self, groups: Sequence[Group]) -> Floats:
+    def log_each(self, groups: Sequence[Group], count: int) -> Floats:
         """Log density of every reading and physical sign by itself, averaged over draws: (sets, readings + signs)."""
-        predicted = self.physics.predict(groups, self.asked)
+        predicted = self.physics.predict(groups, self.asked, count)
         parts = [log_single(predicted[..., r], one, self.misread) for r, one in enumerate(self.measured)]
         parts += [np.log(self._sign(f, at, predicted, groups)) for f, at in self.signs]
         return np.stack([log_mean(part) for part in parts], axis=-1)
@@ -313,55 +314,83 @@ class PhysicsTerms:
         for column in np.flatnonzero(self.physical):
             self.column_group[column] = len(self._groups)
             self._groups.append(((int(cols.base[column]), int(cols.end[column])),))
-        logs = log_mean(self.case.log_draws(self._groups))
-        self._each = self.case.log_each(self._groups)
-        self.nothing = float(logs[0])
-        self.singles = logs[self.column_group]
+        self._logs = log_mean(self.case.log_draws(self._groups, self.coarse))
+        self._each = self.case.log_each(self._groups, self.coarse)
+        self._fine = np.zeros(len(self._groups), dtype=bool)
+        self._solved: dict[int, float] = {}
         i, j = layout(len(cols.base)).pairs.members
-        both = self.physical[i] & self.physical[j]
-        # The better of the two until the pair itself is predicted; with one physical cause, that one's.
-        self.pairs = np.where(
-            both,
-            np.maximum(self.singles[i], self.singles[j]),
-            np.where(self.physical[i], self.singles[i], self.singles[j]),
-        )
-        self._open = both
+        self._members = i, j
+        self._both = self.physical[i] & self.physical[j]
+        self.sharpen(np.zeros(len(cols.base)))
 
-    def solve_pairs(self, chance: Floats, double: Floats, live: float) -> None:
-        """Predict pairs, those first that could matter most, until no open pair can reach ``RELEVANT``.
+    @property
+    def coarse(self) -> int:
+        """Draws of the first look."""
+        return min(COARSE, self.physics.count)
+
+    def sharpen(self, chance: Floats) -> None:
+        """Predict the healthy car, and the columns that may matter by their chance (V,) so far, in all draws."""
+        likely = np.zeros(len(self._groups), dtype=bool)
+        likely[0] = True
+        np.maximum.at(likely, self.column_group, chance * np.exp(SLACK) > LIKELY)
+        todo = np.flatnonzero(likely & ~self._fine)
+        if len(todo):
+            self._logs[todo] = log_mean(self.case.log_draws([self._groups[g] for g in todo], self.physics.count))
+            self._fine[todo] = True
+        self.nothing = float(self._logs[0])
+        self.singles = self._logs[self.column_group]
+        i, j = self._members
+        # The better of the two until the pair itself is predicted; with one physical cause, that one's.
+        one = np.where(self.physical[i], self.singles[i], self.singles[j])
+        self.pairs = np.where(self._both, np.maximum(self.singles[i], self.singles[j]), one)
+        for rank, log in self._solved.items():
+            self.pairs[rank] = log
+
+    def candidates(self, double: Floats) -> Ints:
+        """Ranks of pairs worth predicting, those first that could matter most.
+
+        A pair explains each reading at best as well as the better of its members does; nothing is gained from pairs
+        that stay below ``RELEVANT`` even then.
 
         Args:
-            chance: approximate posterior per column (V,); a pair counts when both of its members are above ``live``
-                or when, each reading being explained by the better member, it could be.
             double: approximate posterior per pair (P,), in which ``pairs`` stand as they are now.
         """
-        i, j = layout(len(self.cols.base)).pairs.members
+        i, j = self._members
         each = self._each[self.column_group]
-        candidates = np.flatnonzero(self._open)
-        best = np.maximum(each[i[candidates]], each[j[candidates]]).sum(axis=-1)
-        gain = np.maximum(best - self.pairs[candidates], 0.0)
-        reach = double[candidates] * np.exp(np.minimum(gain, 500.0))
-        wanted = (reach > RELEVANT) | ((chance[i[candidates]] > live) & (chance[j[candidates]] > live))
-        order = candidates[wanted][np.argsort(-reach[wanted], kind="stable")][:MOST_PAIRS]
-        for start in range(0, len(order), ROUND):
-            ranks = order[start : start + ROUND]
-            groups = [self._pair(int(i[r]), int(j[r])) for r in ranks]
-            self.pairs[ranks] = log_mean(self.case.log_draws(groups))
-            self._open[ranks] = False
+        open_ = np.flatnonzero(self._both)
+        best = np.maximum(each[i[open_]], each[j[open_]]).sum(axis=-1)
+        gain = np.maximum(best - self.pairs[open_], 0.0)
+        reach = double[open_] * np.exp(np.minimum(gain, 500.0))
+        order = np.argsort(-reach, kind="stable")[:MOST_PAIRS]
+        return open_[order[reach[order] > RELEVANT]]
+
+    def solve_pairs(self, ranks: Ints, count: int) -> None:
+        """Predict these pairs in the first ``count`` draws."""
+        if len(ranks):
+            i, j = self._members
+            logs = log_mean(self.case.log_draws([self._pair(int(i[r]), int(j[r])) for r in ranks], count))
+            self._solved.update(zip(ranks.tolist(), logs.tolist(), strict=True))
+            self.pairs[ranks] = logs
 
     def _pair(self, i: int, j: int) -> Group:
         members = [(int(self.cols.base[c]), int(self.cols.end[c])) for c in (i, j)]
         return tuple(sorted(members))
 
-    def triples(self) -> Floats:
-        """Log-likelihood of every triple: with three physical members the best of its pairs: (T,)."""
-        plan = layout(len(self.cols.base))
-        result = triples_from_pairs(self.nothing, self.singles, self.pairs)
-        members = np.flatnonzero(self.physical)
+    def triples(self, keep: Ints, pair_ranks: Ints) -> Floats:
+        """Log-likelihood of every triple of the kept columns: with three physical members the best of its pairs.
+
+        Args:
+            keep: columns (K,), sorted.
+            pair_ranks: for every pair of kept columns its rank among all pairs.
+        """
+        plan = layout(len(keep))
+        pairs = self.pairs[pair_ranks]
+        result = triples_from_pairs(self.nothing, self.singles[keep], pairs)
+        members = np.flatnonzero(self.physical[keep])
         if len(members) >= MOST:
-            ranks: Ints = joined_triples(len(self.cols.base), [members])
+            ranks = joined_triples(len(keep), [members])
             ij, ik, jk = (pair[ranks] for pair in plan.triple_pairs)
-            result[ranks] = np.maximum(np.maximum(self.pairs[ij], self.pairs[ik]), self.pairs[jk])
+            result[ranks] = np.maximum(np.maximum(pairs[ij], pairs[ik]), pairs[jk])
         return result
 
     def not_in_book(self, shares: Floats) -> float:
@@ -382,6 +411,17 @@ def log_mixture(logs: Floats, weights: Floats) -> Floats:
     """Log of the weighted average over the first axis: (sets, k), (sets,) to (k,)."""
     top = logs.max(axis=0)
     return np.asarray(top + np.log(np.maximum((weights[:, None] * np.exp(logs - top)).sum(axis=0), 1e-300)))
+
+
+def _asked_together(book: RuleBook) -> dict[Frozen, set[str]]:
+    """All quantities that the book asks for at a condition: one solution gives them all."""
+    result: dict[Frozen, set[str]] = {}
+    asked = [(y.at, {y.reading}) for check in book.checks.values() for y in check.yields if y.reading]
+    asked += [(s.seen_when.point, condition_quantities(s.seen_when)) for s in book.signs.values() if s.seen_when]
+    for point, names in asked:
+        if point in book.points:
+            result.setdefault(tuple(sorted(book.points[point].settings.items())), set()).update(names)
+    return result
 
 
 def lone(at: int) -> Group:

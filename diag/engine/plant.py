@@ -47,13 +47,15 @@ SIZES: dict[str, str] = {
     "return length": "return-length",
     "tank return entry bore": "tank-entry-bore",
     "seat diameter": "seat-diameter",
-    "screw out pressure": "regulator-low",
-    "screw in pressure": "regulator-high",
     "full load demand": "engine-power",
     "injector flow": "injector-flow",
     "feed wire resistance": "wire",
 }
 """Parameters that sizing is about, with the car field that tells them."""
+
+RANGES: dict[str, str] = {"screw out pressure": "regulator-low", "screw in pressure": "regulator-high"}
+"""The same for the regulator's range. Stretched in draws of their own: a range that does not reach the target makes
+the seat look too small."""
 
 STRETCH = 3.0
 """Log spread of unknown sizes in the stretched half of the pool, times the usual. People whose parts do not suit each
@@ -162,42 +164,59 @@ def shortfall(condition: Condition, values: Mapping[str, Floats], target: Floats
         base = target
     elif condition.base != "zero":
         base = values[condition.base]
-    gap = base + condition.offset - values[condition.reading]
-    result = np.maximum(gap if condition.side == "above" else -gap, 0.0)
+    beyond = values[condition.reading] - base - condition.offset
+    result = np.maximum(-beyond if condition.side == "above" else beyond, 0.0)
     if condition.larger and condition.than:
         result = result + np.maximum(values[condition.than] - values[condition.larger], 0.0)
     return np.asarray(result)
 
 
+MATTERS = 0.3
+FULL = 256  # draws looked at to see which sizes matter
 STRETCHED, ALSO = 1e-9, 1e-6  # how a pick ranks stretched draws, and draws that meet another condition as well
 
 
 def _with_stretched(drawn: Mapping[str, Floats], car: Car, renewed: frozenset[str]) -> dict[str, Floats]:
-    """The draws, followed by the same with unknown sizes spread wider around their middle."""
-    wide = dict(drawn)
-    for name, told in SIZES.items():
-        if name in drawn and told not in car.values and name not in renewed:
-            middle = float(np.median(drawn[name]))
-            wide[name] = middle * (np.maximum(drawn[name], 1e-12) / middle) ** STRETCH if middle > 0.0 else drawn[name]
-    if {"screw out pressure", "screw in pressure", "set pressure"} <= wide.keys():
-        wide["set pressure"] = np.clip(wide["set pressure"], wide["screw out pressure"], wide["screw in pressure"])
-    return {name: np.concatenate([drawn[name], wide[name]]) for name in drawn}
+    """The draws, followed by the same with unknown sizes spread wider, and by a quarter with unknown ranges so."""
+
+    def stretched(names: Mapping[str, str], part: slice) -> dict[str, Floats]:
+        result = {name: values[part] for name, values in drawn.items()}
+        for name, told in names.items():
+            if name in drawn and told not in car.values and name not in renewed:
+                middle = float(np.median(drawn[name]))
+                if middle > 0.0:
+                    result[name] = middle * (np.maximum(result[name], 1e-12) / middle) ** STRETCH
+        return result
+
+    count = len(next(iter(drawn.values())))
+    sizes, ranges = stretched(SIZES, slice(0, count)), stretched(RANGES, slice(0, count // 4))
+    if {"screw out pressure", "screw in pressure", "set pressure"} <= ranges.keys():
+        ranges["set pressure"] = np.clip(
+            ranges["set pressure"], ranges["screw out pressure"], ranges["screw in pressure"]
+        )
+    return {name: np.concatenate([drawn[name], sizes[name], ranges[name]]) for name in drawn}
 
 
 class Pool:
     """The base draws of one car, with the mask of every sizing condition at the car as it came in.
 
-    The first ``usual`` draws follow the priors. With sizing causes as many again have their unknown sizes stretched;
-    only sizing causes that the usual draws cannot supply are predicted from those.
+    The first ``usual`` draws follow the priors. With sizing causes as many again have their unknown sizes stretched,
+    and a quarter the regulator's range; only sizing causes that the usual draws cannot supply use those.
     """
 
     def __init__(
-        self, plant: Plant, car: Car, usual: int, sizing: Mapping[int, Cause], points: Mapping[str, Settings]
+        self,
+        plant: Plant,
+        car: Car,
+        usual: int,
+        sizing: Mapping[int, Cause],
+        points: Mapping[str, Settings],
     ) -> None:
         self.plant = plant
         self.car = car
         self.usual = usual
-        self.count = 2 * usual if sizing else usual
+        self.wide = bool(sizing)
+        self.count = 2 * usual + usual // 4 if self.wide else usual
         self._by_redraws: dict[tuple[frozenset[str], ...], Mapping[str, Floats]] = {}
         self._picks: dict[tuple[frozenset[int], int], Ints] = {}
         first = self.draws(())
@@ -205,13 +224,14 @@ class Pool:
         self.masks: dict[int, Bools] = {}
         self._short: dict[int, Floats] = {}
         self._judge(sizing, points, first)
+        self._matters: dict[frozenset[int], frozenset[str]] = {}
 
     def draws(self, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
         """All parameters after these redraws: name to (count,). The offsets of instruments are zero."""
         key = redraws if any(redraws) else ()
         if key not in self._by_redraws:
             drawn = dict(self.plant.draw(self.car, self.usual, key))
-            if self.count > self.usual:
+            if self.wide:
                 drawn = _with_stretched(drawn, self.car, frozenset().union(*key))
             drawn.update({name: np.full(self.count, value) for name, value in INSTRUMENTS.items() if name in drawn})
             self._by_redraws[key] = drawn
@@ -233,21 +253,45 @@ class Pool:
                 here = values[cause.is_when.point]
                 mask = holds(cause.is_when, here, self.target)
                 self.masks[index] = np.broadcast_to(mask, (self.count,))
-                self._short[index] = np.broadcast_to(shortfall(cause.is_when, here, self.target), (self.count,))
+                self._short[index] = shortfall(cause.is_when, here, self.target) + np.zeros(self.count)
+
+    def _sizes_that_matter(self, sizing: frozenset[int], chosen: Ints) -> frozenset[str]:
+        """The stretched sizes by which chosen draws differ from all stretched ones: by ``MATTERS`` of their spread."""
+        if sizing not in self._matters:
+            draws = self.draws(())
+            sizes = slice(self.usual, 2 * self.usual)
+            ranges = slice(2 * self.usual, self.count)
+            found = set()
+            for names, block in ((SIZES, sizes), (RANGES, ranges)):
+                inside = chosen[(chosen >= block.start) & (chosen < block.stop)]
+                for name in names:
+                    if name in draws and len(inside) and np.ptp(draws[name][block]) > 0.0:
+                        logs = np.log(np.maximum(draws[name], 1e-12))
+                        shift = logs[inside].mean() - logs[block].mean()
+                        if abs(shift) > max(MATTERS, 3.0 / np.sqrt(len(inside))) * logs[block].std():
+                            found.add(name)
+            self._matters[sizing] = frozenset(found)
+        return self._matters[sizing]
+
+    def of_parameter(self, name: str, sizing: frozenset[int], chosen: Ints) -> Ints:
+        """Where a parameter is taken from for chosen draws: only sizes that matter to the conditions are stretched."""
+        if not sizing or not self.wide or name in self._sizes_that_matter(sizing, self.pick(sizing, FULL)):
+            return chosen
+        back = np.where(chosen >= 2 * self.usual, 2 * self.usual, np.where(chosen >= self.usual, self.usual, 0))
+        return chosen - back
 
     def share(self, index: int) -> float:
-        """Share of draws that meet the sizing condition, kept off 0 and 1 by half a draw."""
-        inside = float(self.masks[index][: self.usual].sum())
-        return min(max(inside, 0.5), self.usual - 0.5) / self.usual
+        """Share of draws, usual and stretched together, that meet the sizing condition."""
+        return float(self.masks[index].mean())
 
     def together(self, one: int, other: int) -> float:
         """How much more often two sizing conditions hold together than if they were independent.
 
         One draw is added to what was counted and to what was expected, so that nothing is concluded from a handful.
         """
-        first, second = self.masks[one][: self.usual], self.masks[other][: self.usual]
+        first, second = self.masks[one], self.masks[other]
         both = float((first & second).sum())
-        expected = float(first.sum()) * float(second.sum()) / self.usual
+        expected = float(first.sum()) * float(second.sum()) / self.count
         return (both + 1.0) / (expected + 1.0)
 
     def pick(self, sizing: frozenset[int], count: int) -> Ints:
@@ -258,12 +302,13 @@ class Pool:
         """
         key = (sizing, count)
         if key not in self._picks:
-            wrong = np.where(np.arange(self.count) < self.usual, 0.0, STRETCHED)
+            wrong = STRETCHED * (np.arange(self.count) // self.usual)
             for index, mask in self.masks.items():
                 wrong += self._short[index] if index in sizing else ALSO * mask
             ranked = np.sort(wrong)
             few = min(FEW, self.count)
-            limit = next((level for level in (0.0, STRETCHED, ALSO) if ranked[few - 1] <= level), ranked[few - 1])
+            worst = ranked[few - 1]
+            limit = next((level for level in (0.0, STRETCHED, 2.0 * STRETCHED, ALSO) if worst <= level), worst)
             chosen = np.flatnonzero(wrong <= limit)
             self._picks[key] = np.resize(chosen, count) if len(chosen) < count else chosen[:count]
         return self._picks[key]

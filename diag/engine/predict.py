@@ -35,6 +35,7 @@ from diag.quantities import show
 from diag.rulebook.model import ABSENT, PRESENT, ReadingKind, RuleBook, Sign, Yield
 from diag.trust.errors import UnknownNameError
 
+LEAST_SAMPLE = 8.0
 FEW_DRAWS = 64  # imagined cars per set of causes when only weighing checks
 BINS = 6
 EVEN_SHARE = 0.15  # "not in the book": share of a reading spread evenly over what is plausible
@@ -50,18 +51,22 @@ class Spread:
 
 
 class Outlook:
-    """Predictions for one belief, made as they are asked for."""
+    """Predictions for some rows of one belief, made as they are asked for."""
 
-    def __init__(self, model: Model, evidence: Evidence, belief: Belief) -> None:
+    def __init__(self, model: Model, evidence: Evidence, belief: Belief, numbers: Ints) -> None:
         self.model = model
         self.evidence = evidence
         self.belief = belief
+        self.numbers = numbers
+        self.rows = belief.rows[numbers]
+        self.strangers = np.flatnonzero(numbers == len(belief.rows) - 1)  # rows that mean "not in the book"
         self.stages = stages_of(evidence)
         self.stage = self.stages[-1]
         self.cols: Columns = columns(len(model.causes))
+        self.sets = padded_sets(self.rows)
         self._chances: dict[Yield, tuple[tuple[str, ...], Floats]] = {}
         # What was told since the last cure speaks of the car as it is now.
-        now = [at for at, stage in enumerate(self.stages) if stage == self.stage]
+        now = {at for at, stage in enumerate(self.stages) if stage == self.stage}
         self.current = Evidence(
             tuple(f for f in evidence.findings if f.epoch in now),
             tuple(r for r in evidence.readings if r.epoch in now),
@@ -88,34 +93,48 @@ class Outlook:
             result[min((*cluster.states, *cluster.signs))] = dict(soft[0])
         return result
 
-    def sign_present(self, sign: str, rows: Ints) -> Floats:
-        """P(a plain sign is there | set, what was told): rows (m, 3) of cause indices, to (m,)."""
+    @cached_property
+    def _before(self) -> Floats:
+        """P(node is there | row) before any answer, for all nodes at once: (n, m)."""
+        tables = self.model.words
+        there = 1.0 - (1.0 - tables.chance)[:, None] * self.sets.product(tables.off)
+        hides = np.flatnonzero(tables.has_hides)
+        if len(hides):
+            there[hides] *= self.sets.product(tables.left[hides])
+        return np.asarray(there)
+
+    def sign_present(self, sign: str) -> Floats:
+        """P(a plain sign is there | row, what was told): (m,)."""
         tables = self.model.words
         node = tables.node[sign]
         cluster = tables.cluster_of[node]
-        told = self._told.get(min((*cluster.states, *cluster.signs)), {})
+        told = self._told.get(min((*cluster.states, *cluster.signs)))
+        if told is None:
+            gone = 1.0 - self._before[node]
+            for state in cluster.states:
+                gone = gone * (1.0 - tables.seen[state].get(node, 0.0) * self._before[state])
+            return np.asarray(1.0 - gone)
         on, off = told.get(node, (1.0, 1.0))
-        there = {**told, node: (on, 0.0)}
-        gone = {**told, node: (0.0, off)}
-        sets = padded_sets(rows)
         yes, no = (
-            sum(w for _, w in cluster_terms(tables, cluster, soft, self.cols, 0, sets))  # type: ignore[arg-type]
-            for soft in (there, gone)
+            sum(w for _, w in cluster_terms(tables, cluster, soft, self.cols, 0, self.sets))
+            for soft in ({**told, node: (on, 0.0)}, {**told, node: (0.0, off)})
         )
         return np.asarray(yes / np.maximum(yes + no, 1e-300))
 
     def _word_table(self, sign: Sign) -> tuple[tuple[str, ...], Floats]:
-        rows, slip = self.belief.rows, self.model.book.knobs.sure_wrong
+        slip = self.model.book.knobs.sure_wrong
         tables = self.model.words
         if sign.choices:
             table = tables.choices[sign.id]
-            chances = choice_chances(table, self.cols, 0, padded_sets(rows)).T
-            chances[-1] = stranger_answers(table, self.shares)
+            chances = choice_chances(table, self.cols, 0, self.sets).T
+            chances[self.strangers] = stranger_answers(table, self.shares)
             others = max(len(table.answers) - 1, 1)
             return table.answers, (1.0 - slip) * chances + slip * (1.0 - chances) / others
-        present = self._seen(sign) if sign.seen_when else self.sign_present(sign.id, rows)
-        if not sign.seen_when:
-            present[-1] = stranger_chance(tables, tables.node[sign.id], self.shares)
+        if sign.seen_when:
+            present = self._seen(sign)
+        else:
+            present = self.sign_present(sign.id)
+            present[self.strangers] = stranger_chance(tables, tables.node[sign.id], self.shares)
         present = (1.0 - slip) * present + slip * (1.0 - present)
         return (PRESENT, ABSENT), np.stack([present, 1.0 - present], axis=1)
 
@@ -129,60 +148,55 @@ class Outlook:
         return self.model.physics
 
     @cached_property
-    def singles(self) -> list[Group]:
-        """The healthy car and every physical cause by itself."""
-        return [(), *(lone(int(at)) for at in np.flatnonzero(self.physics.physical))]
+    def live(self) -> list[Group]:
+        """The healthy car, and every physical cause that carries weight, by itself."""
+        there = self.physics.physical & (self.belief.marginal > 2e-3)
+        return [(), *(lone(int(at)) for at in np.flatnonzero(there))]
 
     @cached_property
-    def live(self) -> Ints:
-        """Numbers of those among ``singles`` that carry weight; others keep their place but are not looked at."""
-        weight = np.array([self._weight(g) for g in self.singles])
-        return np.flatnonzero(weight > 2e-3)
+    def share(self) -> Floats:
+        """Weight of every live set in the mixture that cuts the bins."""
+        weight = np.array([1.0, *(self.belief.marginal[g[0][0]] for g in self.live[1:])])
+        weight[0] = max(1.0 - weight[1:].sum(), 0.05)
+        return np.asarray(weight / weight.sum())
 
-    def _weight(self, group: Group) -> float:
-        return float(self.belief.marginal[group[0][0]]) if group else 1.0
+    @property
+    def count(self) -> int:
+        """Draws per set."""
+        return min(FEW_DRAWS, self.physics.count)
 
     @cached_property
-    def draws(self) -> Ints:
-        """For every live set the numbers of the draws that stand for it: (live, FEW_DRAWS)."""
-        count = min(FEW_DRAWS, self.physics.count)
-        even = (np.arange(count) + 0.5) / count
-        first = np.arange(count, dtype=np.intp)
-        groups = [self.singles[at] for at in self.live]
-        case = self._case()
-        if case is None:
-            return np.tile(first, (len(groups), 1))
-        logs = case.log_draws(groups)
-        weights = np.exp(logs - logs.max(axis=1, keepdims=True))
-        edges = np.cumsum(weights / weights.sum(axis=1, keepdims=True), axis=1)
-        return np.stack([np.minimum(np.searchsorted(e, even), self.physics.count - 1) for e in edges])
+    def weights(self) -> Floats:
+        """How well each draw fits the readings taken so far: (live, n), rows sum to one.
 
-    def _case(self) -> Case | None:
+        Flattened where fewer than ``LEAST_SAMPLE`` draws would speak, so that a check is not thought to tell more
+        than it can.
+        """
         seen = [f for f in self.current.findings if f.sign in self.model.words.physical]
         if not self.current.readings and not seen:
-            return None
-        return Case(self.physics, self.current, seen, self.stages)
+            return np.full((len(self.live), self.count), 1.0 / self.count)
+        case = Case(self.physics, self.current, seen, self.stages)
+        return flattened(case.log_draws(self.live, self.count), LEAST_SAMPLE)
 
-    def _asked(self, quantity: str, point: str, conditions: Mapping[str, float] | None = None) -> Asked:
+    def _values(self, quantity: str, point: str) -> Floats:
         redraws = tuple(e.redraws for e in self.evidence.epochs[1:])
-        return Asked(quantity, self.physics.frozen_settings(point, conditions or {}), redraws, self.stage)
+        asked = Asked(quantity, self.physics.frozen_settings(point, {}), redraws, self.stage)
+        return np.asarray(self.physics.predict(self.live, [asked], self.count)[..., 0])
 
     @cached_property
-    def _row_single(self) -> tuple[Ints, Ints, Ints]:
-        """For every row and slot the place among the live singles, -1 for none: three arrays (R,)."""
+    def _slots(self) -> Ints:
+        """For every row and slot the place among the live sets, -1 for none: (m, 3)."""
         place = np.full(len(self.model.causes) + 1, -1, dtype=np.intp)
-        for position, number in enumerate(self.live):
-            group = self.singles[number]
+        for position, group in enumerate(self.live):
             if group:
                 place[group[0][0]] = position
-        slots = place[self.belief.rows]
-        return slots[:, 0], slots[:, 1], slots[:, 2]
+        return np.asarray(place[self.rows])
 
     def _for_rows(self, tables: Floats, moved: Floats) -> Floats:
-        """Give every row the table of its member that moves the quantity most: (live, k), (live,) to (R, k)."""
-        best = np.zeros(len(self.belief.rows), dtype=np.intp)  # the healthy car is the first of the live sets
+        """Give every row the table of its member that moves the quantity most: (live, k), (live,) to (m, k)."""
+        best = np.zeros(len(self.rows), dtype=np.intp)  # the healthy car is the first of the live sets
         most = np.full(len(best), -1.0)
-        for slot in self._row_single:
+        for slot in self._slots.T:
             here = np.where(slot >= 0, moved[slot], -1.0)
             best = np.where(here > most, slot, best)
             most = np.maximum(most, here)
@@ -192,33 +206,27 @@ class Outlook:
         condition = sign.seen_when
         if condition is None:
             raise AssertionError("only called for signs with a condition")
-        groups = [self.singles[at] for at in self.live]
-        values = {
-            name: self.physics.predict_some(groups, self._asked(name, condition.point), self.draws)
-            for name in sorted(condition_quantities(condition))
-        }
-        targets = np.stack([self.physics.target(g)[d] for g, d in zip(groups, self.draws, strict=True)])
-        met = holds(condition, values, targets).mean(axis=1)
+        values = {name: self._values(name, condition.point) for name in sorted(condition_quantities(condition))}
+        targets = np.stack([self.physics.target(g)[: self.count] for g in self.live])
+        met = (holds(condition, values, targets) * self.weights).sum(axis=1)
         present = met * sign.told_right + (1.0 - met) * sign.told_wrongly
         result = self._for_rows(present[:, None], np.abs(present - present[0]))[:, 0]
-        result[-1] = 0.5 * float(present.mean()) + 0.25
+        result[self.strangers] = 0.5 * float(self.share @ present) + 0.25
         return result
 
     def _reading_table(self, yield_: Yield) -> tuple[tuple[str, ...], Floats]:
         kind = self.model.book.readings[yield_.reading]
-        groups = [self.singles[at] for at in self.live]
-        values = self.physics.predict_some(groups, self._asked(yield_.reading, yield_.at), self.draws)
+        values = self._values(yield_.reading, yield_.at)
         spread = float(np.sqrt(kind.error**2 + kind.model_error**2 + kind.offset**2))
-        weight = np.array([self._weight(g) for g in groups])
-        weight[0] = max(1.0 - weight[1:].sum(), 0.05)
-        edges = bin_edges(values, weight, spread)
-        tables = bin_chances(values, edges, spread, kind.misread_spread, self.model.book.knobs.misread)
-        rows = self._for_rows(tables, np.abs(values.mean(axis=1) - values[0].mean()))
-        rows[-1] = (1.0 - EVEN_SHARE) * weight @ tables / weight.sum() + EVEN_SHARE * _even(edges, kind)
+        edges = bin_edges(values, self.weights * self.share[:, None], spread)
+        tables = bin_chances(values, self.weights, edges, spread, (kind.misread_spread, self.model.book.knobs.misread))
+        means = (values * self.weights).sum(axis=1)
+        rows = self._for_rows(tables, np.abs(means - means[0]))
+        rows[self.strangers] = (1.0 - EVEN_SHARE) * self.share @ tables + EVEN_SHARE * _even(edges, kind)
         return bin_labels(edges, kind), rows
 
     def table(self, yield_: Yield) -> tuple[tuple[str, ...], Floats]:
-        """Outcome labels and P(outcome | row) for every row of the belief: (R, k)."""
+        """Outcome labels and P(outcome | row): (m, k)."""
         if yield_ not in self._chances:
             book: RuleBook = self.model.book
             if yield_.sign:
@@ -233,14 +241,32 @@ class Outlook:
         return self._chances[yield_]
 
 
+def flattened(logs: Floats, least: float) -> Floats:
+    """Weights per draw (sets, n) from log densities, raised to a power below one where too few draws would count.
+
+    The effective number of draws (one over the sum of squared weights) is at least ``least``, found by halving.
+    """
+    logs = logs - logs.max(axis=1, keepdims=True)
+    power = np.ones((len(logs), 1))
+    for _ in range(12):
+        weights = np.exp(power * logs)
+        weights /= weights.sum(axis=1, keepdims=True)
+        poor = 1.0 / (weights**2).sum(axis=1, keepdims=True) < least
+        if not poor.any():
+            break
+        power = np.where(poor, 0.6 * power, power)
+    return np.asarray(weights)
+
+
 _OUTLOOKS: WeakKeyDictionary[Belief, Outlook] = WeakKeyDictionary()
 
 
-def outlook(model: Model, evidence: Evidence, belief: Belief) -> Outlook:
-    """The predictions that go with a belief, kept as long as the belief lives."""
+def outlook(model: Model, evidence: Evidence, belief: Belief, rows: Ints) -> Outlook:
+    """The predictions that go with rows of a belief, kept as long as the belief lives."""
     found = _OUTLOOKS.get(belief)
-    if found is None or found.model is not model or found.evidence != evidence:
-        found = _OUTLOOKS[belief] = Outlook(model, evidence, belief)
+    fits = found is not None and found.model is model and found.evidence is evidence
+    if found is None or not fits or not np.array_equal(found.numbers, rows):
+        found = _OUTLOOKS[belief] = Outlook(model, evidence, belief, rows)
     return found
 
 
@@ -259,32 +285,36 @@ def outcome_table(
     Raises:
         UnknownNameError: the book has no such sign, reading or point.
     """
-    labels, table = outlook(model, evidence, belief).table(yield_)
-    return labels, table[rows]
+    return outlook(model, evidence, belief, np.asarray(rows, dtype=np.intp)).table(yield_)
 
 
-def bin_edges(values: Floats, weight: Floats, spread: float) -> Floats:
+def bin_edges(values: Floats, weights: Floats, spread: float) -> Floats:
     """Inner edges that cut the weighted mixture into about equal shares, at least one ``spread`` apart."""
     flat = values.ravel()
     order = np.argsort(flat, kind="stable")
-    mass = np.cumsum(np.repeat(weight / values.shape[1], values.shape[1])[order])
-    cuts = flat[order][np.searchsorted(mass, mass[-1] * np.arange(1, BINS) / BINS)]
+    mass = np.cumsum(weights.ravel()[order])
+    places = np.searchsorted(mass, mass[-1] * np.arange(1, BINS) / BINS)
     edges: list[float] = []
-    for cut in cuts:
+    for cut in flat[order][places]:
         if not edges or cut - edges[-1] >= spread:
             edges.append(float(cut))
     return np.array(edges)
 
 
-def bin_chances(values: Floats, edges: Floats, spread: float, misread: float, chance: float) -> Floats:
-    """P(bin | set) averaged over draws, with the instrument's error and misreads: (sets, n) to (sets, bins)."""
+def bin_chances(
+    values: Floats, weights: Floats, edges: Floats, spread: float, misread: tuple[float, float]
+) -> Floats:
+    """P(bin | set) over weighted draws, with the instrument's error and misreads: (sets, n) to (sets, bins).
+
+    Args:
+        misread: extra standard deviation of a misread value, and its chance.
+    """
     below = np.zeros((len(values), len(edges) + 2))
     below[:, -1] = 1.0
-    wide = float(np.hypot(spread, misread))
-    for at, edge in enumerate(edges):
-        gap = edge - values
-        both = (1.0 - chance) * normal_below(gap / spread) + chance * normal_below(gap / wide)
-        below[:, at + 1] = both.mean(axis=1)
+    wide, chance = float(np.hypot(spread, misread[0])), misread[1]
+    gap = edges[:, None, None] - values
+    both = (1.0 - chance) * normal_below(gap / spread) + chance * normal_below(gap / wide)
+    below[:, 1:-1] = (both * weights).sum(axis=2).T
     return np.maximum(np.diff(below, axis=1), 1e-9)
 
 
@@ -325,11 +355,11 @@ def predicted_reading(
     stages = stages_of(evidence)
     redraws = tuple(e.redraws for e in evidence.epochs[1:])
     asked = Asked(reading, physics.frozen_settings(point, conditions or {}), redraws, stages[-1])
-    values = physics.predict([group], [asked])[0, :, 0]
+    values = physics.predict([group], [asked], physics.count)[0, :, 0]
     weights = np.full(len(values), 1.0 / len(values))
     seen = [f for f in evidence.findings if f.sign in model.words.physical]
     if evidence.readings or seen:
-        logs = Case(physics, evidence, seen, stages).log_draws([group])[0]
+        logs = Case(physics, evidence, seen, stages).log_draws([group], physics.count)[0]
         weights = np.exp(logs - logs.max())
         weights /= weights.sum()
     noise = float(np.sqrt(kind.error**2 + kind.model_error**2 + kind.offset**2))

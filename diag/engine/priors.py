@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import combinations
 
 import numpy as np
 
@@ -86,11 +87,9 @@ def prior_of(
     odds = odds * scale_for(odds, knobs.two_or_more)
     none = knobs.none
     for index, (here, usual) in sizing.shares.items():
-        anywhere = min(max(usual, LEAST_SHARE), 1.0 - LEAST_SHARE)
-        if here == usual:
-            continue
-        odds[index] *= (here / (1.0 - here)) / (anywhere / (1.0 - anywhere))
-        none *= min(1.0, (1.0 - here) / (1.0 - anywhere))
+        moved = _odds_of(here) / _odds_of(usual)
+        odds[index] *= moved
+        none *= min(1.0, (1.0 - here + SOFT) / (1.0 - usual + SOFT))
     some = max(1.0 - none - knobs.out_of_book, TINIEST)
     pairs = {key: float(np.log(factor)) for key, factor in sizing.together.items()}
     total = _total(odds, sizing.together) or 1.0
@@ -102,25 +101,29 @@ def prior_of(
 
 
 TINIEST = 1e-12
-LEAST_SHARE = 0.02
-"""A condition that an unknown car meets less often than this is treated as met this often: tails of the priors are
-judgement, and jobs come in because something is wrong."""
+SOFT = 0.005
+"""Added to a share and to its complement before they are compared: a few draws in a thousand prove nothing."""
+
+
+def _odds_of(share: float) -> float:
+    return (share + SOFT) / (1.0 - share + SOFT)
 
 
 def _total(odds: Floats, together: Mapping[tuple[int, int], float]) -> float:
     """Sum of the weights of all non-empty sets of up to three; ``together`` are the pairs that are not independent."""
     if not together:
         return sum(elementary(odds))
-    # With B_ij = factor_ij * sqrt(o_i o_j) and a zero diagonal, the trace of B^3 counts every triple six times.
-    root = np.sqrt(odds)
-    joint = np.outer(root, root)
-    for (i, j), factor in together.items():
-        joint[i, j] *= factor
-        joint[j, i] *= factor
-    np.fill_diagonal(joint, 0.0)
-    doubles = 0.5 * float((joint * np.outer(root, root)).sum())
-    triples = float(((joint @ joint) * joint).sum()) / 6.0
-    return float(odds.sum()) + doubles + triples
+    sizing = sorted({index for pair in together for index in pair})
+    plain, sized = elementary(np.delete(odds, sizing)), elementary(odds[sizing])
+    doubles = sum(odds[i] * odds[j] * together.get((i, j), 1.0) for i, j in combinations(sizing, 2))
+    triples = sum(
+        odds[i] * odds[j] * odds[k] * together.get((i, j), 1.0) * together.get((i, k), 1.0) * together.get((j, k), 1.0)
+        for i, j, k in combinations(sizing, 3)
+    )
+    ones = plain[0] + sized[0]
+    twos = plain[1] + plain[0] * sized[0] + doubles
+    threes = plain[2] + plain[1] * sized[0] + plain[0] * doubles + triples
+    return float(ones + twos + threes)
 
 
 def _odds(cause: Cause, contexts: Mapping[str, bool]) -> float:

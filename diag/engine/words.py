@@ -236,11 +236,12 @@ def presence(tables: WordTables, node: int, cols: Columns, stage: int, sets: Set
     return np.asarray(1.0 - absent)
 
 
+Soft1 = Floats | float
 Pair = tuple[Floats, Floats]
 
 
 def cluster_terms(
-    tables: WordTables, cluster: Cluster, soft: Mapping[int, Pair], cols: Columns, stage: int, sets: Sets
+    tables: WordTables, cluster: Cluster, soft: Mapping[int, tuple[Soft1, Soft1]], cols: Columns, stage: int, sets: Sets
 ) -> list[tuple[tuple[int, ...], Floats]]:
     """For every joint setting of the cluster's states: its probability times that of the answers, (m,) each."""
     states = [presence(tables, node, cols, stage, sets) for node in cluster.states]
