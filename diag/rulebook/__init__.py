@@ -1,0 +1,1 @@
+"""The rule book: YAML files -> checked, frozen objects; lint, schema, search, and where the rules lie."""

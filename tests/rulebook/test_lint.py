@@ -93,6 +93,14 @@ def test_command_prints_one_line_per_finding(tmp_path: Path, capsys: pytest.Capt
     assert any(line.endswith(wanted) for line in lines)
 
 
+def test_rules_list_themselves(capsys: pytest.CaptureFixture[str]) -> None:
+    """--rules prints every rule with its documentation, and says which are slow."""
+    assert main(["--rules"]) == 0
+    shown = capsys.readouterr().out
+    assert all(rule.name in shown and rule.about.split("\n")[0] in shown for rule in RULES)
+    assert "same-readings (only with --deep)" in shown
+
+
 def test_missing_folder_is_one_clear_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A folder that is not there is said on one line, and nothing is traced back."""
     assert main([str(tmp_path / "nowhere")]) != 0

@@ -1,4 +1,4 @@
-"""Lint from the shell: ``python -m diag.rulebook.lint [--deep] [--errors] FOLDER``."""
+"""Lint from the shell: ``python -m diag.rulebook.lint [--deep] [--errors] [--rules] FOLDER``."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import time
 from pathlib import Path
 
 from diag.rulebook.desk import Problem
-from diag.rulebook.lint.run import lint_folder
+from diag.rulebook.lint.run import RULES, lint_folder
 from diag.rulebook.where import rules_folder
 from diag.trust.errors import UserError
 
@@ -26,7 +26,12 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("folder", nargs="?", type=Path, help="folder with rule files (default: the ones in use)")
     parser.add_argument("--deep", action="store_true", help="also run the slow rules that ask the physics")
     parser.add_argument("--errors", action="store_true", help="leave advice out")
+    parser.add_argument("--rules", action="store_true", help="list the rules with what they look for, and end")
     options = parser.parse_args(arguments)
+    if options.rules:
+        for rule in RULES:
+            print(f"{rule.name}{' (only with --deep)' if rule.deep else ''}\n    " + rule.about.replace("\n", "\n    "))
+        return 0
     start = time.perf_counter()
     try:
         found = lint_folder(options.folder or rules_folder(), options.deep)
