@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from functools import cache
@@ -97,11 +98,14 @@ def _spellings(kind: str) -> tuple[dict[str, Unit], dict[str, Unit | None]]:
     return exact, folded
 
 
+_PER = re.compile(r"(?<=\S) (?:per|an?) (?=\S)", re.IGNORECASE)
+
+
 def find_unit(text: str, kind: str) -> Unit | None:
     """The unit of this kind that a spelling means; None when there is none or it could be two."""
     exact, folded = _spellings(kind)
     spelled = text.replace(" ", "")
-    return exact.get(spelled) or folded.get(fold(text.replace(" per ", "/")))
+    return exact.get(spelled) or folded.get(fold(_PER.sub("/", text)))
 
 
 def kinds_with(text: str) -> list[str]:

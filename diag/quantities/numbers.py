@@ -23,6 +23,7 @@ NUMBER = (
     r"|\d[\d.,]*\d(?:[eE][-+]?\d+)?|\d[.,]?(?:[eE][-+]?\d+)?|[.,]\d+(?:[eE][-+]?\d+)?)"
 )
 _NUMBER = re.compile(NUMBER)
+_BELOW = frozenset({2, 3, 4, 5, 8, 10, 16, 32, 64})
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +85,8 @@ def _number(text: str) -> Number | None:
 def _fraction(body: str, sign: float) -> Number | None:
     whole, _, part = body.replace("-", " ").rpartition(" ")
     above, _, below = part.partition("/")
-    if int(below) == 0:
+    # 40/45 is no fraction but two readings: only what a rule or a measuring cup shows counts.
+    if int(below) not in _BELOW or int(above) >= int(below):
         return None
     value = (int(whole) if whole else 0) + int(above) / int(below)
     return Number(sign * value, 0.0, None, True)

@@ -46,6 +46,7 @@ def _start(words: str) -> re.Pattern[str]:
 _ABOUT = _start(
     r"about|around|approx(?:imately|\.)?|roughly|circa|ca\.?|nearly|almost|just (?:over|under|above|below)|some|~"
 )
+_ABOUT_WITHIN = re.compile(r"((?:\bin|\bper|/) ?)(?:about |around |~ ?)", re.IGNORECASE)
 _ABOUT_END = re.compile(r"(?<=\S)\s*(?:,? or so|or thereabouts|-?ish|,? roughly|,? approx\.?|,? about)$", re.IGNORECASE)
 _ABOVE = _start(
     r"over|above|more than|greater than|higher than|at least|no less than|not less than|not below"
@@ -59,9 +60,9 @@ _PEGGED = re.compile(
     r"(?:pegged|pinned|off (?:the )?(?:scale|clock)|full scale|maxed(?: out)?)(?: (?:at|on|past))?\s*", re.IGNORECASE
 )
 _ABOVE_END = re.compile(
-    r"^([^+]*\d[^+]*?)(?:\s*\+\s*([a-z].*)?|\s+(?:or (?:more|above|over|higher)|plus))$", re.IGNORECASE
+    r"^([^+]*\d[^+]*?)(?:\s*\+\s*([a-z].*)?|\s+(?:or (?:more|above|over|higher)|plus|minimum))$", re.IGNORECASE
 )
-_BELOW_END = re.compile(r"^(.*\d.*?)\s+or (?:less|below|under|lower)$", re.IGNORECASE)
+_BELOW_END = re.compile(r"^(.*\d.*?)\s+(?:or (?:less|below|under|lower)|max(?:imum)?\.?)$", re.IGNORECASE)
 _SPAN = re.compile(
     rf"(?:between |from )?({NUMBER})(?:\s*([^\s\d-].*?))??\s*"
     rf"(?:\.{{2,}}|-|\bto\b|\bor\b|\band\b|\buntil\b)\s*({NUMBER})\s*(.*)",
@@ -134,9 +135,11 @@ def _amount(text: str, ask: Ask, full_scale: float | None) -> Amount:
         if found:
             tail = found.group(2) if bound == "above" and found.group(2) else ""
             return _bounded(f"{found.group(1)} {tail}".strip(), bound, ask)
+    within = _ABOUT_WITHIN.sub(r"\1", text)  # a pint in about 30 s
+    about_within, text = within != text, within
     found = _ABOUT.match(text)
     trimmed = _ABOUT_END.sub("", text[found.end() :] if found else text)
-    about = found is not None or trimmed != text
+    about = about_within or found is not None or trimmed != text
     piece = piece_of(trimmed, ask)
     if piece is None:
         piece = _span(trimmed, ask)
@@ -205,13 +208,11 @@ def _span(text: str, ask: Ask) -> Piece:
     unit = last_unit or first_unit
     low = _need(f"{first} {first_unit or unit}".strip(), ask)
     high = _need(f"{last} {unit}".strip(), ask)
-    words = f"{low.words} to {high.words}" if low.unit != high.unit else f"{_bare(low.words)} to {high.words}"
+    number, _, tail = low.words.partition(" ")
+    same = tail == high.words.partition(" ")[2]  # "38 psi", "44 psi" -> "38 to 44 psi"
+    words = f"{number if same else low.words} to {high.words}"
     ends = (low.low, low.high, high.low, high.high)
     return Piece((low.value + high.value) / 2, min(ends), max(ends), high.unit, words, 0.0, high.flipped, high.assumed)
-
-
-def _bare(words: str) -> str:
-    return words.split(" ", 1)[0]
 
 
 def _tolerance(found: re.Match[str], ask: Ask) -> Piece:

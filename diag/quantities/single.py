@@ -37,7 +37,8 @@ def piece_of(text: str, ask: Ask) -> Piece | None:
     if ask.kind.name == "temperature" and fold(rest) in ("deg", "degree", "degrees", ""):
         rest = ""  # "20 degrees" names no scale
     spelled = rest or _unit_without_words(number, ask)
-    unit = find_unit(spelled, ask.kind.name)
+    # "20 inches of vacuum" is inHg where a pressure is asked for too.
+    unit = find_unit(spelled, "vacuum" if mark == "vac" else ask.kind.name)
     if unit is None:
         return None
     if ask.imperial and not fold(rest).startswith("us"):
@@ -84,7 +85,7 @@ def _converted(number: Number, unit: Unit, mark: str, assumed: bool, ask: Ask) -
     value = _settled(number, unit, mark, ask)
     typed = number.value if number.other is None or _si(number.value, unit, mark, ask) == value else number.other
     name = spoken(unit, typed)
-    words = f"{show_number(typed)} {name}"
+    words = f"{show_number(typed, 4 if number.fraction else 12)} {name}"
     if unit.name in ("off", "to 1", "share"):
         words, assumed = show_number(typed), False
         if ask.kind.name == "count" and typed != int(typed):
@@ -148,5 +149,9 @@ def refuse_single(text: str, ask: Ask) -> NoReturn:
     rest, _ = _gauge_mark(split[1], ask)
     if not rest:
         ask.not_a_value()
+    first = find_unit(rest.split(" ")[0], ask.kind.name)
+    if first is not None:
+        value = f"{show_number(split[0].value)} {first.name}"
+        ask.refuse(f"{ask.shown} holds more than a value.", f"Type the value alone, like {value}.")
     others = [name for name in kinds_with(rest) if name != ask.kind.name]
     ask.wrong_unit(rest, others, near_units(rest, ask.kind.name))

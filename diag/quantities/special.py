@@ -30,17 +30,21 @@ _DASH = re.compile(
     r"|-?(\d{1,2}) ?(?:an|jic|dash)\b ?(.*)",
     re.IGNORECASE,
 )
+_TWO = re.compile(r"(?:to|or|and|-)\b", re.IGNORECASE)
 _PIPE = re.compile(
-    r"(.*?[\d\"a-z])[ -]?\b(hose|tube|tubing|pipe|hard line|od|o\.d\.|outside(?: diameter)?"
+    r"(.*?[\d\"a-z])[ -]?(?:(?:fuel|return|feed|rubber|steel|copper|alloy|nylon|metal) )*"
+    r"\b(hose|tube|tubing|pipe|hard line|od|o\.d\.|outside(?: diameter)?"
     r"|id|i\.d\.|inside(?: diameter)?|bore|inner(?: diameter)?)\.?",
     re.IGNORECASE,
 )
 _OUTSIDE = re.compile(r"tub|od|o\.d|outside|hard", re.IGNORECASE)
+_WALLED = re.compile(r"(\d{1,2}(?:[.,]\d+)?) ?(?:mm)? ?x ?(\d(?:[.,]\d+)?) ?(?:mm)?(?: (?:tube|pipe))?", re.IGNORECASE)
 _AWG = re.compile(
     r"(?:(?:awg|gauge|ga|#)[ -]?(\d{1,2}|0{1,4}|[1-4]/0)|(\d{1,2}|0{1,4}|[1-4]/0)[ -]?(?:awg|gauge|gage|ga|g))\.?"
     r"(?: awg| wire)?",
     re.IGNORECASE,
 )
+_THICKEST_STRAND = 1.0  # mm; "2 x 1.5" is a cable of two cores and no strand count
 _STRANDS = re.compile(r"(\d{1,4}) ?[/x] ?(\d{0,2}[.,]\d{1,4})(?: ?mm)?", re.IGNORECASE)
 _TIMES = r"(?:seconds?|secs?|s|minutes?|mins?|m|hours?|hrs?|h)\.?"
 _CAUGHT = re.compile(
@@ -79,13 +83,28 @@ def _number(text: str | None, default: float = 1.0) -> float:
 def _bore(text: str, ask: Ask) -> Piece | None:
     found = _DASH.fullmatch(text)
     words = (found.group(2) or found.group(4) or "") if found else ""
-    if found and not find_unit(words, "bore"):
+    if found and not find_unit(words, "bore") and not _TWO.match(words):
         number = int(found.group(1) or found.group(3))
         return _dash(number, words.lower(), ask)
     pipe = _PIPE.fullmatch(text)
     if pipe:
-        return _pipe(pipe.group(1).strip(), pipe.group(2), ask)
-    return None
+        piece = _pipe(pipe.group(1).strip(), pipe.group(2), ask)
+        if piece is not None:
+            return piece
+    return _outside_by_wall(text, ask)
+
+
+def _outside_by_wall(text: str, ask: Ask) -> Piece | None:
+    """``8 x 1`` is a metric tube, outside diameter and wall."""
+    found = _WALLED.fullmatch(text)
+    if not found:
+        return None
+    outside, wall = (float(part.replace(",", ".")) for part in found.groups())
+    bore = outside - 2 * wall
+    if bore <= 0:
+        ask.refuse(f"{ask.shown} leaves no bore.", "Type the bore in mm.")
+    words = f"tube of {outside:g} mm outside with a {wall:g} mm wall, bore {bore:g} mm"
+    return plain_piece(bore / 1e3, "mm", words)
 
 
 def _dash(number: int, words: str, ask: Ask) -> Piece:
@@ -159,7 +178,7 @@ def _wire(text: str, ask: Ask) -> Piece | None:
         area = awg_area(gauge)
         return plain_piece(area, "mm2", f"{size} AWG (American wire gauge), {area * 1e6:.3g} mm2")
     strands = _STRANDS.fullmatch(text)
-    if strands:
+    if strands and float(strands.group(2).replace(",", ".")) <= _THICKEST_STRAND:
         count, thick = int(strands.group(1)), float(strands.group(2).replace(",", "."))
         area = count * math.pi / 4 * (thick / 1e3) ** 2
         return plain_piece(area, "mm2", f"{count} strands of {thick:g} mm, {area * 1e6:.3g} mm2")
@@ -220,6 +239,8 @@ def _minutes(word: str) -> str:
 
 
 def _length(text: str, ask: Ask) -> Piece | None:
+    if ask.kind.name == "altitude" and text.lower() == "sea level":
+        return plain_piece(0.0, "m", "sea level")
     found = _FEET_INCHES.fullmatch(text)
     if not found:
         return None

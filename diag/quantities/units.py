@@ -55,7 +55,11 @@ PRESSURE = (
     _u("hPa", 100.0, "hectopascal"),
     _u("mbar", 100.0, "millibar,millibars,mb"),
     _u("kgf/cm2", GRAVITY * 1e4, "kg/cm2,kp/cm2,kg,kgs,kilo,kilos,at,kg/sqcm,kgf/sqcm,kgfcm2"),
-    _u("inHg", MERCURY * GRAVITY * INCH, 'inchhg,inchesofmercury,inchofmercury,inchesmercury,inchmercury,"hg,inofhg'),
+    _u(
+        "inHg",
+        MERCURY * GRAVITY * INCH,
+        'inchhg,incheshg,inshg,inchesofmercury,inchofmercury,inchesmercury,inchmercury,"hg,inofhg',
+    ),
     _u("mmHg", MERCURY * GRAVITY * 1e-3, "millimetresofmercury,millimetersofmercury,mmofmercury,torr"),
     _u("cmHg", MERCURY * GRAVITY * 1e-2, "cmofmercury"),
     _u("inH2O", WATER * GRAVITY * INCH, 'inwc,inwg,inchesofwater,inchofwater,incheswater,inofwater,inh20,"h2o,"wc'),
@@ -64,7 +68,7 @@ PRESSURE = (
 )
 # Of vacuum people say "20 inches".
 VACUUM = tuple(
-    Unit(u.name, u.factor, (*u.said, "in", "inch", "inches", '"')) if u.name == "inHg" else u for u in PRESSURE
+    Unit(u.name, u.factor, (*u.said, "in", "inch", "inches", "ins", '"')) if u.name == "inHg" else u for u in PRESSURE
 )
 LENGTH = (
     _u("mm", 1e-3, "millimetre,millimetres,millimeter,millimeters,mil limetre"),
@@ -79,7 +83,7 @@ LENGTH = (
 )
 TIME = (
     _u("s", 1.0, "sec,secs,second,seconds"),
-    _u("min", 60.0, "mins,minute,minutes"),
+    _u("min", 60.0, "mins,minute,minutes,m"),
     _u("h", 3600.0, "hr,hrs,hour,hours"),
     _u("ms", 1e-3, "millisecond,milliseconds,msec"),
     _u("days", 86400.0, "day,d"),
@@ -122,7 +126,7 @@ FLOW = (
     _u(
         "imp gph",
         IMPERIAL_GALLON / 3600,
-        "gph imp,imperial gph,uk gph,gph uk,imp gal/h,imperial gallons/hour",
+        "gph imp,imp gallons/hour,imp gallon/hour,imperial gph,uk gph,gph uk,imp gal/h,imperial gallons/hour",
         spoken="imperial gallons an hour",
     ),
     _u("gpm", US_GALLON / 60, "gal/min,us gpm,gallons/minute,us gal/min", spoken="US gallons a minute"),
@@ -160,7 +164,7 @@ POWER = (
     _u("W", 1.0, "watt,watts"),
 )
 COUNT = (_u("off", 1.0, "pcs,pieces,x,times,injectors,injector,cylinders,bends,bend,pumps,pump,hoses,of them"),)
-SHARE = (_u("%", 0.01, "percent,per cent,pct"), _u("share", 1.0, ""))
+SHARE = (_u("%", 0.01, "percent,per cent,pct"), _u("share", 1.0, "tank,full,of a tank,of the tank"))
 AREA = (
     _u("mm2", 1e-6, "sqmm,square millimetre,square millimetres,mmsq"),
     _u("cm2", 1e-4, "sqcm"),

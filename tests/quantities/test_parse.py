@@ -38,6 +38,16 @@ PLAIN = [
     ("1 000 kPa", "pressure", "kPa", 1e6, "1000 kPa"),
     ("٤٣", "pressure", "psi", 43 * PSI, "43 psi (unit taken from the case)"),
     ("five", "pressure", "psi", 5 * PSI, "5 psi (unit taken from the case)"),
+    ("20 in Hg vac", "pressure", "psi", -67727.77280682, "20 inHg below atmosphere, which is -9.82 psi"),
+    ("20 ins", "vacuum", "inHg", 67727.77280682, "20 inHg"),
+    ("8 x 1 mm", "bore", "mm", 0.006, "tube of 8 mm outside with a 1 mm wall, bore 6 mm"),
+    ("3/8 in fuel hose", "bore", "mm", 0.009525, "3/8 in inside"),
+    ("80 litres an hour", "flow", "L/h", 0.08 / 3600, "80 L/h"),
+    ("40 imp gallons per hour", "flow", "L/h", 40 * 4.54609e-3 / 3600, "40 imperial gallons an hour, which is 182 L/h"),
+    ("5m", "time", "min", 300.0, "5 min"),
+    ("sea level", "altitude", "m", 0.0, "sea level"),
+    ("1/4 tank", "fraction", "", 0.25, "0.25"),
+    ("70 degrees F", "temperature", "F", (70 - 32) * 5 / 9 + 273.15, "70 F"),
     ("0", "pressure", "psi", 0.0, "0 psi (unit taken from the case)"),
     ("20 inHg", "vacuum", "inHg", 67727.77280682, "20 inHg"),
     ('20"', "vacuum", "inHg", 67727.77280682, "20 inHg"),
@@ -165,6 +175,8 @@ def test_an_interval_may_mix_units() -> None:
         ("less than 5 psi", "below", 5),
         ("5 psi or less", "below", 5),
         ("up to 5", "below", 5),
+        ("60 max", "below", 60),
+        ("max 60 psi", "below", 60),
     ],
 )
 def test_bounds(text: str, bound: str, value: float) -> None:
@@ -232,6 +244,17 @@ def test_dash_sizes_say_which_bore_was_taken(text: str) -> None:
     amount = parse(text, "bore", "mm")
     assert (amount.low, amount.value, amount.high) == (near(0.0079), near(0.0087), near(0.0095))
     assert amount.understood.startswith("dash 6: bore taken as 8.7 mm (braided hose), could be 7.9 to 9.5 mm")
+
+
+def test_two_dash_sizes_span_both() -> None:
+    """Minus six to minus eight reaches from the smallest bore of the one to the largest of the other."""
+    amount = parse("-6 to -8", "bore", "mm")
+    assert (amount.low, amount.high) == (near(0.0079), near(0.0127))
+
+
+def test_about_may_stand_before_the_time() -> None:
+    """A pint in about 30 s is as vague as about a pint in 30 s."""
+    assert parse("1 pint in about 30 s", "flow").low == near(parse("about 1 pint in 30 s", "flow").low)
 
 
 def test_tube_has_a_wall() -> None:
@@ -309,6 +332,10 @@ REFUSED = [
     ("dash 7", "bore", "mm", "No bore is known for dash 7. Known are dash 4, 6, 8, 10, 12, 16"),
     ("1 mm OD", "bore", "mm", "too thin for a fuel tube"),
     ("1,234 kPa", "pressure", "kPa", "'1,234 kPa' can be read in two ways. Type 1234 or 1.234."),
+    ("40/45", "pressure", "psi", "'40/45' is not a pressure"),
+    ("43.5psi at idle", "pressure", "psi", "holds more than a value. Type the value alone, like 43.5 psi."),
+    ("2 x 1.5", "wire", "mm2", "is not a unit of wire"),
+    ("6 x 3", "bore", "mm", "leaves no bore"),
     ("1.2.3", "pressure", "psi", "'1.2.3' is not a pressure"),
     ("1,2,3", "pressure", "psi", "'1,2,3' is not a pressure"),
     ("3/0", "bore", "mm", "'3/0' is not a bore"),
