@@ -203,6 +203,11 @@ class Physics:
             self._severity[key] = severity(self.causes[at].id, self.causes[at].acts_on[number], self.count)
         return self._severity[key]
 
+    def chosen(self, name: str, group: Group) -> Ints:
+        """The base draws from which a set of causes takes a parameter: (N,)."""
+        sizing = frozenset(at for at, _ in group if at in self.sizing)
+        return self.pool.of_parameter(name, sizing, self.pool.pick(sizing, self.count))
+
     def target(self, group: Group) -> Floats:
         """The wanted pressure in the draws that belong to a set of causes: (N,)."""
         sizing = frozenset(at for at, _ in group if at in self.sizing)
