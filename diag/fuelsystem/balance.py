@@ -102,8 +102,8 @@ def highest_rise(c: Mapping[str, Array]) -> Array:
 def balance(coefficients: Mapping[str, Array | float]) -> State:
     """Solve for every element. Returns a State of the broadcast shape.
 
-    Bracketed throughout (Chandrupatla's method), so it cannot run away; stops when the bracket is below 1e-3 Pa or
-    1e-9 of the pressure, or the valve's law is met to 1e-3 Pa. Blocks that fit the cache come first; the few elements
+    Bracketed throughout (Chandrupatla's method), so it cannot run away; stops when the bracket is below 1e-5 Pa or
+    1e-11 of the pressure, or the valve's law is met to 1e-5 Pa. Blocks that fit the cache come first; the few elements
     that need many rounds are then finished together.
     """
     arrays = [np.asarray(coefficients[name], dtype=float) for name in NAMES]
@@ -207,8 +207,8 @@ def _narrow(
         nearer = np.abs(k.fa) < np.abs(k.fb)
         best = np.where(nearer, k.a, k.b)
         width = np.abs(k.b - k.a)
-        tolerance = 1e-3 + 1e-9 * best
-        done = (width <= tolerance) | (np.minimum(np.abs(k.fa), np.abs(k.fb)) <= 1e-3)
+        tolerance = 1e-5 + 1e-11 * best
+        done = (width <= tolerance) | (np.minimum(np.abs(k.fa), np.abs(k.fb)) <= 1e-5)
         keep = np.flatnonzero(~done)
         if keep.size < 0.7 * done.size or round_ == rounds - 1:
             answer[where] = best

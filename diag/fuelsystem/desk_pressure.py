@@ -66,7 +66,7 @@ def expected_rail_pressure(car: Car, manifold: float | None = None, units: Units
         for m, (low, mid, high) in zip(points, spans, strict=True)
     )
     low, middle, high = zip(*spans, strict=True)
-    settings = {"engine": "idle", "hose": "on", "vacuum": max(-asked, 0.0)}
+    settings: dict[str, str | float] = {"engine": "idle", "hose": "on", "vacuum": max(-asked, 0.0)}
     lift = solve(draws, settings, ("valve lift",))["valve lift"]
     spent = float(np.mean(lift >= 0.999 * draws["valve lift limit"]))
     slope = reference_slope(draws["diaphragm diameter"], draws["seat diameter"]) * draws["reference gain"]
@@ -88,8 +88,8 @@ def expected_rail_pressure(car: Car, manifold: float | None = None, units: Units
                     tuple(points), middle, low, high, marks=(("asked", asked, float(np.median(there))),)),
         sharpen=sharpening_fields(car, draws, there),
         cautions=(
-            f"In {spent:.0%} of imagined cars like this the valve is wide open at idle: screw and reference hose then do "
-            "nothing, and the return-line question tells why.",
+            f"In {spent:.0%} of imagined cars like this the valve is wide open at idle: screw and reference hose then "
+            "do nothing, and the return-line question tells why.",
         )
         if spent > 0.1
         else (),

@@ -15,8 +15,8 @@ from diag.fuelsystem.points import Condition
 
 Array = NDArray[np.float64]
 
-INLET_DROP = 1.0e3
-"""Drop of a clean strainer at rated flow, Pa (trade judgement)."""
+INLET_DROP = 6.0e3
+"""Pressure above vapour pressure that a clean strainer and the pump inlet need at rated flow, Pa (judgement)."""
 
 RELIEF_RISE = 0.10
 """A relief valve passes the rated flow at this much above its opening pressure (trade judgement)."""

@@ -14,7 +14,7 @@ from diag.fuelsystem.regulator import valve_constant
 Array = NDArray[np.float64]
 
 _STEPS = 48
-CLAMP_SHARE = 0.02
+CLAMP_SHARE = 0.002
 """Share of a leak that a hose clamp still lets through (trade judgement)."""
 
 
