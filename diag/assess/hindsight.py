@@ -18,7 +18,7 @@ from diag.engine.belief import NOTHING_WRONG
 from diag.rulebook.model import RuleBook
 
 EDGES = (0.0, 0.01, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 1.0)
-_Z = 1.959964  # 97.5 % point of the normal distribution
+_Z = 1.959963984540054  # 97.5 % point of the normal distribution
 
 
 @dataclass(frozen=True, slots=True)

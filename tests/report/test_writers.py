@@ -206,7 +206,7 @@ def _long(sheet: Sheet) -> Sheet:
 
 @pytest.mark.parametrize("audience", ["customer", "workshop"])
 def test_a_printed_report_takes_two_pages(audience: str) -> None:
-    """Measured with a renderer for print where one is installed (WeasyPrint 69 here: 1 and 2 pages)."""
+    """Measured with a renderer for print where one is installed (WeasyPrint 70.0 here: 1 and 2 pages)."""
     weasyprint = pytest.importorskip("weasyprint")
     for sheet in (job_sheet(), _long(job_sheet())):
         assert len(weasyprint.HTML(string=html_report(sheet, audience)).render().pages) <= 2  # type: ignore[arg-type]
