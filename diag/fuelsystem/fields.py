@@ -98,7 +98,7 @@ _LIST = (
     _number("wire", "Wire to the pump", "How thick is the wire to the pump?", "wire", 1e-7, 5e-5,
             "Copper area, or its gauge number."),
     _number("wire-length", "Length of the wire", "How long is the wire from battery to pump?", "length", 0.2, 20.0,
-            "One way."),
+            "One way; the ground back to the battery is counted apart."),
     _number("battery-volts", "Battery volts", "What does the battery read with the engine off?", "voltage", 4.0, 30.0,
             "Across its posts. A figure above 13 is taken as read with the engine running."),
     _number("gauge-span", "Span of the gauge", "Up to what does the pressure gauge read?", "pressure",

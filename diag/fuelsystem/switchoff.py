@@ -14,22 +14,25 @@ from diag.fuelsystem.regulator import valve_constant
 Array = NDArray[np.float64]
 
 _STEPS = 48
-CLAMP_SHARE = 0.002
-"""Share of a leak that a hose clamp still lets through (trade judgement)."""
+CLAMPED = 5.0e-12
+"""The most that a clamped hose still lets through, as a hole in m2 (trade judgement)."""
 
 
 def leak_paths(p: Mapping[str, Array], at: Condition) -> dict[str, Array]:
     """Every way out of the rail after switch-off, m3/s per square root of pascal."""
     density = p["fuel density"]
-    feed = CLAMP_SHARE if at.clamp in ("feed", "both") else 1.0
-    back = CLAMP_SHARE if at.clamp in ("return", "both") else 1.0
+    sealed = leak_constant(CLAMPED, density)
     stuck = valve_constant(p["seat diameter"], density, p["valve discharge"]) * p["valve lift floor"]
     through = np.where(p["dead end"] > 0.5, 0.0, leak_constant(p["seat leak"], density) + stuck)
     second = np.where(p["second regulator pressure"] < 1e4, leak_constant(1e-6, density), 0.0)
+    pump = leak_constant(p["pump check valve leak"] + p["in-tank hose leak"], density) + second
+    if at.clamp in ("feed", "both"):
+        pump = np.minimum(pump, sealed)
+    if at.clamp in ("return", "both"):
+        through = np.minimum(through, sealed)
     return {
-        "pump check valve": feed
-        * (leak_constant(p["pump check valve leak"] + p["in-tank hose leak"], density) + second),
-        "regulator seat": back * through,
+        "pump check valve": pump,
+        "regulator seat": through,
         "injectors": leak_constant(p["injector leak"], density),
         "outside": leak_constant(p["outside leak"] + p["bonnet leak"], density),
         "diaphragm": leak_constant(p["diaphragm leak"], density),
