@@ -284,7 +284,7 @@ def _marginals(
         at += count
     ever = np.bincount(cols.base, per_column, cols.causes)
     now = np.bincount(cols.base, np.where(cols.active(stage), per_column, 0.0), cols.causes)
-    return ever, now
+    return np.asarray(ever, dtype=float), np.asarray(now, dtype=float)
 
 
 def _rows(
@@ -308,7 +308,7 @@ def _rows(
     weights = every[keep]
     if not cols.plain:
         rows, where = np.unique(np.sort(rows, axis=1), axis=0, return_inverse=True)
-        weights = np.bincount(where.ravel(), weights, len(rows))
+        weights = np.asarray(np.bincount(where.ravel(), weights, len(rows)), dtype=float)
         order = np.lexsort((*rows.T[::-1], (rows < cols.causes).sum(axis=1)))
         rows, weights = rows[order], weights[order]
     rows = np.vstack([rows, np.full((1, MOST), cols.causes, dtype=np.intp)])

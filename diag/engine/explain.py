@@ -156,8 +156,9 @@ def misfit(model: Model, evidence: Evidence) -> Misfit:
 def _entry_surprise(model: Model, evidence: Evidence, entry: int) -> float:
     said = [f for f in evidence.findings if f.entry == entry]
     read = [r for r in evidence.readings if r.entry == entry]
+    items: list[Finding | Reading] = [*said, *read]
     total = 0.0
-    for item in (*said, *read):
+    for item in items:
         rest = _up_to_epoch(evidence.without_entry(entry), item.epoch)
         result = belief(model, rest)
         ahead = Outlook(model, rest, result, np.arange(len(result.rows)))

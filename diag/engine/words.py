@@ -82,8 +82,9 @@ def compile_words(book: RuleBook) -> WordTables:
     }
     choices = {s.id: _choice_table(book, s.id) for s in book.signs.values() if s.choices}
     physical = frozenset(s.id for s in book.signs.values() if s.seen_when is not None)
+    has_hides = np.asarray((left < 1.0).any(axis=1))
     return WordTables(
-        node, names, chance, off, left, (left < 1.0).any(axis=1), seen, _clusters(len(names), seen), choices, physical
+        node, names, chance, off, left, has_hides, seen, _clusters(len(names), seen), choices, physical
     )
 
 
@@ -282,7 +283,7 @@ def _cluster(tables: WordTables, cluster: Cluster, soft: Soft, cols: Columns, se
 def cluster_links(tables: WordTables, cluster: Cluster, signs: set[int], cols: Columns) -> Bools:
     """Which columns bear on the cluster's states or on these of its signs: (V,)."""
     nodes = [*cluster.states, *signs]
-    touched = ((tables.off[nodes] < 1.0) | (tables.left[nodes] < 1.0)).any(axis=0)
+    touched = np.asarray(((tables.off[nodes] < 1.0) | (tables.left[nodes] < 1.0)).any(axis=0))
     return np.asarray(touched[cols.base])
 
 
@@ -314,7 +315,7 @@ def linked_groups(tables: WordTables, told: Told, cols: Columns) -> list[Ints]:
     """The columns that each factor joins, sorted; triples outside every group need no evaluation of their own."""
     groups = []
     if len(told.simple):
-        touched = (tables.off[told.simple] < 1.0) | (tables.left[told.simple] < 1.0)
+        touched = np.asarray((tables.off[told.simple] < 1.0) | (tables.left[told.simple] < 1.0))
         groups += [np.flatnonzero(row) for row in touched[:, cols.base]]
     for cluster, soft in told.clusters:
         groups.append(np.flatnonzero(cluster_links(tables, cluster, {s for t in soft.values() for s in t}, cols)))
@@ -363,8 +364,8 @@ def not_in_book(tables: WordTables, told: Told, shares: Floats) -> float:
                 weight *= on + (off - on) * absent
             total += weight
         log += np.log(max(total, TINY))
-    for sign, by_stage in told.choices:
-        p_answers = stranger_answers(tables.choices[sign], shares)
+    for name, by_stage in told.choices:
+        p_answers = stranger_answers(tables.choices[name], shares)
         likelihood = np.prod(np.array(list(by_stage.values())), axis=0)
         log += np.log(max(float((p_answers * likelihood).sum()), TINY))
     return float(log)
