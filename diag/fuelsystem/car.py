@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from diag.fuelsystem.constants import PSI
 from diag.fuelsystem.fields import CHOICE, FIELDS, CarField
 from diag.fuelsystem.fluids import FUELS, air_pressure
+from diag.fuelsystem.instruments import grade_limit
 from diag.quantities import parse, show
 from diag.trust.errors import QuantityError, UnknownNameError
 
@@ -38,6 +39,14 @@ class Car:
     def unknown(self) -> tuple[str, ...]:
         """Ids of the fields nobody told, in the order of the form."""
         return tuple(name for name in FIELDS if name not in self.values)
+
+    def gauge_spread(self, pressure: float) -> float | None:
+        """Standard deviation of the gauge's error at a pressure, Pa: half the limit of its grade; None when unknown.
+
+        With the span told and no grade, that of a class 2.5 gauge.
+        """
+        span = self.number("gauge-span")
+        return None if span is None else 0.5 * grade_limit(self.word("gauge-grade") or "2.5", span, pressure)
 
     def changed(self, name: str, value: float | str | None) -> Car:
         """The same car with one field told differently; None makes it unknown. For what-if questions."""

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from diag.fuelsystem.constants import BEND_DIAMETERS, TUBE_ROUGHNESS
 from diag.fuelsystem.electrics import Supply, supply
-from diag.fuelsystem.injectors import demand_constant
+from diag.fuelsystem.injectors import CRUISE_DEMAND, demand_constant
 from diag.fuelsystem.lines import hole_constant, leak_constant
 from diag.fuelsystem.parameters import NO_HOLE, NO_LIMIT
 from diag.fuelsystem.points import Condition
@@ -33,10 +33,17 @@ OPEN_HOSE = 0.6
 RUNNING_MINUTES = 5.0
 """Minutes that the engine is taken to have run when nothing is said (trade judgement)."""
 
+PULL_MINUTES = 2.0
+"""The longest that anyone holds full load (trade judgement)."""
+
+DRIVEN_MINUTES = 60.0
+"""A hot car has been driven this long with the tank closed (trade judgement)."""
+
 SECOND_RISE = 2.0e4
 """A second regulator passes the rated pump flow this far above its setting, Pa (trade judgement)."""
 
-OFFSET_DEAD = 1.0e3
+DEAD_END_RISE = 1.0e3
+"""How far a regulator without return lets the rail creep above its opening pressure, Pa (trade judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +68,12 @@ def tank_gauge(p: Mapping[str, Array], at: Condition) -> Array:
     blocked = p["tank vent restriction"]
     if at.engine_turns:
         minutes = RUNNING_MINUTES if at.minutes is None else at.minutes
-        burnt = p["full load demand"] if at.engine == "full load" else p["idle demand"]
+        used = p["idle demand"] * minutes * 60.0
+        if at.engine == "full load":
+            used = p["full load demand"] * min(minutes, PULL_MINUTES) * 60.0
+        if at.heat == "hot":
+            used = used + CRUISE_DEMAND * p["idle demand"] * DRIVEN_MINUTES * 60.0
         room = p["tank volume"] * np.maximum(1.0 - p["tank level"], 0.05)
-        used = burnt * min(minutes, 2.0 if at.engine == "full load" else minutes) * 60.0
         return p["tank pressure"] - blocked * np.minimum(p["atmosphere"] * used / (room + used), 3.0e4)
     return p["tank pressure"] + (5.0e3 * blocked if at.heat == "hot" else 0.0)
 
@@ -149,7 +159,7 @@ def build(p: Mapping[str, Array], at: Condition) -> Circuit:
         "outside": leak_constant(p["outside leak"] + p["bonnet leak"] + p["injector leak"], density),
         "diaphragm_leak": leak_constant(p["diaphragm leak"], density),
         "reference": reference,
-        "dead_at": np.where(p["dead end"] > 0.5, v.opens_at + OFFSET_DEAD, 1e12),
+        "dead_at": np.where(p["dead end"] > 0.5, v.opens_at + DEAD_END_RISE, 1e12),
         **_return(p, at),
         "valve": v.constant,
         "leak": v.leak,

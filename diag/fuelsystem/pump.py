@@ -15,11 +15,15 @@ from diag.fuelsystem.points import Condition
 
 Array = NDArray[np.float64]
 
-INLET_DROP = 6.0e3
-"""Pressure above vapour pressure that a clean strainer and the pump inlet need at rated flow, Pa (judgement)."""
+INLET_DROP = 15.0e3
+"""Pressure above vapour pressure that a clean strainer and the pump inlet need at rated flow, Pa (trade judgement:
+trouble begins at 1 to 2 psi of suction on warm fuel)."""
 
 RELIEF_RISE = 0.10
 """A relief valve passes the rated flow at this much above its opening pressure (trade judgement)."""
+
+BOILING_BAND = 8.0e3
+"""Petrol is a mixture and boils over a band of pressures, Pa (trade judgement)."""
 
 HOT_RISE = 10.0
 """Kelvin that the fuel at the pump gains at the setting "heat: hot" (trade judgement)."""
@@ -47,6 +51,11 @@ def size_factor(p: Mapping[str, Array], at: Condition) -> Array:
     )
 
 
+def _effective(push: Array) -> Array:
+    """What pushes liquid in when ``push`` is left above vapour pressure, Pa; it fades instead of stopping at zero."""
+    return BOILING_BAND * np.logaddexp(0.0, push / BOILING_BAND)
+
+
 def pump_line(p: Mapping[str, Array], at: Condition, circuit: Supply, tank: Array) -> PumpLine:
     """The pump of this car at a condition; ``tank`` is the tank's gauge pressure, Pa.
 
@@ -64,6 +73,6 @@ def pump_line(p: Mapping[str, Array], at: Condition, circuit: Supply, tank: Arra
     warm = p["fuel temperature"] + (HOT_RISE if at.heat == "hot" else 0.0)
     head = p["fuel density"] * GRAVITY * 0.25 * p["tank level"]
     push = p["atmosphere"] + tank + head - vapour_pressure(p["fuel vapour pressure"], warm)
-    limit = p["pump rated flow"] * (1.0 - p["pump inlet restriction"]) * np.sqrt(np.maximum(push, 0.0) / INLET_DROP)
+    limit = p["pump rated flow"] * (1.0 - p["pump inlet restriction"]) * np.sqrt(_effective(push) / INLET_DROP)
     relief_slope = p["pump rated flow"] / (RELIEF_RISE * p["pump relief pressure"])
     return PumpLine(q0, q1, limit, p["pump relief pressure"], relief_slope)
