@@ -42,12 +42,15 @@ def tasks(standing: Standing, left_out: Collection[Yield] = ()) -> tuple[Task, .
         standing: where the job stands.
         left_out: questions of the check in progress that the person wants to pass over.
     """
+    return rest_of_begun(standing, left_out) or _of_proposal(standing, left_out)
+
+
+def rest_of_begun(standing: Standing, left_out: Collection[Yield] = ()) -> tuple[Task, ...]:
+    """The questions left of the check in progress; found without belief or proposal, so at once."""
     begun = in_progress(standing.case, standing.book)
-    if begun is not None and _may_go_on(standing, begun):
-        rest = _questions(begun, _answered(standing.case, standing.book, begun.id), left_out)
-        if rest:
-            return rest
-    return _of_proposal(standing, left_out)
+    if begun is None or not _may_go_on(standing, begun):
+        return ()
+    return _questions(begun, _answered(standing.case, standing.book, begun.id), left_out)
 
 
 def in_progress(case: Case, book: RuleBook) -> Check | None:

@@ -14,7 +14,7 @@ from datetime import UTC, datetime
 from typing import Literal, TypedDict
 
 from diag.casework import record
-from diag.casework.agenda import Task, complete, tasks
+from diag.casework.agenda import Task, complete, rest_of_begun, tasks
 from diag.casework.entries import (
     Believed,
     CarFact,
@@ -34,6 +34,7 @@ from diag.casework.entries import (
 from diag.casework.ids import new_case_id
 from diag.casework.replay import Comparison, ModelCache, Standing, compare, standing
 from diag.casework.store import CaseStore, OpenCase
+from diag.casework.summary import status_of
 from diag.rulebook.model import Person, RuleBook, Yield
 from diag.trust.errors import HeldElsewhereError, StorageError, UserError
 from diag.trust.text import one_line
@@ -147,6 +148,17 @@ class Job:
         return self.tasks[0]
 
     @property
+    def task_at_once(self) -> Task | None:
+        """The next question of the check in progress, which needs no weighing of checks; None when there is none."""
+        rest = rest_of_begun(self.standing, self._left_out)
+        return rest[0] if rest else None
+
+    @property
+    def left_out(self) -> frozenset[Yield]:
+        """Questions of the check in progress that were passed over."""
+        return frozenset(self._left_out)
+
+    @property
     def change(self) -> Comparison | None:
         """What the last change did to the ranking."""
         return compare(self.before, self.standing) if self.before is not None else None
@@ -158,7 +170,7 @@ class Job:
         if not entries:
             return 0.0
         first = datetime.fromisoformat(self._case.opened)
-        last = datetime.fromisoformat(entries[-1].at) if self.standing.phase == "closed" else self._clock()
+        last = datetime.fromisoformat(entries[-1].at) if status_of(self._case) == "closed" else self._clock()
         return max(0.0, (last - first).total_seconds() / 60.0)
 
     def what_if(self, change: Callable[[Case], Case]) -> tuple[Standing, Comparison]:
