@@ -9,14 +9,15 @@ from diag.fuelsystem.answer import Answer, Curve, Table, Units, Working
 from diag.fuelsystem.car import Car
 from diag.fuelsystem.constants import PSI
 from diag.fuelsystem.desk_engine import injector_flow_at, pump_keeps_up, wire_drop
-from diag.fuelsystem.desk_instruments import mix_ups, sensor_scale
+from diag.fuelsystem.desk_instruments import mix_ups, odd_reading, sensor_scale
 from diag.fuelsystem.desk_pressure import expected_rail_pressure, regulator_range
 from diag.fuelsystem.desk_return import return_capacity
 from diag.trust.errors import QuantityError, UnknownNameError
 
 __all__ = [
     "QUESTIONS", "Answer", "Curve", "Extra", "Question", "Table", "Units", "Working", "ask", "expected_rail_pressure",
-    "injector_flow_at", "mix_ups", "pump_keeps_up", "regulator_range", "return_capacity", "sensor_scale", "wire_drop",
+    "injector_flow_at", "mix_ups", "odd_reading", "pump_keeps_up", "regulator_range", "return_capacity",
+    "sensor_scale", "wire_drop",
 ]  # fmt: skip
 
 
@@ -61,6 +62,13 @@ def _sensor(_: Car, extras: Mapping[str, float], units: Units) -> Answer:
     return sensor_scale(extras["true"], extras["built"], extras["entered"], extras.get("supply", 5.0), units)
 
 
+def _odd(_: Car, extras: Mapping[str, float], units: Units) -> Answer:
+    for name in ("shown", "expected"):
+        if name not in extras:
+            raise QuantityError("This question needs both figures.", f"Give {name} too.", name.capitalize())
+    return odd_reading(extras["shown"], extras["expected"], units)
+
+
 _VACUUM = Extra("vacuum", "Manifold vacuum", "vacuum")
 _BOOST = Extra("boost", "Boost", "pressure")
 
@@ -89,6 +97,8 @@ _LIST = (
               Extra("built", "Span of the sensor", "pressure", 150 * PSI),
               Extra("entered", "Span entered", "pressure", 100 * PSI),
               Extra("supply", "Volts on the sensor", "voltage", 5.0)), _sensor),
+    Question("odd", "What mistake would explain this figure?", (),
+             (Extra("shown", "Pressure shown", "pressure"), Extra("expected", "Pressure expected", "pressure")), _odd),
 )  # fmt: skip
 
 QUESTIONS: dict[str, Question] = {question.id: question for question in _LIST}

@@ -64,6 +64,35 @@ def sensor_scale(true: float, built: float, entered: float, supply: float = 5.0,
     )  # fmt: skip
 
 
+def odd_reading(shown: float, expected: float, units: Units | None = None) -> Answer:
+    """Which plain mistake of unit, reference or scale would explain a figure that is far off.
+
+    Raises:
+        QuantityError: when the expected pressure is not above zero.
+    """
+    u = units or Units()
+    if expected <= 0.0:
+        raise QuantityError("The expected pressure must be above zero.", "Give what the rail should read.", "Expected")
+    found = mix_ups(shown, expected)
+    ratio = shown / expected
+    return Answer(
+        "What mistake would explain this figure",
+        (
+            f"Shown {u.pressure_text(shown)}, expected {u.pressure_text(expected)}: {ratio:.3f} times, "
+            f"{u.pressure_text(shown - expected)} apart.",
+            *(found or ("No plain mistake of unit, reference or scale explains it: take the figure as it is.",)),
+        ),
+        (
+            Working("Ratio", "shown / expected, against known conversions and pairs of sensor spans", f"{ratio:.3f}",
+                    "NIST SP 811 conversions; ratiometric transfer function"),
+            Working("Distance", "shown - expected, against one atmosphere", u.pressure_text(shown - expected),
+                    "standard atmosphere"),
+        ),
+        ("Each explanation is good to 3 %; check the zero with the line open and a second gauge before believing it.",),
+        verdict="yes" if found else "no",
+    )  # fmt: skip
+
+
 def mix_ups(shown: float, expected: float, atmosphere: float = SEA_LEVEL, tolerance: float = 0.03) -> tuple[str, ...]:
     """Plain instrument mistakes that would turn ``expected`` into ``shown`` (gauge Pa), each one sentence.
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from diag.fuelsystem.answer import Answer, Curve, Table, Units, Working, imagine, known, quantiles, sharpening_fields
 from diag.fuelsystem.car import Car, hose_off_target
 from diag.fuelsystem.constants import INHG, PSI
-from diag.fuelsystem.regulator import reference_slope
+from diag.fuelsystem.regulator import reference_slope, screw_sensitivity
 from diag.fuelsystem.solve import solve
 from diag.quantities import show
 from diag.trust.errors import QuantityError
@@ -164,6 +164,10 @@ def regulator_range(car: Car, units: Units | None = None) -> Answer:
                     "force balance, slope about 1"),
             Working("Margin", "distance of the wanted pressure from each limit",
                     f"at least {u.pressure_text(MARGIN)} of adjuster travel at both ends", "trade judgement"),
+            Working("Screw", "pressure per mm = spring rate / (diaphragm area - seat area)",
+                    u.span_text(1e-3 * screw_sensitivity(draws["spring rate"], draws["diaphragm diameter"],
+                                                         draws["seat diameter"])) + " for each mm of travel",
+                    "force balance; spring and diaphragm of an illustrative regulator unless told"),
             Working("Floor", "return line drop + wide-open seat drop at idle's return flow",
                     u.span_text(floor["true rail pressure"]) + " with the screw out", "see the return-line question"),
         ),

@@ -22,7 +22,7 @@ trouble begins at 1 to 2 psi of suction on warm fuel)."""
 RELIEF_RISE = 0.10
 """A relief valve passes the rated flow at this much above its opening pressure (trade judgement)."""
 
-BOILING_BAND = 8.0e3
+BOILING_BAND = 3.0e3
 """Petrol is a mixture and boils over a band of pressures, Pa (trade judgement)."""
 
 HOT_RISE = 10.0

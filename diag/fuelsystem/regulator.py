@@ -42,6 +42,12 @@ def reference_slope(diaphragm: ArrayLike, seat: ArrayLike) -> Array:
     return a / (a - s)
 
 
+def screw_sensitivity(spring: ArrayLike, diaphragm: ArrayLike, seat: ArrayLike = 0.0) -> Array:
+    """Pascal of set pressure per metre of screw travel: k / (A - S)."""
+    a, s = areas(diaphragm, seat)
+    return np.asarray(spring, dtype=float) / (a - s)
+
+
 def valve_constant(seat: ArrayLike, density: ArrayLike, discharge: ArrayLike = 0.65) -> Array:
     """m3/s per metre of lift and per square root of pascal."""
     return np.asarray(discharge) * np.pi * np.asarray(seat, dtype=float) * np.sqrt(2.0 / np.asarray(density))

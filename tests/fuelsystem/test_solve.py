@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from diag.fuelsystem.constants import INHG, LITRE_PER_HOUR, PSI
 from diag.fuelsystem.parameters import PARAMETERS
 from diag.fuelsystem.solve import QUANTITIES, complete, solve
+from diag.quantities import KINDS
 from diag.trust.errors import QuantityError, UnknownNameError
 from tests.fuelsystem.cars import SETTINGS, broken_cars
 
@@ -264,3 +265,13 @@ def test_every_parameter_moves_some_reading():
             for q in ("rail pressure", "sensor pressure", "pump flow", "pump amps", "tank pressure", "pump volts")
         )
         assert changed, name
+
+
+def test_registry_is_sound():
+    """Every parameter has a known unit family, a typical value inside its limits, and words with a source."""
+    for name, about in PARAMETERS.items():
+        assert about.name == name
+        assert about.unit_kind in KINDS, name
+        assert about.low <= about.typical <= about.high, name
+        assert about.what
+        assert about.source

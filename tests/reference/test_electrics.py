@@ -54,7 +54,7 @@ def test_pump_flow_follows_the_volts_of_a_published_pair():
 
 @pytest.mark.parametrize(("true", "built", "entered", "shown"), [(43.5, 150, 100, 29.0), (43.5, 100, 150, 65.25)])
 def test_mis_scaled_sensor(true, built, entered, shown):
-    """Source: ratiometric transfer P = FS (V/Vs - 0.1)/0.8; a 150 psi sensor read as 100 shows 29.0, the reverse 65.3."""
+    """Source: ratiometric transfer P = FS (V/Vs - 0.1)/0.8; 150 psi read as 100 shows 29.0, the reverse 65.3."""
     volts = sensor_volts(true, built)
     assert float(sensor_reading(volts, entered)) == pytest.approx(shown, abs=0.01)
 

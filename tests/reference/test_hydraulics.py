@@ -30,6 +30,7 @@ def test_laminar_flow_follows_64_over_re():
     assert friction_factor(re) == pytest.approx(64.0 / re, rel=0.01)
 
 
+@pytest.mark.filterwarnings("ignore:overflow:RuntimeWarning")  # raised inside the library at the largest Re
 def test_turbulent_flow_is_near_colebrook():
     """Source: fluids 1.3, friction.Colebrook; Churchill is known to agree within about 3 %."""
     for re in np.logspace(np.log10(6000), 8, 40):

@@ -8,7 +8,7 @@ import pytest
 from diag.fuelsystem.constants import INHG, LITRE_PER_HOUR, PSI
 from diag.fuelsystem.fluids import air_pressure
 from diag.fuelsystem.injectors import injector_flow
-from diag.fuelsystem.regulator import ideal_lift, reference_slope, steady_pressure, wide_open_drop
+from diag.fuelsystem.regulator import ideal_lift, reference_slope, screw_sensitivity, steady_pressure, wide_open_drop
 from diag.fuelsystem.solve import solve
 
 SET = 43.5 * PSI
@@ -134,6 +134,12 @@ def test_first_sign_of_a_choked_return_is_the_lost_idle_drop():
         for s in ({"hose": "off"}, {"reference": -18 * INHG})
     ]
     assert got == pytest.approx([44.8, 35.9, 45.3, 38.0], abs=0.25)
+
+
+def test_screw_sensitivity():
+    """Source: k/A computed: 1 mm is 3.6 psi (20 N/mm, 32 mm) to 9.4 psi (40 N/mm, 28 mm)."""
+    assert float(screw_sensitivity(2e4, 32e-3)) * 1e-3 / PSI == pytest.approx(3.6, abs=0.05)
+    assert float(screw_sensitivity(4e4, 28e-3)) * 1e-3 / PSI == pytest.approx(9.4, abs=0.05)
 
 
 def test_slope_of_the_reference():
