@@ -205,6 +205,11 @@ class Drawer:
         low, high = self._screw(usual)
         if self.epoch("set pressure"):
             o["set pressure"] = self._adjusted(usual, low, high)
+        # A told range binds the setting: a target outside it cannot be reached. An unknown one is wide enough.
+        if car.number("regulator-low") is not None:
+            o["set pressure"] = np.maximum(o["set pressure"], low)
+        if car.number("regulator-high") is not None:
+            o["set pressure"] = np.minimum(o["set pressure"], np.maximum(high, low))
         o["screw out pressure"] = np.minimum(low, o["set pressure"])
         o["screw in pressure"] = np.maximum(high, o["set pressure"])
 

@@ -99,6 +99,14 @@ def test_screw_limits_enclose_the_setting():
         assert (drawn["screw in pressure"] >= drawn["set pressure"]).all()
 
 
+@pytest.mark.parametrize(("low", "high", "reads"), [(52, 80, 52.6), (20, 36, 36.6)])
+def test_a_target_outside_the_told_range_is_not_reached(low, high, reads):
+    """A regulator that cannot be set to 43.5 psi stands at the near end of its range."""
+    car = Car({"target-pressure": 43.5 * PSI, "regulator-low": low * PSI, "regulator-high": high * PSI})
+    got = solve(draw(car, 512), {"engine": "off", "hose": "off"}, ("true rail pressure",))["true rail pressure"] / PSI
+    assert np.median(got) == pytest.approx(reads, abs=0.9)
+
+
 def test_altitude_lowers_vacuum_and_air():
     """At 3000 m the usual idle vacuum falls by about 9 inHg (standard atmosphere)."""
     low, high = (draw(Car({"altitude": h}), 256)["idle vacuum"] for h in (0.0, 3000.0))

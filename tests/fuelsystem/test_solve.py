@@ -37,6 +37,25 @@ def test_every_reading_is_a_number_and_no_flow_runs_backwards(at):
     assert (values["seat drop"] >= 0.0).all()
 
 
+@pytest.mark.parametrize("at", SETTINGS, ids=ids)
+@pytest.mark.filterwarnings("error")
+def test_parameters_at_their_limits_never_break_the_arithmetic(at):
+    """With every parameter at random at a limit, typical or between, all is finite and no warning is raised."""
+    stream = np.random.default_rng(17)
+    cars = {}
+    for name, about in PARAMETERS.items():
+        column = np.full(2048, about.typical)
+        kind = stream.random(2048)
+        column[kind < 0.12] = about.low
+        column[(kind > 0.12) & (kind < 0.24)] = about.high
+        between = kind > 0.6
+        column[between] = about.low + (about.high - about.low) * stream.random(int(between.sum())) ** 3
+        cars[name] = column
+    values = solve(cars, at, QUANTITIES)
+    assert all(np.isfinite(v).all() for v in values.values())
+    assert all((values[name] >= 0.0).all() for name in FLOWS)
+
+
 @pytest.mark.parametrize("at", SETTINGS[:13], ids=ids[:13])
 def test_what_the_pump_gives_is_what_goes_somewhere(at):
     """Mass balance to 1e-6 of the flow: pump = injectors + leaks + return + what goes back inside the tank."""
