@@ -23,7 +23,7 @@ from diag.engine.hypotheses import (
     triples_from_pairs,
 )
 from diag.engine.model import Model
-from diag.engine.physics_evidence import COARSE_PAIR, LIKELY_PAIR, SLACK, PhysicsTerms
+from diag.engine.physics_evidence import COARSE_PAIR, ENOUGH, LEADING, LIKELY_PAIR, SLACK, PhysicsTerms
 from diag.engine.priors import Prior, prior_of
 from diag.engine.words import Told, gather, linked_groups, log_likelihood, not_in_book, stages_of
 
@@ -192,12 +192,14 @@ def _solve_what_matters(terms: PhysicsTerms, prior: Prior, cols: Columns, words:
         logs = words[0] + terms.nothing, words[1] + terms.singles, words[2] + terms.pairs
         return _small_sets(prior, cols, logs)[:2]
 
-    lone, both = shares()
-    terms.sharpen(_with_pairs(lone, both))
+    physics = terms.physics
+    terms.sharpen(_with_pairs(*shares()))
     ranks = terms.candidates(shares()[1])
-    terms.solve_pairs(ranks, min(COARSE_PAIR, terms.physics.count))
-    likely = shares()[1][ranks] * np.exp(0.5 * SLACK) > LIKELY_PAIR
-    terms.solve_pairs(ranks[likely], terms.physics.count)
+    terms.solve_pairs(ranks, min(COARSE_PAIR, physics.draws))
+    ranks = ranks[shares()[1][ranks] * np.exp(0.5 * SLACK) > LIKELY_PAIR]
+    spoke = terms.solve_pairs(ranks, physics.draws)
+    terms.sharpen_leaders(_with_pairs(*shares()))
+    terms.solve_pairs(ranks[(shares()[1][ranks] > LEADING) & (spoke < ENOUGH)], physics.count)
 
 
 def belief(model: Model, evidence: Evidence) -> Belief:

@@ -230,7 +230,7 @@ def unknown_worth(model: Model, evidence: Evidence) -> list[FieldWorth]:
         cuts = np.unique(np.quantile(usual, np.arange(1, SLICES) / SLICES))
         in_slice = np.zeros((len(groups), len(cuts) + 1))
         for row, group in enumerate(groups):
-            values = drawn[name][physics.chosen(name, group)]
+            values = drawn[name][physics.chosen(name, group)][: physics.draws]
             np.add.at(in_slice[row], np.searchsorted(cuts, values), fits[row])
         # Few effective draws make any two columns look related, by about slices / (2 draws) nats (Miller, 1955).
         chance = float(share @ (len(cuts) * (fits**2).sum(axis=1))) / 2.0
@@ -247,8 +247,8 @@ def _draw_weights(model: Model, evidence: Evidence, groups: Sequence[Group]) -> 
         raise AssertionError("only called for a book with physical causes")
     seen = [f for f in evidence.findings if f.sign in model.words.physical]
     if not evidence.readings and not seen:
-        return np.full((len(groups), physics.count), 1.0 / physics.count)
-    logs = Case(physics, evidence, seen, stages_of(evidence)).log_draws(groups, physics.count)
+        return np.full((len(groups), physics.draws), 1.0 / physics.draws)
+    logs = Case(physics, evidence, seen, stages_of(evidence)).log_draws(groups, physics.draws)
     fits = np.exp(logs - logs.max(axis=1, keepdims=True))
     return np.asarray(fits / fits.sum(axis=1, keepdims=True))
 

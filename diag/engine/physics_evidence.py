@@ -36,7 +36,9 @@ from diag.trust.errors import UnknownNameError
 if TYPE_CHECKING:
     from diag.fuelsystem.car import Car
 
-POOL = 4  # base draws per draw used: room for sizing conditions to select from
+FINEST = 4  # times the stated draws for sets that lead on few effective draws; also the size of the pool
+LEADING = 0.01  # share of the total from which a set is worth the finest look
+ENOUGH = 150.0  # effective draws from which more would change nothing
 COARSE = 128  # draws in which every single cause is tried
 COARSE_PAIR = 64  # draws in which a pair is tried
 LIKELY = 1e-3  # single causes that may reach this share of the total are predicted in all draws
@@ -75,7 +77,8 @@ class Physics:
     def __init__(self, book: RuleBook, car: Car, causes: Sequence[str], draws: int, plant: Plant) -> None:
         self.book = book
         self.car = car
-        self.count = draws
+        self.draws = draws
+        self.count = FINEST * draws
         self.plant = plant
         self.causes = [book.causes[c] for c in causes]
         self.physical = np.array([c.is_physical for c in self.causes], dtype=bool)
@@ -89,13 +92,13 @@ class Physics:
     @cached_property
     def pool(self) -> Pool:
         """Base draws of this car."""
-        return Pool(self.plant, self.car, POOL * self.count, self.sizing, self.points)
+        return Pool(self.plant, self.car, self.count, self.sizing, self.points)
 
     def sizing_shares(self) -> Sizing:
         """How often draws meet each sizing condition, for this car and for an unknown one, and two of them together."""
         if not self.sizing:
             return Sizing()
-        anywhere = Pool(self.plant, self.plant.unknown_car(), 2 * self.count, self.sizing, self.points)
+        anywhere = Pool(self.plant, self.plant.unknown_car(), self.count // 2, self.sizing, self.points)
         indices = sorted(self.sizing)
         return Sizing(
             {at: (self.pool.share(at), anywhere.share(at)) for at in indices},
@@ -304,6 +307,12 @@ def log_mean(logs: Floats) -> Floats:
     return np.asarray(top[..., 0] + np.log(np.exp(logs - top).mean(axis=-1)))
 
 
+def effective(logs: Floats) -> Floats:
+    """Effective number of draws behind an average: one over the sum of squared weights: (sets, n) to (sets,)."""
+    weights = np.exp(logs - logs.max(axis=-1, keepdims=True))
+    return np.asarray(weights.sum(axis=-1) ** 2 / (weights**2).sum(axis=-1))
+
+
 class PhysicsTerms:
     """Log-likelihood of the physical evidence per set of columns: ``nothing``, ``singles`` (V,), ``pairs`` (P,)."""
 
@@ -321,7 +330,8 @@ class PhysicsTerms:
             self._groups.append(((int(cols.base[column]), int(cols.end[column])),))
         self._logs = log_mean(self.case.log_draws(self._groups, self.coarse))
         self._each = self.case.log_each(self._groups, self.coarse)
-        self._fine = np.zeros(len(self._groups), dtype=bool)
+        self._looked = np.full(len(self._groups), self.coarse)
+        self._effective = np.zeros(len(self._groups))
         self._solved: dict[int, float] = {}
         i, j = layout(len(cols.base)).pairs.members
         self._members = i, j
@@ -331,17 +341,34 @@ class PhysicsTerms:
     @property
     def coarse(self) -> int:
         """Draws of the first look."""
-        return min(COARSE, self.physics.count)
+        return min(COARSE, self.physics.draws)
 
     def sharpen(self, chance: Floats) -> None:
-        """Predict the healthy car, and the columns that may matter by their chance (V,) so far, in all draws."""
-        likely = np.zeros(len(self._groups), dtype=bool)
-        likely[0] = True
-        np.maximum.at(likely, self.column_group, chance * np.exp(SLACK) > LIKELY)
-        todo = np.flatnonzero(likely & ~self._fine)
-        if len(todo):
-            self._logs[todo] = log_mean(self.case.log_draws([self._groups[g] for g in todo], self.physics.count))
-            self._fine[todo] = True
+        """Predict the healthy car, and the columns that may matter by their chance (V,) so far, in more draws."""
+        likely = np.zeros(len(self._groups))
+        np.maximum.at(likely, self.column_group, chance)
+        likely[0] = 1.0
+        self._look(np.flatnonzero((likely * np.exp(SLACK) > LIKELY) & (self._looked < self.physics.draws)))
+        self._refresh()
+
+    def sharpen_leaders(self, chance: Floats) -> None:
+        """Predict those that lead (chance (V,)) on few effective draws in the finest way."""
+        likely = np.zeros(len(self._groups))
+        np.maximum.at(likely, self.column_group, chance)
+        likely[0] = max(1.0 - float(chance.sum()), 0.0)
+        poor = (self._effective < ENOUGH) & (self._looked < self.physics.count)
+        self._look(np.flatnonzero((likely > LEADING) & poor), self.physics.count)
+        self._refresh()
+
+    def _look(self, numbers: Ints, count: int = 0) -> None:
+        if len(numbers):
+            count = count or self.physics.draws
+            logs = self.case.log_draws([self._groups[g] for g in numbers], count)
+            self._logs[numbers] = log_mean(logs)
+            self._effective[numbers] = effective(logs)
+            self._looked[numbers] = count
+
+    def _refresh(self) -> None:
         self.nothing = float(self._logs[0])
         self.singles = self._logs[self.column_group]
         i, j = self._members
@@ -369,13 +396,16 @@ class PhysicsTerms:
         order = np.argsort(-reach, kind="stable")[:MOST_PAIRS]
         return open_[order[reach[order] > RELEVANT]]
 
-    def solve_pairs(self, ranks: Ints, count: int) -> None:
-        """Predict these pairs in the first ``count`` draws."""
-        if len(ranks):
-            i, j = self._members
-            logs = log_mean(self.case.log_draws([self._pair(int(i[r]), int(j[r])) for r in ranks], count))
-            self._solved.update(zip(ranks.tolist(), logs.tolist(), strict=True))
-            self.pairs[ranks] = logs
+    def solve_pairs(self, ranks: Ints, count: int) -> Floats:
+        """Predict these pairs in the first ``count`` draws; gives back how many of them spoke for each pair."""
+        if not len(ranks):
+            return np.empty(0)
+        i, j = self._members
+        draws = self.case.log_draws([self._pair(int(i[r]), int(j[r])) for r in ranks], count)
+        logs = log_mean(draws)
+        self._solved.update(zip(ranks.tolist(), logs.tolist(), strict=True))
+        self.pairs[ranks] = logs
+        return effective(draws)
 
     def _pair(self, i: int, j: int) -> Group:
         members = [(int(self.cols.base[c]), int(self.cols.end[c])) for c in (i, j)]

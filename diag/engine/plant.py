@@ -177,7 +177,10 @@ STRETCHED, ALSO = 1e-9, 1e-6  # how a pick ranks stretched draws, and draws that
 
 
 def _with_stretched(drawn: Mapping[str, Floats], car: Car, renewed: frozenset[str]) -> dict[str, Floats]:
-    """The draws, followed by the same with unknown sizes spread wider, and by a quarter with unknown ranges so."""
+    """The draws, then twice the same with unknown sizes spread wider, then a quarter with unknown ranges so.
+
+    The second time the sizes are shuffled among themselves, so that it is not the same cars again.
+    """
 
     def stretched(names: Mapping[str, str], part: slice) -> dict[str, Floats]:
         result = {name: values[part] for name, values in drawn.items()}
@@ -194,14 +197,18 @@ def _with_stretched(drawn: Mapping[str, Floats], car: Car, renewed: frozenset[st
         ranges["set pressure"] = np.clip(
             ranges["set pressure"], ranges["screw out pressure"], ranges["screw in pressure"]
         )
-    return {name: np.concatenate([drawn[name], sizes[name], ranges[name]]) for name in drawn}
+    again = dict(sizes)
+    for name in SIZES:
+        if name in sizes:
+            again[name] = sizes[name][np.random.default_rng(seed_of("stretched", name)).permutation(count)]
+    return {name: np.concatenate([drawn[name], sizes[name], again[name], ranges[name]]) for name in drawn}
 
 
 class Pool:
     """The base draws of one car, with the mask of every sizing condition at the car as it came in.
 
-    The first ``usual`` draws follow the priors. With sizing causes as many again have their unknown sizes stretched,
-    and a quarter the regulator's range; only sizing causes that the usual draws cannot supply use those.
+    The first ``usual`` draws follow the priors. With sizing causes twice as many again have their unknown sizes
+    stretched, and a quarter the regulator's range; only sizing causes that the usual draws cannot supply use those.
     """
 
     def __init__(
@@ -216,7 +223,7 @@ class Pool:
         self.car = car
         self.usual = usual
         self.wide = bool(sizing)
-        self.count = 2 * usual + usual // 4 if self.wide else usual
+        self.count = 3 * usual + usual // 4 if self.wide else usual
         self._by_redraws: dict[tuple[frozenset[str], ...], Mapping[str, Floats]] = {}
         self._picks: dict[tuple[frozenset[int], int], Ints] = {}
         first = self.draws(())
@@ -259,8 +266,8 @@ class Pool:
         """The stretched sizes by which chosen draws differ from all stretched ones: by ``MATTERS`` of their spread."""
         if sizing not in self._matters:
             draws = self.draws(())
-            sizes = slice(self.usual, 2 * self.usual)
-            ranges = slice(2 * self.usual, self.count)
+            sizes = slice(self.usual, 3 * self.usual)
+            ranges = slice(3 * self.usual, self.count)
             found = set()
             for names, block in ((SIZES, sizes), (RANGES, ranges)):
                 inside = chosen[(chosen >= block.start) & (chosen < block.stop)]
@@ -277,8 +284,7 @@ class Pool:
         """Where a parameter is taken from for chosen draws: only sizes that matter to the conditions are stretched."""
         if not sizing or not self.wide or name in self._sizes_that_matter(sizing, self.pick(sizing, FULL)):
             return chosen
-        back = np.where(chosen >= 2 * self.usual, 2 * self.usual, np.where(chosen >= self.usual, self.usual, 0))
-        return chosen - back
+        return chosen % self.usual
 
     def share(self, index: int) -> float:
         """Share of draws, usual and stretched together, that meet the sizing condition."""
@@ -302,7 +308,7 @@ class Pool:
         """
         key = (sizing, count)
         if key not in self._picks:
-            wrong = STRETCHED * (np.arange(self.count) // self.usual)
+            wrong = STRETCHED * np.array([0.0, 1.0, 1.0, 2.0])[np.arange(self.count) // self.usual]
             for index, mask in self.masks.items():
                 wrong += self._short[index] if index in sizing else ALSO * mask
             ranked = np.sort(wrong)

@@ -163,7 +163,7 @@ class Outlook:
     @property
     def count(self) -> int:
         """Draws per set."""
-        return min(FEW_DRAWS, self.physics.count)
+        return min(FEW_DRAWS, self.physics.draws)
 
     @cached_property
     def weights(self) -> Floats:
@@ -355,11 +355,11 @@ def predicted_reading(
     stages = stages_of(evidence)
     redraws = tuple(e.redraws for e in evidence.epochs[1:])
     asked = Asked(reading, physics.frozen_settings(point, conditions or {}), redraws, stages[-1])
-    values = physics.predict([group], [asked], physics.count)[0, :, 0]
+    values = physics.predict([group], [asked], physics.draws)[0, :, 0]
     weights = np.full(len(values), 1.0 / len(values))
     seen = [f for f in evidence.findings if f.sign in model.words.physical]
     if evidence.readings or seen:
-        logs = Case(physics, evidence, seen, stages).log_draws([group], physics.count)[0]
+        logs = Case(physics, evidence, seen, stages).log_draws([group], physics.draws)[0]
         weights = np.exp(logs - logs.max())
         weights /= weights.sum()
     noise = float(np.sqrt(kind.error**2 + kind.model_error**2 + kind.offset**2))
