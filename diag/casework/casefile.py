@@ -76,7 +76,8 @@ def read_case(text: str, file: str = "case", migrations: Mapping[int, Migration]
     steps = MIGRATIONS if migrations is None else migrations
     problems = Problems(file)
     try:
-        root = read_yaml(text, file)
+        # Our own remarks at the top say nothing; blank lines in their place keep all line numbers.
+        root = read_yaml(text.replace(HEAD, "\n" * HEAD.count("\n"), 1), file)
     except SourceError as error:
         problems.add(as_case_error(error))
         return _salvaged(text, problems)

@@ -14,6 +14,7 @@ import os
 import sqlite3
 import time
 from collections.abc import Iterator, Mapping
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from types import TracebackType
@@ -28,6 +29,7 @@ from diag.trust.files import read_text
 from diag.trust.text import one_line
 
 _SHAPE = 4  # raise when the table changes; an older table is thrown away
+_MANY = 2000  # files from which several processes pay
 _RACY_NS = 2_000_000_000  # files changed within two seconds of the look are read again next time
 _COLUMNS = (
     "id, mtime, size, hash, seen, status, opened, changed, title, result, proven, causes, car, text, body, problem"
@@ -103,22 +105,26 @@ class CaseIndex:
         """Let go of the table."""
         self._db.close()
 
-    def refresh(self) -> int:
-        """Bring the table up to date with the folder; returns how many files were read.
+    def refresh(self, workers: int = 1) -> int:
+        """Bring the table up to date with the folder; returns how many files had new content.
+
+        Args:
+            workers: processes that read files; more than one pays from some thousand new files on, and only in a
+                program without threads.
 
         Raises:
             StorageError: the folder cannot be listed. Trouble with the table itself never raises: it is made anew.
         """
         try:
-            return self._refresh()
+            return self._refresh(workers)
         except sqlite3.Error:
             self._start_anew()
             try:
-                return self._refresh()
+                return self._refresh(workers)
             except sqlite3.Error:
                 self.file = None  # no disk for the table: do without
                 self._start_anew()
-                return self._refresh()
+                return self._refresh(workers)
 
     def search(self, query: Query | None = None) -> list[Found]:
         """Jobs that match, last changed first."""
@@ -190,18 +196,21 @@ class CaseIndex:
             self._throw_away()
         self._db = self._opened()
 
-    def _refresh(self) -> int:
+    def _refresh(self, workers: int) -> int:
         known = {row[0]: row[1:] for row in self._db.execute("select id, mtime, size, hash, seen from cases")}
         here: set[str] = set()
+        stale: list[tuple[str, os.stat_result, int]] = []
+        for case_id, status in self._files():
+            here.add(case_id)
+            old = known.get(case_id)
+            same = old is not None and old[0] == status.st_mtime_ns and old[1] == status.st_size
+            if not (same and old is not None and old[3] - old[0] > _RACY_NS):
+                stale.append((case_id, status, time.time_ns()))
+        jobs = [(str(self.folder), case_id, known[case_id][2] if case_id in known else "") for case_id, _, _ in stale]
         read = 0
         with self._db:
-            for case_id, status in self._files():
-                here.add(case_id)
-                old = known.get(case_id)
-                same = old is not None and old[0] == status.st_mtime_ns and old[1] == status.st_size
-                if same and old is not None and old[3] - old[0] > _RACY_NS:
-                    continue
-                read += self._take(case_id, status, old[2] if old else "")
+            for (case_id, status, seen), look in zip(stale, _looks(jobs, workers), strict=True):
+                read += self._take(case_id, status, seen, look)
             gone = [(case_id,) for case_id in known if case_id not in here]
             self._db.executemany("delete from cases where id = ?", gone)
         return read
@@ -221,23 +230,13 @@ class CaseIndex:
                 "Cannot list the cases.", str(error.strerror), one_line(str(self.folder), 200)
             ) from error
 
-    def _take(self, case_id: str, status: os.stat_result, old_hash: str) -> int:
-        """Read one file into the table; 1 when its content was new."""
-        seen = time.time_ns()
-        try:
-            text = read_text(self.folder / f"{case_id}{SUFFIX}", MOST_BYTES)
-        except UserError as error:
-            self._put(case_id, status, "", seen, None, error.what)
-            return 1
-        fresh = hashlib.sha256(text.encode("utf-8", "replace")).hexdigest()
-        if fresh == old_hash:
+    def _take(self, case_id: str, status: os.stat_result, seen: int, look: Look | None) -> int:
+        """Put what one file holds into the table; 1 when its content was new."""
+        if look is None:
             self._db.execute("update cases set mtime = ?, size = ?, seen = ? where id = ?",
                              (status.st_mtime_ns, status.st_size, seen, case_id))  # fmt: skip
             return 0
-        result = read_case(text, f"{case_id}{SUFFIX}")
-        case = result.best()
-        problem = result.problems[0].one_line() if result.problems else ""
-        self._put(case_id, status, fresh, seen, summary_of(case) if case else None, problem)
+        self._put(case_id, status, look.hash, seen, look.summary, look.problem)
         return 1
 
     def _put(
@@ -265,6 +264,39 @@ class CaseIndex:
             problem,
         )
         self._db.execute(f"insert or replace into cases ({_COLUMNS}) values ({','.join('?' * len(row))})", row)
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What one file held."""
+
+    hash: str
+    summary: Summary | None
+    problem: str
+
+
+def _look(job: tuple[str, str, str]) -> Look | None:
+    """Read one file (folder, name, hash known so far); None when its content is the same as before."""
+    folder, case_id, old_hash = job
+    try:
+        text = read_text(Path(folder) / f"{case_id}{SUFFIX}", MOST_BYTES)
+    except UserError as error:
+        return Look("", None, error.what)
+    fresh = hashlib.sha256(text.encode("utf-8", "replace")).hexdigest()
+    if fresh == old_hash:
+        return None
+    result = read_case(text, f"{case_id}{SUFFIX}")
+    case = result.best()
+    return Look(fresh, summary_of(case) if case else None, result.problems[0].one_line() if result.problems else "")
+
+
+def _looks(jobs: list[tuple[str, str, str]], workers: int) -> Iterator[Look | None]:
+    """All looks in order, in this process or in several."""
+    if workers <= 1 or len(jobs) < _MANY:
+        yield from map(_look, jobs)
+        return
+    with ProcessPoolExecutor(workers) as pool:
+        yield from pool.map(_look, jobs, chunksize=200)
 
 
 def _prepared(db: sqlite3.Connection) -> sqlite3.Connection:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Iterator
+from itertools import islice
 
 from diag.casework.casenodes import Problems
 from diag.trust.errors import Place, SourceError
@@ -13,7 +14,8 @@ from diag.trust.yamlfile import Map, Node, Scalar, Seq, read_yaml
 _TOP_KEY = re.compile(r"[A-Za-z_][A-Za-z0-9_ -]*:(?:\s|\Z)")
 _DASH = re.compile(r"( *)- ")
 _ENDS = ("...", "..", ".")  # the end mark, perhaps cut off
-MOST_PIECES = 20_000
+MOST_PIECES = 5_000
+MOST_HEADER_PIECES = 200
 MOST_LETTERS = 1_000_000
 
 
@@ -25,7 +27,7 @@ def pieces(text: str, problems: Problems) -> tuple[dict[str, Node], list[Node]]:
         return header, entries
     lines = text.split("\n")
     start = next((i for i, line in enumerate(lines) if line.startswith("entries:")), len(lines))
-    for first, block in _blocks(lines, 0, start, _TOP_KEY):
+    for first, block in islice(_blocks(lines, 0, start, _TOP_KEY), MOST_HEADER_PIECES):
         node = _read(block, first, problems)
         if isinstance(node, Map):
             for key, value in node.items.items():
@@ -57,10 +59,7 @@ def _entry_blocks(lines: list[str], start: int) -> Iterator[tuple[int, str]]:
     if dash is None:
         return
     begins = re.compile(f" {{{len(dash[1])}}}- ")
-    for count, (first, block) in enumerate(_blocks(lines, start, stop, begins)):
-        if count >= MOST_PIECES:
-            return
-        yield first, block
+    yield from islice(_blocks(lines, start, stop, begins), MOST_PIECES)
 
 
 def _read(block: str, first: int, problems: Problems, depth: int = 0) -> Node | None:

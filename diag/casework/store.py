@@ -21,6 +21,7 @@ from pathlib import Path
 from types import TracebackType
 
 from diag.casework.casefile import MAX_TEXT, ReadResult, continue_text, loses_comments, read_case, write_case
+from diag.casework.casenodes import MOST_ENTRIES
 from diag.casework.claims import Claim, Claims
 from diag.casework.entries import Case
 from diag.casework.ids import SUFFIX, check_case_id, is_case_id
@@ -126,7 +127,7 @@ class CaseStore:
         try:
             if path.exists():
                 raise UserError(f"There is a case {case.id} already.", "Open it, or use another name.")
-            text = _fits(write_case(case), path)
+            text = _fits(write_case(case), path, case)
             write_atomic(path, text, self.disk)
         except BaseException:
             self.claims.drop(case.id, claim)
@@ -222,7 +223,7 @@ class OpenCase:
         path = self.store.path(case.id)
         if self.copy_id:
             self._save_copy(case, "")
-        text = _fits(continue_text(self._text, self.case, case), path)
+        text = _fits(continue_text(self._text, self.case, case), path, case)
         with self.store.claims.moment(case.id):
             lost = self._why_lost(path)
             if not lost:
@@ -265,7 +266,7 @@ class OpenCase:
             self.copy_id = f"{case.id[:52].strip('-')}-copy-{secrets.token_hex(2)}"
         copy = replace(case, id=self.copy_id, title=f"{case.title} (copy)")
         path = self.store.path(self.copy_id)
-        write_atomic(path, _fits(write_case(copy), path), self.store.disk)
+        write_atomic(path, _fits(write_case(copy), path, copy), self.store.disk)
         self.case = case
         raise HeldElsewhereError(
             why or "This case is no longer held by this program.",
@@ -285,9 +286,9 @@ def _digest(text: str) -> str:
     return hashlib.sha256(text.encode("utf-8", "replace")).hexdigest()
 
 
-def _fits(text: str, path: Path) -> str:
+def _fits(text: str, path: Path, case: Case) -> str:
     """A file that the reader would refuse for its size must never be written."""
-    if len(text) > MAX_TEXT:
+    if len(text) > MAX_TEXT or len(case.entries) > MOST_ENTRIES:
         raise StorageError("This job has grown too long for one file.", "Close it and open a new one for the rest.",
                            path.name)  # fmt: skip
     return text

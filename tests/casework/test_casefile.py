@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import time
 from dataclasses import replace
 
 import pytest
@@ -244,3 +245,30 @@ def test_nested_replacements_are_limited_by_depth() -> None:
     assert "deep" in result.problems[0].what
     assert result.salvage is not None
     assert len(result.salvage.entries) == 11
+
+
+_START = f'format: 1\ncase: x\ntitle: x\nopened: "{T}"\nentries:\n'
+
+
+@pytest.mark.parametrize(
+    "bomb",
+    [
+        _START + "- {\n" * 240_000,
+        _START + f'- entry: 1\n  at: "{T}"\n  who: a\n  kind: note\n  text: x\n' * 13_000,
+        _START + "- entry: [\n" * 90_000,
+        "".join(f"k{n}: {{\n" for n in range(90_000)),
+        _START + "[" * 900_000,
+        _START + "- entry: 1\n" + "x" * 900_000,
+        _START + "- a #b\n" * 140_000,
+        _START + '- "' * 300_000,
+        "x" * 2_000_000,
+    ],
+    ids=["braces", "half", "lists", "keys", "deep", "one line", "remarks", "quotes", "two megabytes"],
+)
+def test_a_bomb_of_a_megabyte_is_refused_quickly(bomb: str) -> None:
+    """Whatever fills the largest file that is read at all, the answer comes within seconds on a slow machine."""
+    start = time.perf_counter()
+    result = read_case(bomb)
+    assert time.perf_counter() - start < 10
+    assert result.case is None
+    assert 1 <= len(result.problems) <= 200

@@ -203,7 +203,7 @@ def test_thousands_of_jobs_are_listed_at_once(tmp_path: Path) -> None:
         path.write_text(text.replace("title: 'Wren: runs rich'", f"title: car {number}"), encoding="utf-8")
         os.utime(path, (old, old))
     with CaseIndex(folder, tmp_path / "i.sqlite") as index:
-        assert index.refresh() == 2000
+        assert index.refresh(workers=2) == 2000
         start = time.perf_counter()
         assert index.refresh() == 0
         assert ids(index, text="car 1234") == ["job-1234"]

@@ -274,8 +274,10 @@ def test_a_job_too_long_for_one_file_is_refused_before_it_is_written(tmp_path: P
     huge = held.case
     for number in range(1, 61):
         huge = replace(huge, entries=(*huge.entries, Note(number, T, "Mira", "x" * 19_000)))
-    with pytest.raises(StorageError, match="too long"):
-        held.save(huge)
+    many = replace(held.case, entries=tuple(Note(number, T, "Mira", "") for number in range(1, 5002)))
+    for case in (huge, many):
+        with pytest.raises(StorageError, match="too long"):
+            held.save(case)
     assert CaseStore(tmp_path).read(huge.id).case == empty_case()
 
 
