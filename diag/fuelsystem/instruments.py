@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from diag.fuelsystem.constants import SEA_LEVEL
+from diag.fuelsystem.fluids import air_pressure
 from diag.fuelsystem.points import Condition
 
 Array = NDArray[np.float64]
@@ -73,3 +74,24 @@ def sensor_reading(volts: ArrayLike, full_scale: ArrayLike, supply: ArrayLike = 
 def absolute_as_gauge(gauge_pressure: ArrayLike, atmosphere: ArrayLike = SEA_LEVEL) -> Array:
     """What an absolute sensor shows where gauge pressure is expected, Pa."""
     return np.add(np.asarray(gauge_pressure, dtype=float), np.asarray(atmosphere, dtype=float))
+
+
+GLYCERINE_EXPANSION = 5.0e-4
+"""Relative growth of glycerine's volume per kelvin (from memory)."""
+
+
+def sealed_case_hot(celsius: ArrayLike, filled: ArrayLike = 0.85, sealed_at: float = 20.0) -> Array:
+    """How much too low a sealed liquid-filled gauge reads when its case is warm, Pa; negative: too high. Any shape.
+
+    The air left in the case warms up and is squeezed by the growing glycerine; its pressure works against the tube.
+    """
+    warmer = np.asarray(celsius, dtype=float) - sealed_at
+    room = 1.0 - np.asarray(filled, dtype=float)
+    left = np.maximum(room - np.asarray(filled, dtype=float) * GLYCERINE_EXPANSION * warmer, 0.01 * room)
+    pressure = SEA_LEVEL * (sealed_at + 273.15 + warmer) / (sealed_at + 273.15) * room / left
+    return np.subtract(pressure, SEA_LEVEL)
+
+
+def sealed_case_altitude(metres: ArrayLike, sealed_at: float = 0.0) -> Array:
+    """How much too low a sealed gauge reads when it is carried up a hill, Pa: the air's loss of pressure."""
+    return np.subtract(air_pressure(sealed_at), air_pressure(metres))

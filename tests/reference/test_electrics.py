@@ -6,7 +6,7 @@ import pytest
 
 from diag.fuelsystem.constants import LITRE_PER_HOUR, POUND, PSI
 from diag.fuelsystem.electrics import wire_area, wire_resistance
-from diag.fuelsystem.instruments import grade_limit, sensor_reading, sensor_volts
+from diag.fuelsystem.instruments import grade_limit, sealed_case_altitude, sealed_case_hot, sensor_reading, sensor_volts
 from diag.fuelsystem.solve import solve
 
 OHM_PER_1000_FT = {8: 0.6282, 10: 0.9989, 12: 1.588, 14: 2.525, 16: 4.016, 18: 6.385}
@@ -72,3 +72,18 @@ def test_sensor_volts():
 def test_gauge_grades(grade, span, limit):
     """Source: ASME B40.100 grades and EN 837-1 classes in percent of span, at 43.5 psi."""
     assert grade_limit(grade, span, 43.5 * PSI) == pytest.approx(limit)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "at_85", "at_90"), [(0, -1.74, -2.13), (40, 1.95, 2.56), (60, 4.14, 5.67), (80, 6.63, 9.56)]
+)
+def test_sealed_case_when_hot(celsius, at_85, at_90):
+    """Source: ideal gas over glycerine computed for 85 and 90 % fill; ASME B40.100 says hotter reads lower; psi low."""
+    assert float(sealed_case_hot(celsius, 0.85)) / PSI == pytest.approx(at_85, abs=0.03)
+    assert float(sealed_case_hot(celsius, 0.90)) / PSI == pytest.approx(at_90, abs=0.03)
+
+
+@pytest.mark.parametrize(("metres", "psi"), [(500, 0.85), (1000, 1.7), (1500, 2.4), (2000, 3.2), (3000, 4.5)])
+def test_sealed_case_carried_up(metres, psi):
+    """Source: standard atmosphere (ISO 2533); psi low."""
+    assert float(sealed_case_altitude(metres)) / PSI == pytest.approx(psi, abs=0.06)
