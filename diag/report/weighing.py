@@ -279,7 +279,7 @@ SCHEMA: dict[str, Any] = {
                  "phase": {"enum": ["story", "checking", "remedy", "proof", "closed"]}, "entries": _WHOLE}
             ),
             "settled": {**_FLAG, "description": "Nothing is left to find out: exit code 0."},
-            "unsafe": {**_FLAG, "description": "A stop rule answers to a finding, or the advice is: stop. Exit code 5."},
+            "unsafe": {**_FLAG, "description": "A stop rule answers to a finding, or the next step is: stop. Code 5."},
             "wet": {"enum": [w.value for w in Wet], "description": "What is known about fuel outside the system."},
             "causes": {
                 **_list(_object({"id": _TEXT, "title": _TEXT, "area": _TEXT, "kind": _TEXT, "chance": _SHARE})),
