@@ -197,7 +197,9 @@ class _Walk:
         self._ready(step, _NESTING)
         self._apply(step)
         done = self._state.done
-        if isinstance(step, Remedy | Action):
+        if isinstance(step, Remedy) and not step.keeps_car:
+            done = done | {step_id}
+        elif isinstance(step, Remedy | Action):
             done = frozenset()
             self._read.clear()
         elif isinstance(step, Check):
@@ -241,6 +243,7 @@ class _Walk:
             fuse_out=False,
             second_person=False,
             setups=frozenset(),
+            done=frozenset(d for d in self._state.done if d not in self._book.remedies),
             refused=frozenset(),
             later=frozenset(),
         )

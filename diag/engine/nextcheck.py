@@ -76,7 +76,7 @@ def propose(
         return stop
     groups = make_groups(belief, book, situation, planner)
     job = _Job(model, belief, evidence, situation, planner, groups, top_rows(belief, groups, book, situation))
-    proposal = _way_back(job) or _look_first(job) or _proof(job)
+    proposal = _handed_on(job) or _way_back(job) or _look_first(job) or _proof(job)
     if proposal is not None:
         return proposal
     return _choose(job, table or _predicted)
@@ -105,6 +105,15 @@ def _stop(situation: Situation, book: RuleBook) -> Proposal | None:
         return Proposal("stop", "", rule.title, (), words)
     if situation.wet in (Wet.WET, Wet.REPAIRED) and situation.person == "untrained":
         return Proposal("stop", "", "Fuel outside the system", (), reasons.untrained_wet())
+    return None
+
+
+def _handed_on(job: _Job) -> Proposal | None:
+    """A remedy that gives the car to somebody else was carried out: the job here is over."""
+    for step_id in sorted(job.situation.done):
+        remedy = job.book.remedies.get(step_id)
+        if remedy is not None and not remedy.keeps_car:
+            return Proposal("hand on", "", remedy.title, (), (f"Done: {remedy.title}. The rest is theirs.",))
     return None
 
 
@@ -159,6 +168,8 @@ def _proof(job: _Job) -> Proposal | None:
         check = job.book.checks.get(check_id)
         if check is None or check_id in job.situation.done or put_aside(check, job.situation):
             continue
+        if check.look_over and job.situation.wet is Wet.DRY:
+            continue  # a remedy ends every dry look, so this one was made after it
         plan = job.planner.plan(job.situation, check)
         if plan.verdict.allowed:
             return _proposal(job, "prove", plan, reasons.proof(remedy, check))

@@ -179,10 +179,9 @@ def _wet_words(situation: Situation, step: Step) -> Verdict:
 
 def _stop_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | None:
     back = way_back(situation, step)
-    total = full_stop(situation, book)
-    if total is not None and not hands_car_on(step):
-        return _no(f"{total.title}: {total.why}", total.until, ACTS)
     for rule in rules_in_force(situation, book):
+        if _total(rule, book) and not hands_car_on(step):
+            return _no(f"{rule.title}: {rule.why}", rule.until, ACTS)
         acts = acts_of(step, frozenset(rule.forbids))
         if acts and not (back and _about_wet_only(rule, book)):
             return _no(f"{rule.title}: {rule.why}", rule.until, acts)
@@ -191,10 +190,11 @@ def _stop_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | No
 
 def full_stop(situation: Situation, book: RuleBook) -> StopRule | None:
     """A stop rule in force that forbids everything (fire, somebody hurt): nothing at all is done at the car."""
-    for rule in rules_in_force(situation, book):
-        if len(set(rule.forbids)) == len(ACTS) and not _about_wet_only(rule, book):
-            return rule
-    return None
+    return next((rule for rule in rules_in_force(situation, book) if _total(rule, book)), None)
+
+
+def _total(rule: StopRule, book: RuleBook) -> bool:
+    return len(set(rule.forbids)) == len(ACTS) and not _about_wet_only(rule, book)
 
 
 def _about_wet_only(rule: StopRule, book: RuleBook) -> bool:

@@ -69,7 +69,8 @@ class Reading:
         """One place."""
         if entry.answer == "present":
             self.dry.clear()
-            self.wet, self.chain = True, 0
+            # a release told before still holds as long as nothing ran since
+            self.wet, self.chain = True, 1 if 1 <= self.chain <= 3 else 0
             return
         sure = entry.answer == "absent" and entry.sure == "sure" and entry.source == "own eyes" and not changed
         if entry.sign in PLACES:
