@@ -101,7 +101,7 @@ class CaseStore:
         shown = one_line(words, 60)
         if close:
             raise UserError(f"{len(close)} cases match {shown!r}.", f"Be more exact: {', '.join(close[:5])}.")
-        raise UserError(f"There is no case {shown!r} in {one_line(str(self.folder), 200)}.", "List them: diag cases")
+        raise UserError(f"There is no case {shown!r} in {one_line(str(self.folder), 200)}.", "List them: diag jobs")
 
     # --- reading ----------------------------------------------------------------------------------------------
 
