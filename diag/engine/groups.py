@@ -21,9 +21,10 @@ EXPLAIN_MINUTES = 5.0  # telling the owner that this is how it should be
 
 @dataclass(frozen=True, slots=True)
 class Groups:
-    """Names of the groups, the group of each cause, and the plan of each group's remedy (None: has none)."""
+    """Names of the groups, what people call them, the group of each cause, and the plan of each group's remedy."""
 
     names: tuple[str, ...]
+    titles: tuple[str, ...]
     of_cause: NDArray[np.intp]  # (C + 1,), the padding index C points to the padding group
     plans: Mapping[str, Plan]
 
@@ -58,7 +59,20 @@ def make_groups(belief: Belief, book: RuleBook, situation: Situation, planner: P
             names.append(name)
         of_cause.append(names.index(name))
     names += [NOTHING_WRONG, NOT_IN_BOOK]
-    return Groups(tuple(names), np.array([*of_cause, len(names)], dtype=np.intp), plans)
+    titles = [_title(at, of_cause, belief, book) for at in range(len(names) - 2)]
+    titles += ["nothing wrong", "a cause this book does not know"]
+    return Groups(tuple(names), tuple(titles), np.array([*of_cause, len(names)], dtype=np.intp), plans)
+
+
+def _title(group: int, of_cause: list[int], belief: Belief, book: RuleBook) -> str:
+    """The group's likeliest cause, or its two likeliest when neither stands out."""
+    members = [c for c, g in enumerate(of_cause) if g == group]
+    members.sort(key=lambda c: (-float(belief.marginal[c]), belief.causes[c]))
+    titles = [book.causes[belief.causes[c]].title for c in members[:2]]
+    shares = [float(belief.marginal[c]) for c in members]
+    if len(titles) == 2 and shares[0] < 0.7 * sum(shares):
+        return f"{titles[0]} or {titles[1][:1].lower()}{titles[1][1:]}"
+    return titles[0]
 
 
 def top_rows(belief: Belief, groups: Groups, book: RuleBook, situation: Situation) -> Top:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from diag.engine.belief import NOT_IN_BOOK, NOTHING_WRONG, Belief
+from diag.engine.belief import Belief
 from diag.engine.groups import Groups, Top
 from diag.engine.plan import Plan
 from diag.engine.proposal import Alternative
@@ -73,18 +73,6 @@ def frees(step: Step, verdict: Verdict) -> Words:
     return (f"{verdict.why} {step.title} shows whether that still holds.",)
 
 
-def title_of(name: str, book: RuleBook) -> str:
-    """What a group of causes is called to people: its causes when few, else its remedy."""
-    if name == NOTHING_WRONG:
-        return "nothing wrong"
-    if name == NOT_IN_BOOK:
-        return "a cause this book does not know"
-    causes = [c.title for c in book.causes.values() if next(iter(c.remedies), c.id) == name]
-    if len(causes) == 1:
-        return causes[0]
-    return book.remedies[name].title if name in book.remedies else name
-
-
 def _outcome_words(labels: dict[str, str], book: RuleBook) -> str:
     said = []
     for name, label in labels.items():
@@ -101,7 +89,7 @@ def check(prospect: Prospect, top: Top, groups: Groups, book: RuleBook) -> Words
     """Which causes the check would split, with the outcome that would lift each of them most."""
     shares = top.prices.shares(top.weights[:, None])[:, 0]
     ranked = [int(g) for g in (-shares).argsort(kind="stable") if shares[g] >= 0.02][:5]
-    named = [f"{title_of(groups.names[g], book)} ({percent(float(shares[g]))})" for g in ranked[:3]]
+    named = [f"{groups.titles[g]} ({percent(float(shares[g]))})" for g in ranked[:3]]
     words: list[str] = []
     moved = sorted(ranked, key=lambda g: -abs(sharpest(prospect, top, g)[1] - shares[g]))
     if named:
@@ -110,7 +98,7 @@ def check(prospect: Prospect, top: Top, groups: Groups, book: RuleBook) -> Words
         outcome, then = sharpest(prospect, top, g)
         if then - shares[g] < 0.02:
             continue
-        lead = f"{title_of(groups.names[g], book)} from {percent(float(shares[g]))} to {percent(then)}"
+        lead = f"{groups.titles[g]} from {percent(float(shares[g]))} to {percent(then)}"
         if prospect.labels:
             words.append(f"The answer '{_outcome_words(dict(prospect.labels[outcome]), book)}' would take {lead}.")
         else:
