@@ -1,0 +1,115 @@
+"""The shape of the house: who may import whom, who may touch the disk, what stays out of the quick commands."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).resolve().parent.parent / "diag"
+
+# Each package may import the ones listed, itself, and nothing else of ours.
+MAY_IMPORT: dict[str, set[str]] = {
+    "trust": set(),
+    "quantities": {"trust"},
+    "fuelsystem": {"quantities", "trust"},
+    "rulebook": {"fuelsystem", "quantities", "trust"},
+    "engine": {"rulebook", "fuelsystem", "quantities", "trust"},
+    "casework": {"engine", "rulebook", "fuelsystem", "quantities", "trust"},
+    "session": {"casework", "engine", "rulebook", "fuelsystem", "quantities", "trust"},
+}
+CORE = set(MAY_IMPORT) | {""}
+RIM: dict[str, set[str]] = {
+    "report": CORE,
+    "assess": CORE | {"report"},
+    "practice": CORE | {"report"},
+    "plain": CORE | {"report", "practice", "assess"},
+    "tui": CORE | {"report", "practice", "assess", "plain"},
+    "cli": CORE | {"report", "practice", "assess", "plain", "tui"},
+}
+ALLOWED = {**{name: below | {"", name} for name, below in MAY_IMPORT.items()}, **{n: r | {n} for n, r in RIM.items()}}
+
+# Below the line only these modules may open files; the rest works on text and objects.
+OWNERS_OF_THE_DISK = {
+    "trust/disk.py", "trust/files.py", "trust/lock.py", "trust/holder.py",
+    "casework/store.py", "casework/claims.py", "casework/index.py",
+    "rulebook/load.py", "rulebook/where.py", "rulebook/lint/__main__.py",
+}  # fmt: skip
+
+
+def modules(package: str) -> list[Path]:
+    """All modules of one package."""
+    return sorted((PACKAGE / package).rglob("*.py"))
+
+
+def imports_of(path: Path) -> set[str]:
+    """Full names of everything of ours that a module imports, wherever in the module."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
+            found.add(node.module)
+    return {name for name in found if name == "diag" or name.startswith("diag.")}
+
+
+@pytest.mark.parametrize("package", sorted(ALLOWED))
+def test_imports_run_downwards(package: str) -> None:
+    """No module imports from a package above its own."""
+    wrong = [
+        f"{path.relative_to(PACKAGE)} imports {name}"
+        for path in modules(package)
+        for name in imports_of(path)
+        if (name.split(".")[1] if "." in name else "") not in ALLOWED[package]
+    ]
+    assert wrong == []
+
+
+def test_every_package_has_its_place() -> None:
+    """A new package must be entered in the table above, so that its place is a decision."""
+    packages = {p.name for p in PACKAGE.iterdir() if p.is_dir() and (p / "__init__.py").exists()}
+    assert packages == set(ALLOWED)
+
+
+@pytest.mark.parametrize("package", sorted(MAY_IMPORT))
+def test_only_the_named_modules_touch_disk_screen_or_clock(package: str) -> None:
+    """Below the line nothing opens files, prints, asks or looks at the clock, but for the modules that own the disk."""
+    wrong = []
+    for path in modules(package):
+        name = str(path.relative_to(PACKAGE))
+        if name in OWNERS_OF_THE_DISK or package == "session":
+            continue
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call):
+                called = node.func.id if isinstance(node.func, ast.Name) else ""
+                method = node.func.attr if isinstance(node.func, ast.Attribute) else ""
+                if called in ("open", "print", "input") or method in ("write_text", "read_text", "now", "unlink"):
+                    wrong.append(f"{name}:{node.lineno} calls {called or method}")
+    assert wrong == []
+
+
+def loaded_by(arguments: list[str]) -> set[str]:
+    """The modules a fresh interpreter has loaded after running the program with these arguments."""
+    code = (
+        "import sys\nfrom diag.cli.main import main\n"
+        f"code = main({arguments!r})\n"
+        "sys.stderr.write('\\n'.join(sorted(sys.modules)))\nsys.exit(code)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    return set(done.stderr.splitlines())
+
+
+def test_the_version_answers_without_loading_the_arithmetic() -> None:
+    """``diag --version`` loads neither arrays nor screens nor YAML."""
+    assert not loaded_by(["--version"]) & {"numpy", "textual", "rich", "yaml", "argparse"}
+
+
+def test_weighing_a_case_loads_no_screens() -> None:
+    """The commands without a screen never load the screen library."""
+    names = [path for path in (PACKAGE / "cli").glob("*.py") if path.name not in ("work.py", "practice.py", "bench.py")]
+    for path in names:
+        assert not {n for n in imports_of(path) if n.startswith("diag.tui")}, path.name
+    assert "textual" not in loaded_by(["lint"])
