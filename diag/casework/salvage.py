@@ -13,6 +13,7 @@ from diag.trust.yamlfile import Map, Node, Scalar, Seq, read_yaml
 
 _TOP_KEY = re.compile(r"[A-Za-z_][A-Za-z0-9_ -]*:(?:\s|\Z)")
 _DASH = re.compile(r"( *)- ")
+_CONFLICT = re.compile(r"(<{7}|={7}|>{7}|\|{7})(\s|\Z)")  # what version control leaves where two versions clash
 _ENDS = ("...", "..", ".")  # the end mark, perhaps cut off
 MOST_PIECES = 5_000
 MOST_HEADER_PIECES = 200
@@ -25,7 +26,7 @@ def pieces(text: str, problems: Problems) -> tuple[dict[str, Node], list[Node]]:
     entries: list[Node] = []
     if len(text) > MOST_LETTERS:
         return header, entries
-    lines = text.split("\n")
+    lines = _without_conflicts(text.split("\n"), problems)
     start = next((i for i, line in enumerate(lines) if line.startswith("entries:")), len(lines))
     for first, block in islice(_blocks(lines, 0, start, _TOP_KEY), MOST_HEADER_PIECES):
         node = _read(block, first, problems)
@@ -38,6 +39,18 @@ def pieces(text: str, problems: Problems) -> tuple[dict[str, Node], list[Node]]:
         if isinstance(node, Seq):
             entries.extend(node.items)
     return header, entries
+
+
+def _without_conflicts(lines: list[str], problems: Problems) -> list[str]:
+    """Both sides of a clash are kept: entries of the second side get new numbers later."""
+    marks = [at for at, line in enumerate(lines) if _CONFLICT.match(line)]
+    if marks:
+        problems.say(
+            "Version control has left both versions of a clash here.",
+            "The readable part holds the entries of both; look them through and save.",
+            Place(problems.file, marks[0] + 1, 1),
+        )
+    return ["" if _CONFLICT.match(line) else line for line in lines] if marks else lines
 
 
 def _blocks(lines: list[str], start: int, stop: int, begins: re.Pattern[str]) -> Iterator[tuple[int, str]]:

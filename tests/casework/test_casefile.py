@@ -187,6 +187,25 @@ def test_two_copies_joined_by_hand_keep_all_entries() -> None:
     )
 
 
+def test_a_clash_left_by_version_control_keeps_both_sides() -> None:
+    """Two people added entries to one case: the marks are named, and every entry of both is in the readable part."""
+    case = small_case()
+    text = write_case(case).removesuffix("...\n")
+
+    def added(who: str) -> str:
+        entries = (e.Note(12, T, who, "first"), e.Note(13, T, who, "second"))
+        return write_case(replace(case, entries=(*case.entries, *entries)))[len(text) :].removesuffix("...\n")
+
+    clash = f"{text}<<<<<<< ours\n{added('Mira')}=======\n{added('Oskar')}>>>>>>> theirs\n...\n"
+    result = read_case(clash, "job.yaml")
+    assert result.case is None
+    line = text.count("\n") + 1
+    assert any(problem.one_line().startswith(f"job.yaml:{line}:1: Version control") for problem in result.problems)
+    assert result.salvage is not None
+    told = [(x.number, x.who, x.text) for x in result.salvage.entries if isinstance(x, e.Note)]
+    assert told == [(12, "Mira", "first"), (13, "Mira", "second"), (14, "Oskar", "first"), (15, "Oskar", "second")]
+
+
 def test_a_file_without_end_mark_is_read_with_a_note() -> None:
     """A hand editor may drop the three dots; a file that stops inside a line may not pass."""
     text = write_case(small_case()).removesuffix("...\n")
