@@ -21,7 +21,8 @@ from diag.engine.wall import allowed, in_place
 from diag.rulebook.model import Check, Remedy, RuleBook, Setup, Step
 
 _DEPTH = 6
-_LENGTH = 12
+_LENGTH = 20
+_REPEATS = 4  # how often one enabling step may stand in a plan; a look-over after every joint opened adds up
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +90,7 @@ class Planner:
     ) -> tuple[tuple[Step, ...], Situation] | None:
         """One enabling step with its own way, and the situation after it; None when nothing helps."""
         for helper in self._helpers(state, step):
-            if helper.id == step.id or sum(d.id == helper.id for d in done) > 1:
+            if helper.id == step.id or sum(d.id == helper.id for d in done) >= _REPEATS:
                 continue
             plan, before = self._find(state, helper, depth - 1)
             if plan.verdict.allowed:
