@@ -13,7 +13,7 @@ from diag.engine.safesteps import find_step
 from diag.fuelsystem.car import hose_off_target
 from diag.report.sheet import Chart, CourseStep, Dot, Line, LogLine, PartFacts, Ranked, Sheet, Stop, Work
 from diag.report.wording import EXITS, Words, entry_words
-from diag.rulebook.model import Remedy, RuleBook, Step
+from diag.rulebook.model import NOT_KNOWN, Check, Remedy, RuleBook, Step
 from diag.trust.text import clean, one_line
 
 USUAL_VACUUM = 61_000.0  # Pa below atmosphere, about 18 inHg at idle; common practice, no source
@@ -170,17 +170,25 @@ def _work(step: Step, words: Words, done: bool, decided: bool = True) -> Work:
 
 
 def _proof(book: RuleBook, words: Words, counted: Sequence[e.Entry], remedies: Sequence[str]) -> tuple[Work, ...]:
-    """The proof checks of the remedies; done only when answered after the remedy was carried out."""
+    """The proof checks of the remedies; done only when done or fully answered after the remedy."""
     result: dict[str, Work] = {}
     for name in remedies:
         at = max((i for i, x in enumerate(counted) if isinstance(x, e.StepDone) and x.step == name), default=None)
         after = counted[at + 1 :] if at is not None else ()
-        seen = {x.step for x in after if isinstance(x, e.StepDone)}
-        seen |= {x.check for x in after if isinstance(x, e.SignAnswer | e.ReadingTaken)}
         for check in book.remedies[name].proof:
             if check in book.checks:
-                result[check] = _work(book.checks[check], words, check in seen)
+                result[check] = _work(book.checks[check], words, _answered(book.checks[check], after))
     return tuple(result.values())
+
+
+def _answered(check: Check, after: Sequence[e.Entry]) -> bool:
+    """Whether the check was done, or everything it yields was told, since the remedy."""
+    if any(isinstance(x, e.StepDone) and x.step == check.id for x in after):
+        return True
+    signs = {x.sign for x in after if isinstance(x, e.SignAnswer) and x.answer != NOT_KNOWN}
+    read = {(x.reading, x.point) for x in after if isinstance(x, e.ReadingTaken)}
+    told = [y.sign in signs if y.sign else (y.reading, y.at) in read for y in check.yields]
+    return bool(told) and all(told)
 
 
 def _advice(standing: Standing) -> tuple[str, ...]:

@@ -48,7 +48,7 @@ def html_report(sheet: Sheet, audience: Audience = "customer") -> str:
         body += _work(work, audience)
     body += _list("Proof", [f"{'Done' if w.done else 'Not yet done'}: {w.title}" for w in sheet.proof])
     body += _list("Outcome", outcome_words(sheet))
-    body += _list("Take care", [f"{line.label}: {line.text}" for line in cautions(sheet)])
+    body += _list("Take care", [f"{line.label}: {line.text}" for line in cautions(sheet, audience)])
     if audience == "workshop":
         body += _list("Next", sheet.advice)
         body += _log(sheet.log, PAPER_LINES - paper_lines(sheet, audience))
@@ -138,7 +138,7 @@ def paper_lines(sheet: Sheet, audience: Audience) -> float:
 
     total = 3 + sum(2 + of(False, (s.title + s.why, *s.do_now, s.until)) for s in sheet.stops)
     total += of(True, ["; ".join(f"{line.label}: {line.text}" for line in sheet.car)])
-    minding = [f"{line.label}: {line.text}" for line in cautions(sheet)]
+    minding = [f"{line.label}: {line.text}" for line in cautions(sheet, audience)]
     proof = [w.title for w in sheet.proof]
     found, ended = found_words(sheet, audience), outcome_words(sheet)
     for texts in (sheet.complaint, found, proof, ended, minding, sheet.advice, sheet.problems):

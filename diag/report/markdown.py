@@ -44,7 +44,7 @@ def markdown_report(sheet: Sheet, audience: Audience = "workshop") -> str:
     if sheet.proof:
         out += ["## Proof", "", *(f"- [{'x' if w.done else ' '}] {escape(w.title)}" for w in sheet.proof), ""]
     _list(out, "Outcome", outcome_words(sheet))
-    _list(out, "Take care", [f"{line.label}: {line.text}" for line in cautions(sheet)])
+    _list(out, "Take care", [f"{line.label}: {line.text}" for line in cautions(sheet, audience)])
     if audience == "workshop":
         _list(out, "Next", sheet.advice)
         rows = [

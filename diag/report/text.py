@@ -11,6 +11,10 @@ from diag.trust.text import clean
 
 Audience = Literal["customer", "workshop"]
 WIDTH = 76
+FUEL_SMELT = Line(  # common practice, no source
+    "If you smell fuel or see it drip",
+    "Switch off, do not start and do not drive. Keep flames, smoking and switches away, open doors, and call for help.",
+)
 _DONE_BY = "The workshop's copy holds the steps."
 _DO_BY = "Work on a fuel system is for trained people; the workshop's copy holds the steps."
 
@@ -31,7 +35,7 @@ def text_report(sheet: Sheet, audience: Audience = "customer") -> str:
         out.work(work, audience)
     out.items("Proof", [proof_words(work) for work in sheet.proof])
     out.items("Outcome", outcome_words(sheet))
-    out.items("Take care", [f"{line.label}: {line.text}" for line in cautions(sheet)])
+    out.items("Take care", [f"{line.label}: {line.text}" for line in cautions(sheet, audience)])
     if audience == "workshop":
         out.items("Next", sheet.advice)
         out.items("Entries", [log_words(line) for line in sheet.log])
@@ -48,7 +52,8 @@ def closing_summary(sheet: Sheet) -> str:
         out.say(f"You called about this: {', '.join(part.lower() for part in sheet.complaint)}.")
     causes = [r.title for r in sheet.outcome_causes]
     if sheet.outcome == "cured" and causes:
-        sure = "and the checks afterwards proved it" if sheet.proven else "but it has not been proven yet"
+        whole = sheet.proven and all(work.done for work in sheet.proof)
+        sure = "and the checks afterwards proved it" if whole else "but it has not been proven in full yet"
         out.say(f"We found: {', '.join(causes)}. It was put right, {sure}.")
     elif sheet.outcome:
         out.say(f"The job ends as: {sheet.outcome}.")
@@ -112,11 +117,17 @@ def outcome_words(sheet: Sheet) -> list[str]:
         return []
     proven = "proven by the checks after the repair" if sheet.proven else "not proven"
     lines = [f"{sheet.outcome} ({proven})" if sheet.outcome in ("cured", "normal") else sheet.outcome]
+    missing = sum(not work.done for work in sheet.proof)
+    if sheet.proven and missing:
+        lines.append(f"Marked as proven, but {missing} of {len(sheet.proof)} checks of the proof are not on record.")
     return lines + ([sheet.outcome_text] if sheet.outcome_text else [])
 
 
-def cautions(sheet: Sheet) -> list[Line]:
-    """Every caution once."""
+def cautions(sheet: Sheet, audience: Audience = "workshop") -> list[Line]:
+    """Every caution once; for the customer those of work still to be done, and what to do when fuel is smelt."""
+    if audience == "customer":
+        seen = {line.label: line for work in sheet.remedies if not work.done for line in work.cautions}
+        return [FUEL_SMELT, *seen.values()]
     seen = {line.label: line for line in sheet.cautions}
     for work in sheet.remedies:
         for line in work.cautions:

@@ -78,6 +78,28 @@ def test_proof_counts_only_after_the_remedy() -> None:
     assert [work.id for work in sheet.proof if work.done] == [check]
 
 
+def test_a_proof_check_is_done_when_all_it_yields_was_told() -> None:
+    """One reading of two leaves it open; "not known" answers nothing."""
+    book = the_book()
+    remedy = next(r for r in book.remedies.values() for c in r.proof if len(book.checks[c].yields) >= 2)
+    check = next(book.checks[c] for c in remedy.proof if len(book.checks[c].yields) >= 2)
+    told: list[e.Entry] = [e.StepDone(1, T, "Mira", remedy.id)]
+    for number, item in enumerate(check.yields, 2):
+        if item.sign:
+            told.append(e.SignAnswer(number, T, "Mira", item.sign, book.signs[item.sign].possible[-1]))
+        else:
+            told.append(e.ReadingTaken(number, T, "Mira", item.reading, item.at, "1", 1.0, 1.0, 1.0))
+
+    def proven(entries: list[e.Entry]) -> bool:
+        case = replace(job(), entries=tuple(entries))
+        sheet = sheet_of(case, book, standing(case, book), workings=False)
+        return next(work.done for work in sheet.proof if work.id == check.id)
+
+    assert proven(told)
+    assert not proven(told[:-1])
+    assert not proven([*told[:-1], e.SignAnswer(9, T, "Mira", check.yields[-1].sign or "needle", "not known")])
+
+
 def test_names_that_the_book_does_not_have_are_kept_and_marked() -> None:
     """A case of another rule book can still be printed."""
     case = replace(

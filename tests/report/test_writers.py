@@ -245,6 +245,27 @@ def test_the_part_form_keeps_facts_and_judgement_apart() -> None:
     assert empty.count("(nothing was recorded)") == 4
 
 
+def test_an_outcome_marked_proven_without_its_checks_says_so() -> None:
+    """The report does not repeat a claim that the entries do not bear out."""
+    sheet = job_sheet()
+    assert sheet.proof
+    marked = replace(sheet, outcome="cured", proven=True)
+    assert f"{len(sheet.proof)} of {len(sheet.proof)} checks of the proof are not on record" in " ".join(
+        text_report(marked, "customer").split()
+    )
+    done = replace(marked, proof=tuple(replace(work, done=True) for work in sheet.proof))
+    assert "not on record" not in text_report(done, "customer")
+
+
+def test_the_customer_is_told_what_to_do_when_fuel_is_smelt() -> None:
+    """Cautions of work that is done concern the workshop; the smell of fuel concerns everybody."""
+    done = replace(job_sheet(), remedies=tuple(replace(work, done=True) for work in job_sheet().remedies))
+    page = text_report(done, "customer")
+    assert "If you smell fuel" in page
+    assert "Spring under load" not in page
+    assert "If you smell fuel" in html_report(done, "customer")
+
+
 def test_the_closing_summary_is_read_back_with_what_is_still_open() -> None:
     """Complaint, cause, what is not yet checked, the stop, and the last question."""
     text = closing_summary(job_sheet())
@@ -252,8 +273,10 @@ def test_the_closing_summary_is_read_back_with_what_is_still_open() -> None:
     assert "Please do not forget" in text
     assert text.rstrip().endswith("Is there anything I have not asked?")
     cured = replace(job_sheet(), outcome="cured", outcome_causes=job_sheet().ranking[:1], proven=False)
-    assert "has not been proven" in closing_summary(cured)
-    assert "proved it" in closing_summary(replace(cured, proven=True))
+    for claimed in (False, True):  # a claim without its checks does not count
+        assert "has not been proven in full yet" in " ".join(closing_summary(replace(cured, proven=claimed)).split())
+    checked = replace(cured, proven=True, proof=tuple(replace(work, done=True) for work in cured.proof))
+    assert "the checks afterwards proved it" in " ".join(closing_summary(checked).split())
 
 
 def test_the_hand_over_note_says_how_the_car_stands() -> None:
