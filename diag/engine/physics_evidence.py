@@ -19,6 +19,7 @@ from diag.engine.density import Measured, log_density, log_single
 from diag.engine.evidence import Evidence, Finding, Reading
 from diag.engine.hypotheses import MOST, NEVER, Columns, Floats, Ints, joined_triples, layout, triples_from_pairs
 from diag.engine.plant import (
+    STRETCHED_NAMES,
     FuelSystemPlant,
     Plant,
     Pool,
@@ -47,6 +48,7 @@ SLACK = 2.0  # nats by which a coarse average may be too low
 MOST_PAIRS = 64  # tried in one belief; those beyond keep the better of their singles
 RELEVANT = 2e-3  # a pair whose best case stays below this share of the total is not tried
 
+OUTLOOK = 64  # up to so many draws all sets are solved in one go
 MOST_STACKS = 400  # predictions for a list of sets that are kept
 
 Frozen = tuple[tuple[str, "str | float"], ...]
@@ -158,13 +160,16 @@ class Physics:
         return found
 
     def _fill(self, keys: set[Key], settings: Frozen, quantities: set[str], count: int) -> None:
-        missing: dict[tuple[Redraws, int], list[Key]] = {}
+        # Sets without sizing causes share their draws, so most parameters need one row for all of them; for few draws
+        # a second solution would cost more than that saves.
+        apart = count > OUTLOOK
+        missing: dict[tuple[Redraws, int, bool], list[Key]] = {}
         for key in keys:
             kept = self._cache.get((key, settings), {})
             known = min((len(kept.get(name, ())) for name in quantities), default=0)
             if known < count:
-                missing.setdefault((key[0], known), []).append(key)
-        for (redraws, known), several in sorted(missing.items(), key=lambda item: item[0][1]):
+                missing.setdefault((key[0], known, apart and bool(key[1])), []).append(key)
+        for (redraws, known, _), several in missing.items():
             several.sort(key=lambda k: (sorted(k[1]), k[2]))
             part = slice(known, count)
             values = self.plant.solve(self._parameters(redraws, several, part), dict(settings), sorted(quantities))
@@ -181,23 +186,29 @@ class Physics:
         sizings = sorted({key[1] for key in keys}, key=sorted)
         shape = (len(keys), part.stop - part.start)
         chosen = {s: self.pool.pick(s, self.count)[part] for s in sizings}
+        picked = chosen[sizings[0]] if len(sizings) == 1 else np.stack([chosen[key[1]] for key in keys])
+        unstretched = picked % self.pool.usual
         result: dict[str, Floats] = {}
         for name, values in base.items():
-            if len(sizings) == 1:
-                result[name] = values[self.pool.of_parameter(name, sizings[0], chosen[sizings[0]])]
-                continue
-            per_sizing = {s: values[self.pool.of_parameter(name, s, chosen[s])] for s in sizings}
-            result[name] = np.stack([per_sizing[key[1]] for key in keys])
+            if name in self.pool.constant(redraws):
+                result[name] = values[:1]
+            elif name not in STRETCHED_NAMES:
+                result[name] = values[unstretched]
+            elif len(sizings) == 1:
+                result[name] = values[self.pool.of_parameter(name, sizings[0], picked)]
+            else:
+                taken = {s: values[self.pool.of_parameter(name, s, chosen[s])] for s in sizings}
+                result[name] = np.stack([taken[key[1]] for key in keys])
         for row, key in enumerate(keys):
             for at, number in key[2]:
                 effect = self.causes[at].acts_on[number]
                 name = effect.parameter
-                if result[name].ndim == 1:
-                    result[name] = np.tile(result[name], (len(keys), 1))
+                if result[name].shape != shape:
+                    result[name] = np.broadcast_to(result[name], shape).copy()
                 result[name][row] = applied(result[name][row], effect, self._amount(at, number)[part])
-        if all(values.ndim == 1 for values in result.values()):
+        if all(values.shape != shape for values in result.values()):
             first = next(iter(result))
-            result[first] = np.tile(result[first], (shape[0], 1))
+            result[first] = np.broadcast_to(result[first], shape).copy()
         return result
 
     def _amount(self, at: int, number: int) -> Floats:

@@ -57,6 +57,8 @@ RANGES: dict[str, str] = {"screw out pressure": "regulator-low", "screw in press
 """The same for the regulator's range. Stretched in draws of their own: a range that does not reach the target makes
 the seat look too small."""
 
+STRETCHED_NAMES = frozenset({*SIZES, *RANGES, "set pressure"})  # parameters that differ in the stretched draws
+
 STRETCH = 3.0
 """Log spread of unknown sizes in the stretched half of the pool, times the usual. People whose parts do not suit each
 other have unusual parts; the usual spread would leave sizing causes without a single car to be predicted from."""
@@ -225,6 +227,7 @@ class Pool:
         self.wide = bool(sizing)
         self.count = 3 * usual + usual // 4 if self.wide else usual
         self._by_redraws: dict[tuple[frozenset[str], ...], Mapping[str, Floats]] = {}
+        self._constant: dict[tuple[frozenset[str], ...], frozenset[str]] = {}
         self._picks: dict[tuple[frozenset[int], int], Ints] = {}
         first = self.draws(())
         self.target = target_of(first)
@@ -243,6 +246,13 @@ class Pool:
             drawn.update({name: np.full(self.count, value) for name, value in INSTRUMENTS.items() if name in drawn})
             self._by_redraws[key] = drawn
         return self._by_redraws[key]
+
+    def constant(self, redraws: tuple[frozenset[str], ...]) -> frozenset[str]:
+        """Names of the parameters that are the same in all draws."""
+        key = redraws if any(redraws) else ()
+        if key not in self._constant:
+            self._constant[key] = frozenset(name for name, v in self.draws(key).items() if np.ptp(v) == 0.0)
+        return self._constant[key]
 
     def _judge(
         self, sizing: Mapping[int, Cause], points: Mapping[str, Settings], draws: Mapping[str, Floats]

@@ -36,7 +36,7 @@ from diag.rulebook.model import ABSENT, PRESENT, ReadingKind, RuleBook, Sign, Yi
 from diag.trust.errors import UnknownNameError
 
 LEAST_SAMPLE = 8.0
-FEW_DRAWS = 64  # imagined cars per set of causes when only weighing checks
+FEW_DRAWS = 32  # imagined cars per set of causes when only weighing checks
 BINS = 6
 EVEN_SHARE = 0.15  # "not in the book": share of a reading spread evenly over what is plausible
 
