@@ -87,6 +87,9 @@ def verdict_of(job: Summary, known: Mapping[str, Cause]) -> tuple[str, str]:
         return "", "cured, but no cause named"
     if any(cause not in known for cause in job.causes):
         return "", "a cause that this rule book does not have"
+    done = {step for step, _ in job.steps}
+    if any(known[cause].remedies and done.isdisjoint(known[cause].remedies) for cause in job.causes):
+        return "", "cured, but no remedy for that cause on record"
     # Cures done together prove no single cause, so such a job counts for the number of faults only.
     return (ONE, "") if len(set(job.causes)) == 1 else (SEVERAL, "")
 

@@ -53,7 +53,8 @@ def test_honest_predictions_are_found_calibrated_and_boasting_ones_not() -> None
 def test_only_proven_jobs_and_only_rankings_from_before_the_remedy_count() -> None:
     """A ranking written after the cure knows the answer."""
     book = the_book()
-    remedy, cause = next(iter(book.remedies)), next(iter(book.causes))
+    cause = next(iter(book.causes))
+    remedy = book.causes[cause].remedies[0]
     early, late = {cause: 0.3}, {cause: 0.99}
     record = closed(1, cause, steps=(("x", None), (remedy, 30.0)), believed=((1, early), (2, late)))
     assert prediction(record, book) == early

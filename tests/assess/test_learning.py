@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -58,6 +59,17 @@ def test_unproven_outcomes_teach_nothing(job: Summary, why: str) -> None:
     assert counts.used == 0
     assert counts.refused == {why: 1}
     assert apply_overlay(small_book(), learn([job], small_book(), T)) == small_book()
+
+
+def test_a_cause_without_its_remedy_on_record_teaches_nothing() -> None:
+    """Whoever names a cause must have done something that cures it."""
+    book = small_book()
+    book = replace(book, causes={**book.causes, "a": replace(book.causes["a"], remedies=("mend-a", "swap-a"))})
+    wrong = closed(1, "a", steps=(("mend-b", 5.0),))
+    right = closed(2, "a", steps=(("look", None), ("swap-a", 5.0)))
+    counts = count([wrong, right], book)
+    assert counts.causes == {"a": 1}
+    assert counts.refused == {"cured, but no remedy for that cause on record": 1}
 
 
 def test_cures_done_together_prove_no_single_cause() -> None:

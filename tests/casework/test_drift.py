@@ -35,7 +35,8 @@ def test_another_rule_book_shows_what_it_changes() -> None:
     book = the_book()
     case = with_belief(job(), book, standing(job(), book).belief, T, "Mira")
     second = [cause for cause, _ in standing(job(), book).belief.ranked() if cause in book.causes][1]
-    learnt = apply_overlay(book, learn([closed(i, second) for i in range(3000)], book, T))
+    done = ((book.causes[second].remedies[0], 30.0),)
+    learnt = apply_overlay(book, learn([closed(i, second, steps=done) for i in range(3000)], book, T))
     found = case_as_believed(case)
     assert found is not None
     result = drift(found[1], standing(found[0], learnt).belief.ranked(), learnt)
