@@ -58,11 +58,31 @@ def in_place(situation: Situation, setup: str) -> bool:
 
 def rules_in_force(situation: Situation, book: RuleBook) -> tuple[StopRule, ...]:
     """The book's stop rules whose facts all hold, by id."""
-    return tuple(
-        rule
-        for rule in book.stops.values()
-        if rule.id in situation.stops or (rule.when and all(_holds(situation, fact) for fact in rule.when))
-    )
+    known = _rules_known(book)
+    key = (situation.wet, situation.person, situation.fuel, situation.facts, situation.stops)
+    if key not in known:
+        known[key] = tuple(
+            rule
+            for rule in book.stops.values()
+            if rule.id in situation.stops or (rule.when and all(_holds(situation, fact) for fact in rule.when))
+        )
+    return known[key]
+
+
+_Known = dict[tuple[object, ...], tuple[StopRule, ...]]
+_KNOWN: dict[int, tuple[RuleBook, _Known]] = {}  # the book is held, so that its id cannot be used again
+
+
+def _rules_known(book: RuleBook) -> _Known:
+    """What was worked out for this book before; a plan asks the same question hundreds of times."""
+    if id(book) not in _KNOWN:
+        if len(_KNOWN) >= 4:
+            _KNOWN.clear()
+        _KNOWN[id(book)] = (book, {})
+    known = _KNOWN[id(book)][1]
+    if len(known) > 1000:
+        known.clear()
+    return known
 
 
 def _holds(situation: Situation, fact: str) -> bool:

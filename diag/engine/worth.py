@@ -18,6 +18,7 @@ TableOf = Callable[[Yield], Table]
 
 EXACT = 24  # joint outcomes up to this number are all looked at
 SAMPLES = 40
+NEGLIGIBLE = 5e-4  # groups less likely than this cannot lose a hundredth of a nat
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +94,12 @@ def gains(prospects: Sequence[Prospect], top: Top) -> list[float]:
     """Expected fall of the summed entropy of the groups for each check, all in one pass."""
     if not prospects:
         return []
-    now = float(summed_entropy(top.prices.shares(top.weights[:, None])[:, 0]))
+    before = top.prices.shares(top.weights[:, None])[:, 0]
+    seen = np.flatnonzero(before >= NEGLIGIBLE)
+    now = float(summed_entropy(before[seen]))
     stacked = np.concatenate([p.weights for p in prospects], axis=1)
-    later = summed_entropy(top.prices.shares(stacked).T)
+    shares = (top.prices.matrix[seen] @ stacked) / np.maximum(stacked.sum(axis=0), 1e-300)
+    later = summed_entropy(shares.T)
     result: list[float] = []
     start = 0
     for p in prospects:
