@@ -8,6 +8,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 
+from diag.assess import peer
 from diag.engine import hypotheses, words
 from diag.engine.belief import belief
 from diag.engine.evidence import Evidence, Finding
@@ -17,7 +18,7 @@ from diag.rulebook.model import RuleBook
 from tests.engine.books import book, cause, knobs, random_book, sign, told
 from tests.engine.test_belief_words import compiled
 
-peer = pytest.importorskip("tests.reference.peer")
+pytest.importorskip("pyagrum")
 
 
 def findings_for(seed: int, n_signs: int, asked: int, positive: float) -> list[Finding]:

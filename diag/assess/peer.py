@@ -1,4 +1,6 @@
-"""The same hypothesis space as a Bayesian network of a general-purpose library (pyAgrum, test dependency only).
+"""The same hypothesis space as a Bayesian network of a general-purpose library (pyAgrum), for comparison only.
+
+The library is a test dependency: nothing else in the program needs it, and without it ``available`` says no.
 
 Causes are independent with odds o; a chain of counters adds them up and a last node, observed, gives every count the
 factor that makes the product equal to the stated prior on sets: so the library does exact inference on the very same
@@ -8,21 +10,37 @@ model, by its own means.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from importlib import import_module
+from importlib.util import find_spec
+from typing import Any
 
 import numpy as np
-import pytest
+from numpy.typing import NDArray
 
 from diag.engine.evidence import Finding
 from diag.engine.priors import elementary, scale_for
 from diag.rulebook.model import PRESENT, RuleBook
 
-gum = pytest.importorskip("pyagrum")
-
 MOST = 3
 
 
-def network(book: RuleBook, findings: Sequence[Finding]) -> gum.BayesNet:
-    """A network over the causes and the signs that were asked about (others would only be summed out)."""
+def available() -> bool:
+    """Whether the library is installed."""
+    return find_spec("pyagrum") is not None
+
+
+def library() -> Any:
+    """The library's module."""
+    return import_module("pyagrum")
+
+
+def network(book: RuleBook, findings: Sequence[Finding], counted: bool = True) -> Any:
+    """A network over the causes and the signs that were asked about (others would only be summed out).
+
+    Args:
+        counted: with the prior on the number of faults; else with independent causes only.
+    """
+    gum = library()
     net = gum.BayesNet("book")
     names = list(book.causes)
     odds = np.array([c.how_often.share for c in book.causes.values()])
@@ -37,12 +55,14 @@ def network(book: RuleBook, findings: Sequence[Finding]) -> gum.BayesNet:
             strength = book.causes[name].shows.get(sign, 0.0)
             if strength > 0.0:
                 net.addWeightedArc(name, sign, strength)
-    _counter(net, names, odds, book.knobs.none)
+    if counted:
+        _counter(net, names, odds, book.knobs.none)
     return net
 
 
-def _counter(net: gum.BayesNet, names: Sequence[str], odds: np.ndarray, none: float) -> None:
+def _counter(net: Any, names: Sequence[str], odds: NDArray[np.float64], none: float) -> None:
     """n0 = c0; n_i = min(n_(i-1) + c_i, 4); then "fits", whose chance per count carries the prior on the number."""
+    gum = library()
     last = names[0]
     for at, name in enumerate(names[1:], 1):
         counter = f"count{at}"
@@ -67,16 +87,17 @@ def _counter(net: gum.BayesNet, names: Sequence[str], odds: np.ndarray, none: fl
 
 def soft_evidence(findings: Sequence[Finding]) -> dict[str, list[float] | int]:
     """Answers that may be wrong, as likelihoods of (absent, present)."""
-    result: dict[str, list[float] | int] = {"fits": 1}
+    result: dict[str, list[float] | int] = {}
     for f in findings:
         result[f.sign] = [f.wrong, 1.0 - f.wrong] if f.answer == PRESENT else [1.0 - f.wrong, f.wrong]
     return result
 
 
-def posteriors(net: gum.BayesNet, names: Sequence[str], findings: Sequence[Finding]) -> np.ndarray:
+def posteriors(net: Any, names: Sequence[str], findings: Sequence[Finding]) -> NDArray[np.float64]:
     """P(cause present) by the library's lazy propagation, with targets set (else it would keep every node)."""
-    engine = gum.LazyPropagation(net)
+    engine = library().LazyPropagation(net)
     engine.setTargets(set(names))
-    engine.setEvidence(soft_evidence(findings))
+    counted: dict[str, list[float] | int] = {"fits": 1} if "fits" in net.names() else {}
+    engine.setEvidence(soft_evidence(findings) | counted)
     engine.makeInference()
     return np.array([engine.posterior(name)[1] for name in names])
