@@ -215,12 +215,21 @@ def greedy_tree_cost(weights: Floats, tests: Sequence[frozenset[int]], costs: Se
     return walk(frozenset(range(len(weights))))
 
 
-def group_matrix(members: NDArray[np.intp], groups: int) -> Floats:
-    """Ones where a row has the group among its padded ``members`` (rows, m): (groups, rows)."""
-    matrix = np.zeros((groups + 1, len(members)))
-    for column in members.T:
-        matrix[column, np.arange(len(members))] = 1.0
-    return matrix[:groups]
+def group_sums(members: NDArray[np.intp], groups: int, weights: Floats) -> Floats:
+    """Sum the rows of ``weights`` (rows, cases) over the groups each row needs: (groups, cases).
+
+    A row counts once for a group however often it names it. Adds up instead of multiplying matrices: most rows need
+    one group, and a threaded product waits for cores that other programs use.
+    """
+    rows = np.arange(len(members))[:, None] * np.ones(members.shape[1], dtype=np.intp)
+    inside = members < groups
+    pairs = np.unique(members[inside] * len(members) + rows[inside])
+    result = np.zeros((groups, weights.shape[1]))
+    if len(pairs):
+        group, row = np.divmod(pairs, len(members))
+        starts = np.flatnonzero(np.append(True, group[1:] != group[:-1]))
+        result[group[starts]] = np.add.reduceat(weights[row], starts, axis=0)
+    return result
 
 
 def summed_entropy(shares: Floats) -> Floats:
@@ -233,14 +242,12 @@ def summed_entropy(shares: Floats) -> Floats:
 class RepairPrices:
     """Prices of going straight to the remedies, for fault sets over groups of causes cured together.
 
-    ``members`` (rows, up to m) holds the groups a row needs cured, padded with the number of groups; ``matrix``
-    (groups, rows) is the same as ones and zeros; ``minutes`` (groups,) what each remedy costs with its proof;
-    ``curable`` (groups,) whether the remedy is open to this person; ``hand_on`` the price of handing on;
-    ``stranger`` (rows,) rows that no remedy cures (not in the book).
+    ``members`` (rows, up to m) holds the groups a row needs cured, padded with the number of groups; ``minutes``
+    (groups,) what each remedy costs with its proof; ``curable`` (groups,) whether the remedy is open to this person;
+    ``hand_on`` the price of handing on; ``stranger`` (rows,) rows that no remedy cures (not in the book).
     """
 
     members: NDArray[np.intp]
-    matrix: Floats
     minutes: Floats
     curable: NDArray[np.bool_]
     hand_on: float
@@ -249,7 +256,7 @@ class RepairPrices:
     def shares(self, weights: Floats) -> Floats:
         """P(group needs curing) per column of ``weights`` (rows, cases), each column normalised: (groups, cases)."""
         total = np.maximum(weights.sum(axis=0), 1e-300)
-        return np.asarray((self.matrix @ weights) / total, dtype=np.float64)
+        return group_sums(self.members, len(self.minutes), weights) / total
 
     def orders(self, weights: Floats) -> NDArray[np.intp]:
         """Groups by falling probability over cost, those not curable here last: (cases, groups)."""

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diag.engine.belief import NOT_IN_BOOK, NOTHING_WRONG, Belief
-from diag.engine.cost import Floats, RepairPrices, group_matrix
+from diag.engine.cost import Floats, RepairPrices
 from diag.engine.plan import Plan, Planner
 from diag.engine.situation import Situation
 from diag.rulebook.model import Remedy, RuleBook, Step
@@ -87,9 +87,7 @@ def top_rows(belief: Belief, groups: Groups, book: RuleBook, situation: Situatio
     members[empty, 0] = groups.names.index(NOTHING_WRONG)
     members[stranger, 0] = groups.names.index(NOT_IN_BOOK)
     minutes, curable = _prices(groups, book, situation)
-    prices = RepairPrices(
-        members, group_matrix(members, len(groups.names)), minutes, curable, book.knobs.hand_on_minutes, stranger
-    )
+    prices = RepairPrices(members, minutes, curable, book.knobs.hand_on_minutes, stranger)
     return Top(numbers, weights / weights.sum(), prices)
 
 

@@ -98,8 +98,7 @@ def gains(prospects: Sequence[Prospect], top: Top) -> list[float]:
     seen = np.flatnonzero(before >= NEGLIGIBLE)
     now = float(summed_entropy(before[seen]))
     stacked = np.concatenate([p.weights for p in prospects], axis=1)
-    shares = (top.prices.matrix[seen] @ stacked) / np.maximum(stacked.sum(axis=0), 1e-300)
-    later = summed_entropy(shares.T)
+    later = summed_entropy(top.prices.shares(stacked)[seen].T)
     result: list[float] = []
     start = 0
     for p in prospects:

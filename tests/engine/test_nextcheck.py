@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from diag.engine.belief import Belief, belief
-from diag.engine.cost import RepairPrices, group_matrix
+from diag.engine.cost import RepairPrices, group_sums
 from diag.engine.evidence import Epoch, Evidence
 from diag.engine.model import Model, compile_model
 from diag.engine.nextcheck import propose
@@ -248,9 +248,7 @@ def test_gain_is_the_fall_of_summed_entropy_worked_by_hand() -> None:
 def test_repair_prices_pay_the_last_member() -> None:
     """Two groups, p/c order, one pair: worked by hand."""
     members = np.array([[0, 2], [1, 2], [0, 1]])
-    prices = RepairPrices(
-        members, group_matrix(members, 2), np.array([10.0, 20.0]), np.array([True, True]), 1000.0, np.zeros(3, bool)
-    )
+    prices = RepairPrices(members, np.array([10.0, 20.0]), np.array([True, True]), 1000.0, np.zeros(3, bool))
     weights = np.array([[0.6], [0.3], [0.1]])
     # order 0 then 1: 0.6 * 10 + 0.4 * 30
     assert prices.expected(weights)[0] == pytest.approx(18.0)
@@ -258,6 +256,13 @@ def test_repair_prices_pay_the_last_member() -> None:
     assert cheap.expected(weights)[0] == pytest.approx(min(15.0, 0.6 * 10 + 0.4 * (10 + 15)))
     shut = replace(prices, curable=np.array([True, False]))
     assert shut.expected(weights)[0] == pytest.approx(0.6 * 10 + 0.4 * 1010)
+
+
+def test_group_sums_count_a_row_once_per_group() -> None:
+    """A row that names a group twice adds its weight once; an unused group stays zero."""
+    members = np.array([[0, 0, 3], [2, 0, 3], [3, 3, 3]])
+    weights = np.array([[1.0, 10.0], [2.0, 20.0], [4.0, 40.0]])
+    assert group_sums(members, 3, weights).tolist() == [[3.0, 30.0], [0.0, 0.0], [2.0, 20.0]]
 
 
 def full_size() -> tuple[Model, Evidence]:
