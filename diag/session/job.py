@@ -31,6 +31,7 @@ from diag.casework.entries import (
     StepDone,
     Sure,
 )
+from diag.casework.drift import with_belief
 from diag.casework.ids import new_case_id
 from diag.casework.replay import Comparison, ModelCache, Standing, compare, standing
 from diag.casework.store import CaseStore, OpenCase
@@ -152,6 +153,11 @@ class Job:
         """The next question of the check in progress, which needs no weighing of checks; None when there is none."""
         rest = rest_of_begun(self.standing, self._left_out)
         return rest[0] if rest else None
+
+    @property
+    def is_kept(self) -> bool:
+        """Whether the case has a file."""
+        return self._held is not None
 
     @property
     def left_out(self) -> frozenset[Yield]:
@@ -371,12 +377,8 @@ class Job:
 
     def remember_belief(self) -> None:
         """Write the ranking of this moment into the case, for calibration and for a changed rule book."""
-        ranking = {name: p for name, p in self.standing.belief.ranked() if p >= 0.001}
-        entry = Believed(
-            record.next_number(self._case), **self._by,
-            ranking=ranking, book_version=self.book.version, book_fingerprint=self.book.fingerprint,
-        )  # fmt: skip
-        self.apply(lambda c: replace(c, entries=(*c.entries, entry)))
+        belief = self.standing.belief
+        self.apply(lambda c: with_belief(c, self.book, belief, **self._by))
 
     # ------------------------------------------------------------------ second thoughts
 
@@ -386,8 +388,16 @@ class Job:
 
     def change_answer(self, number: int, text: str, sure: Sure = "sure") -> None:
         """Give an earlier question another answer."""
+        self.apply(lambda _: self.changed_answer(number, text, sure))
+
+    def changed_answer(self, number: int, text: str, sure: Sure = "sure") -> Case:
+        """The case with another answer to an earlier question, which is not made; for looking first.
+
+        Raises:
+            UserError: there is no such entry, or the text is refused.
+        """
         old = record.entry_of(self._case, number)
-        self.apply(lambda c: record.replace(c, number, self._retold(c, old, text, sure), **self._by))
+        return record.replace(self._case, number, self._retold(self._case, old, text, sure), **self._by)
 
     def _retold(self, case: Case, old: Entry, text: str, sure: Sure) -> Entry:
         """The old entry told again with another text."""
