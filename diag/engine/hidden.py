@@ -108,12 +108,21 @@ class HiddenCar:
 
     # ------------------------------------------------------------------ answers
 
-    def answer(self, asked: Yield, epoch: int | None = None, wrong: float | None = None) -> str | float:
+    def answer(
+        self,
+        asked: Yield,
+        epoch: int | None = None,
+        wrong: float | None = None,
+        take: int = 1,
+        misread: float | None = None,
+    ) -> str | float:
         """What a person reports: a sign's answer, or what the gauge shows (SI).
 
         Args:
             epoch: the stretch of the job; the present one by default.
             wrong: chance that an answer in words is not what is there; the book's figure for a sure answer by default.
+            take: how many times this reading was taken in this stretch, for another error each time.
+            misread: chance that the instrument is misread; the book's figure by default.
         """
         if asked.sign:
             there = self.sign(asked.sign, epoch)
@@ -122,7 +131,7 @@ class HiddenCar:
                 return there
             others = [a for a in self.model.book.signs[asked.sign].possible if a != there]
             return others[int(self._chance("which slip", asked.sign, str(self._count(epoch))) * len(others))]
-        return self.shown(asked.reading, asked.at, epoch)
+        return self.shown(asked.reading, asked.at, epoch, take, misread)
 
     def sign(self, sign_id: str, epoch: int | None = None) -> str:
         """What is really to be seen: present, absent or a choice."""
@@ -135,7 +144,9 @@ class HiddenCar:
         present = self._seen(sign, epoch) if sign.seen_when else self._worded(sign_id, epoch)
         return PRESENT if present else ABSENT
 
-    def shown(self, reading: str, point: str, epoch: int | None = None) -> float:
+    def shown(
+        self, reading: str, point: str, epoch: int | None = None, take: int = 1, misread: float | None = None
+    ) -> float:
         """What the instrument shows: the true value with its error, the model's, its offset, and at times a misread."""
         book = self.model.book
         kind = book.readings.get(reading)
@@ -150,9 +161,10 @@ class HiddenCar:
                        if names & {"gauge offset", "sensor offset"}), default=0)  # fmt: skip
         value += kind.offset * self._normal("offset", kind.instrument, gauge, str(swapped))
         spread = kind.error
-        if self._chance("misread", reading, point, count) < book.knobs.misread:
+        again = (count, str(take)) if take > 1 else (count,)
+        if self._chance("misread", reading, point, *again) < (book.knobs.misread if misread is None else misread):
             spread = float(np.hypot(spread, kind.misread_spread))
-        value += spread * self._normal("error", reading, point, count)
+        value += spread * self._normal("error", reading, point, *again)
         return float(np.clip(value, kind.low, kind.high))
 
     def true(self, quantity: str, point: str, epoch: int | None = None) -> float:
@@ -188,18 +200,29 @@ class HiddenCar:
         found = sorted((self.model.index[c], ends.get(c, NEVER)) for c in self.causes if c in self.model.index)
         return tuple((at, end) for at, end in found if self._physics.physical[at])
 
-    def _parameters(self, stretch: _Stretch) -> dict[str, Floats]:
-        physics, pool = self._physics, _pool(self._physics)
+    def as_built(self) -> dict[str, float]:
+        """The parameters this car came with, SI, before any damage: what its papers and its owner could tell."""
         group = self._group()
-        _, sizing, effects = physics.key(group, Asked("", (), stretch.redraws, stretch.stage))
-        chosen = pool.pick(sizing, OWN_DRAWS)
+        _, sizing, _ = self._physics.key(group, Asked("", (), (), 0))
+        return {name: float(value[0]) for name, value in self._drawn((), sizing).items()}
+
+    def _number(self) -> slice:
         number = int(self._chance("car") * OWN_DRAWS)
-        here = slice(number, number + 1)
-        drawn = pool.draws(stretch.redraws)
-        result = {name: values[pool.of_parameter(name, sizing, chosen)[here]] for name, values in drawn.items()}
+        return slice(number, number + 1)
+
+    def _drawn(self, redraws: tuple[frozenset[str], ...], sizing: frozenset[int]) -> dict[str, Floats]:
+        pool = _pool(self._physics)
+        chosen, here = pool.pick(sizing, OWN_DRAWS), self._number()
+        drawn = pool.draws(redraws)
+        return {name: values[pool.of_parameter(name, sizing, chosen)[here]] for name, values in drawn.items()}
+
+    def _parameters(self, stretch: _Stretch) -> dict[str, Floats]:
+        physics = self._physics
+        _, sizing, effects = physics.key(self._group(), Asked("", (), stretch.redraws, stretch.stage))
+        result = self._drawn(stretch.redraws, sizing)
         for at, which in effects:
             effect = physics.causes[at].acts_on[which]
-            amount = severity(physics.causes[at].id, effect, OWN_DRAWS)[here]
+            amount = severity(physics.causes[at].id, effect, OWN_DRAWS)[self._number()]
             result[effect.parameter] = np.asarray(applied(result[effect.parameter], effect, amount))
         return result
 
