@@ -15,6 +15,7 @@ from typing import Literal, TypedDict
 
 from diag.casework import record
 from diag.casework.agenda import Task, complete, rest_of_begun, tasks
+from diag.casework.drift import with_belief
 from diag.casework.entries import (
     Believed,
     CarFact,
@@ -31,7 +32,6 @@ from diag.casework.entries import (
     StepDone,
     Sure,
 )
-from diag.casework.drift import with_belief
 from diag.casework.ids import new_case_id
 from diag.casework.replay import Comparison, ModelCache, Standing, compare, standing
 from diag.casework.store import CaseStore, OpenCase
