@@ -32,6 +32,7 @@ OutcomeTable = Callable[[Model, Evidence, Belief, NDArray, Yield], tuple[tuple[s
 
 LEAST_RATE = 0.001  # nats per minute below which a check is not worth proposing
 PRICED = 12  # checks whose saving is worked out once a remedy stands out
+CLOSE_AT = 0.5  # chance that nothing is wrong, below which the job is not closed: judgement
 NOT_CURED = 0.1  # chance that all is well, below which a proof is no longer worth finishing
 
 
@@ -280,7 +281,10 @@ def _remedy_or_end(job: _Job, group: str, share: float, others: tuple[Alternativ
         if not prices.curable[at] or not pays:
             continue
         if name == NOTHING_WRONG:
-            return Proposal("close", "", "Nothing more is wrong", (), reasons.nothing_wrong(share), alternatives=others)
+            if shares[at] < CLOSE_AT:
+                continue  # explaining is cheap, but nobody is sent away while a fault is the likelier
+            words = reasons.nothing_wrong(float(shares[at]))
+            return Proposal("close", "", "Nothing more is wrong", (), words, alternatives=others)
         plan = job.groups.plans[name]
         words = reasons.remedy(plan.target, float(shares[at]), job.belief, job.book)
         words += reasons.cost(plan, job.situation, job.book)

@@ -197,6 +197,18 @@ def test_a_settled_case_goes_to_the_remedy() -> None:
     assert proposal.setups == ("pressure-released",)
 
 
+def test_nobody_is_sent_away_while_a_fault_is_likelier() -> None:
+    """With every check used up, a job is closed only when nothing wrong is the likelier, however cheap that is."""
+    used = replace(DRY, done=frozenset(BOOK.checks))
+    proposal, believed = ask(told(("whine", "+"), ("starves", "-"), ("too-high", "-")), used)
+    assert 0.02 < believed.nothing < 0.5
+    assert proposal.kind in ("remedy", "hand on")
+    clean = told(*((s, "-") for s in BOOK.signs if s != "fire"))
+    proposal, believed = ask(clean, used)
+    assert believed.nothing > 0.5
+    assert proposal.kind == "close"
+
+
 def test_reasons_name_the_causes_and_the_cost() -> None:
     """Plain sentences: what leads, what an answer would do, what it takes."""
     proposal, _ = ask(told(("too-high", "+")), replace(DRY, setups=frozenset({"gauge-fitted", "hose-off"})))
