@@ -199,7 +199,7 @@ class Job:
 
     def _take(self, changed: Case) -> None:
         changed = replace(changed, book_version=self.book.version, book_fingerprint=self.book.fingerprint)
-        self.before = self._standing
+        self.before = self.standing
         self._case = changed
         self._standing = None
         self._save()
@@ -433,7 +433,7 @@ class Job:
         goes = [newest.number]
         if isinstance(newest, StepDone) and len(counted) > 1 and _check_of(counted[-2]) == newest.step:
             goes.append(counted[-2].number)
-        before = self._standing
+        before = self.standing
         for number in goes:
             self.take_back(number, "undone")
         self.before = before

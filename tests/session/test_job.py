@@ -1,0 +1,171 @@
+"""One job at work: what is told reaches disk, can be taken back, and never gets lost."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from functools import lru_cache
+from pathlib import Path
+
+import pytest
+
+from diag.casework.entries import Believed, Outcome, ReadingTaken, SignAnswer, StatusSet, StepDone, StepRefused
+from diag.casework.store import CaseStore
+from diag.rulebook.load import load_book
+from diag.rulebook.model import RuleBook
+from diag.rulebook.where import rules_folder
+from diag.session.job import Job, new_case, stamp
+from diag.trust.disk import Disk
+from diag.trust.errors import QuantityError, UnknownNameError, UserError
+
+
+@lru_cache(maxsize=1)
+def book() -> RuleBook:
+    return load_book(rules_folder())
+
+
+def job() -> Job:
+    """A job in memory."""
+    return Job(new_case(book(), "Otter will not idle down"), book(), who="Mira")
+
+
+def answer_the_look_over(work: Job, answer: str = "no") -> None:
+    """Answer the nine places one by one."""
+    while work.task.step == "look-over":
+        work.answer_task(work.task, answer)
+
+
+def test_the_look_over_comes_first_and_is_written_down_when_complete() -> None:
+    """A fresh job asks for wet fuel place by place; the last answer also notes that the check was done."""
+    work = job()
+    work.tell_person("mechanic")
+    work.answer_sign("pressure-wont-come-down", "yes")
+    assert (work.task.kind, work.task.step, work.task.part) == ("sign", "look-over", 1)
+    answer_the_look_over(work)
+    last = work.case.entries[-1]
+    assert isinstance(last, StepDone)
+    assert last.step == "look-over"
+    assert work.standing.situation.wet.value == "dry"
+    assert work.change is not None
+
+
+def test_a_check_once_begun_is_finished_first() -> None:
+    """The second question of a check follows the first, whatever the ranking would now propose."""
+    work = job()
+    work.answer_sign("fuel-at-cap", "no", check="look-over")
+    assert work.task.step == "look-over"
+    assert work.task.part == 2
+
+
+def test_undo_takes_back_answer_and_bookkeeping_together() -> None:
+    """After undo the last question of a finished check is open again and the ranking is as before."""
+    work = job()
+    work.tell_person("mechanic")
+    while (task := work.task).step == "look-over" and task.part < task.parts:
+        work.answer_task(task, "no")
+    ranking, task = work.standing.belief.ranked(), work.task
+    work.answer_task(task, "no")
+    assert work.undo()
+    assert work.task == task
+    assert work.standing.belief.ranked() == ranking
+
+
+def test_undo_of_nothing_says_so() -> None:
+    """An empty job has nothing to take back."""
+    assert not job().undo()
+
+
+def test_an_earlier_answer_can_be_changed_and_the_change_is_shown() -> None:
+    """Changing an answer keeps its place in the story and tells what it did to the ranking."""
+    work = job()
+    work.answer_sign("adjuster-does-nothing", "yes")
+    number = work.case.entries[-1].number
+    work.answer_sign("fuel-in-reference-hose", "no")
+    work.change_answer(number, "no")
+    told = [e for e in work.case.effective() if isinstance(e, SignAnswer)]
+    assert next((e.number, e.answer) for e in told) == (number, "absent")
+    assert work.change is not None
+    assert work.change.moved
+
+
+def test_what_cannot_be_is_refused_and_changes_nothing() -> None:
+    """Nonsense raises one clear line and leaves the job as it was."""
+    work = job()
+    before = work.case
+    with pytest.raises(QuantityError):
+        work.take_reading("rail pressure", "pump-on-engine-off", "5 ft")
+    with pytest.raises(UnknownNameError, match="fuel-at-cap"):
+        work.answer_sign("fuel-at-capp", "yes")
+    with pytest.raises(UserError):
+        work.answer_sign("fuel-at-cap", "purple")
+    assert work.case is before
+
+
+def test_passing_over_a_reading_goes_on_with_the_check() -> None:
+    """A reading that cannot be had is left out; passing over a whole check counts as skipping it."""
+    work = job()
+    work.tell_person("mechanic")
+    answer_the_look_over(work)
+    check = book().checks["base-pressure"]
+    first = next(y for y in check.yields if y.reading)
+    from diag.casework.agenda import Task
+
+    work.pass_over(Task("reading", check.id, reading=first.reading, at=first.at, part=1, parts=len(check.yields)))
+    assert not any(isinstance(e, ReadingTaken) for e in work.case.entries)
+    assert not any(isinstance(e, StepRefused) and e.why == "cannot" for e in work.case.entries)
+
+
+def test_everything_is_on_disk_before_the_next_question(tmp_path: Path) -> None:
+    """Another program reading the file sees the answer as soon as the call returns, and replays to the same ranking."""
+    store = CaseStore(tmp_path, "Mira")
+    work = Job.start(store, book(), "Wren weeps at the cap", "Mira")
+    work.answer_sign("fuel-at-cap", "yes")
+    read = CaseStore(tmp_path).read(work.case.id).whole()
+    assert read.entries == work.case.entries
+    assert Job(read, book()).standing.belief.ranked() == work.standing.belief.ranked()
+    work.close_file()
+
+
+class FullDisk(Disk):
+    """A disk that can be filled up at will."""
+
+    full = False
+
+    def write(self, *arguments: object) -> object:  # type: ignore[override]
+        if self.full:
+            raise OSError(28, "No space left on device")
+        return super().write(*arguments)  # type: ignore[arg-type]
+
+
+def test_a_full_disk_keeps_the_answer_and_says_so(tmp_path: Path) -> None:
+    """With the disk full the answer stays in memory, the trouble is named, and the next save brings both to disk."""
+    disk = FullDisk()
+    work = Job.start(CaseStore(tmp_path, "Mira", disk), book(), "Teasel starves", "Mira")
+    disk.full = True
+    work.answer_sign("fuel-at-cap", "no")
+    assert "NOT ON DISK" in work.trouble
+    assert len(CaseStore(tmp_path).read(work.case.id).whole().entries) == 0
+    disk.full = False
+    work.answer_sign("fuel-at-joint", "no")
+    assert work.trouble == ""
+    assert len(CaseStore(tmp_path).read(work.case.id).whole().entries) == 2
+    work.close_file()
+
+
+def test_finishing_records_belief_outcome_and_status() -> None:
+    """Closing writes what was believed, how it ended and that the job is closed, in that order."""
+    work = job()
+    work.finish("cured", ["reference-hose-off-or-split"] if "reference-hose-off-or-split" in book().causes else [])
+    kinds = [type(e) for e in work.case.entries]
+    assert kinds == [Believed, Outcome, StatusSet]
+    assert work.standing.phase == "closed"
+
+
+def test_minutes_count_from_the_opening() -> None:
+    """The timer shows the minutes since the job was opened."""
+    moment = datetime(2026, 5, 3, 9, 0, tzinfo=UTC)
+    clock = [moment]
+    work = Job(new_case(book(), "Linnet", lambda: clock[0]), book(), clock=lambda: clock[0])
+    work.note("came in on a trailer")
+    clock[0] = moment + timedelta(minutes=12)
+    assert work.minutes == pytest.approx(12.0)
+    assert stamp(moment) == "2026-05-03T09:00:00Z"
