@@ -23,7 +23,7 @@ from diag.engine.hypotheses import (
     triples_from_pairs,
 )
 from diag.engine.model import Model
-from diag.engine.physics_evidence import COARSE_PAIR, ENOUGH, LEADING, LIKELY_PAIR, SLACK, PhysicsTerms
+from diag.engine.physics_evidence import COARSE_PAIR, ENOUGH, LEADING, LIKELY_PAIR, SLACK, PhysicsTerms, physics_terms
 from diag.engine.priors import Prior, prior_of
 from diag.engine.words import Told, gather, linked_groups, log_likelihood, not_in_book, stages_of
 
@@ -121,7 +121,7 @@ def likelihoods(model: Model, evidence: Evidence, prior: Prior, cols: Columns, s
     )
     words = float(nothing[0]), singles, pairs
     out = not_in_book(model.words, told, prior.shares)
-    terms = model.physics.terms(evidence, cols, stages) if model.physics is not None else None
+    terms = physics_terms(model.physics, evidence, cols, stages)
     if terms is not None:
         _solve_what_matters(terms, prior, cols, words)
         out += terms.not_in_book(prior.shares)

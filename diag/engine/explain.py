@@ -12,7 +12,8 @@ from diag.engine.density import normal_below
 from diag.engine.evidence import Evidence, Finding, Reading
 from diag.engine.hypotheses import Floats
 from diag.engine.model import Model
-from diag.engine.physics_evidence import Asked, Case, Group, lone
+from diag.engine.physics import Asked, Group, lone
+from diag.engine.physics_evidence import Case
 from diag.engine.plant import RANGES, SIZES
 from diag.engine.predict import Outlook, Spread, predicted_reading
 from diag.engine.words import stages_of

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from diag.engine.physics_evidence import Physics, default_plant
+from diag.engine.physics import Physics, default_plant
 from diag.engine.plant import Plant
 from diag.engine.priors import Sizing
 from diag.engine.words import WordTables, compile_words

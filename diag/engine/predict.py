@@ -21,7 +21,8 @@ from diag.engine.density import normal_below
 from diag.engine.evidence import Evidence
 from diag.engine.hypotheses import NEVER, Columns, Floats, Ints, columns, padded_sets
 from diag.engine.model import Model
-from diag.engine.physics_evidence import Asked, Case, Group, Physics, lone
+from diag.engine.physics import Asked, Group, Physics, lone
+from diag.engine.physics_evidence import Case
 from diag.engine.plant import condition_quantities, holds
 from diag.engine.words import (
     choice_chances,
