@@ -21,7 +21,7 @@ from diag.engine.hypotheses import NEVER, Floats, Sets, columns, padded_sets
 from diag.engine.physics_evidence import Asked, Group, Physics
 from diag.engine.plant import Pool, applied, condition_quantities, holds, seed_of, severity
 from diag.engine.words import choice_chances, presence, stranger_answers, stranger_chance
-from diag.rulebook.model import ABSENT, PRESENT, Action, Remedy, Sign, Yield
+from diag.rulebook.model import ABSENT, PRESENT, Action, Effect, Remedy, Sign, Yield
 from diag.trust.errors import UnknownNameError
 
 if TYPE_CHECKING:
@@ -222,9 +222,17 @@ class HiddenCar:
         result = self._drawn(stretch.redraws, sizing)
         for at, which in effects:
             effect = physics.causes[at].acts_on[which]
-            amount = severity(physics.causes[at].id, effect, OWN_DRAWS)[self._number()]
+            amount = self._amount(physics.causes[at].id, effect)
             result[effect.parameter] = np.asarray(applied(result[effect.parameter], effect, amount))
-        return result
+        return self._altered(result)
+
+    def _amount(self, cause: str, effect: Effect) -> Floats:
+        """How bad an effect is on this car: (1,)."""
+        return severity(cause, effect, OWN_DRAWS)[self._number()]
+
+    def _altered(self, parameters: dict[str, Floats]) -> dict[str, Floats]:
+        """What else is odd about this car; nothing here, more in cars that are harder than the book."""
+        return parameters
 
     def _seen(self, sign: Sign, epoch: int | None) -> bool:
         condition = sign.seen_when
