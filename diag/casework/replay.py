@@ -13,6 +13,7 @@ from diag.casework.situation_of import situation_of
 from diag.casework.summary import status_of
 from diag.engine.belief import Belief, belief
 from diag.engine.evidence import Evidence
+from diag.engine.explain import EntryWeight, weights
 from diag.engine.model import Model, compile_model
 from diag.engine.nextcheck import propose
 from diag.engine.proposal import Proposal
@@ -65,6 +66,11 @@ class Standing:
     def cautions(self) -> tuple[Hazard, ...]:
         """The hazards of the proposed step and of the setups before it, each once, in that order."""
         return cautions_of((*self.proposal.setups, self.proposal.step), self.book)
+
+    @cached_property
+    def explanations(self) -> list[EntryWeight]:
+        """How much each entry spoke for and against each cause."""
+        return weights(self.model, self.evidence)
 
     @property
     def phase(self) -> Phase:

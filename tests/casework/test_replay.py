@@ -258,6 +258,13 @@ class TestStanding:
         undone = record.retract(case, case.entries[-1].number, **WHEN)
         assert words_only(undone).belief.ranked() == words_only(before).belief.ranked()
 
+    def test_explanations_name_the_entry_that_spoke(self) -> None:
+        """The answer about the hose speaks for the torn diaphragm, and by its own entry's number."""
+        case = record.answer_sign(look(EMPTY), BOOK, "fuel-in-hose", "yes", check="pull-hose", **WHEN)
+        spoke = {x.entry: x.log10["diaphragm-torn"] for x in words_only(case).explanations}
+        assert max(spoke, key=lambda n: spoke[n]) == case.entries[-1].number
+        assert spoke[case.entries[-1].number] > 0.5
+
     def test_a_cache_changes_nothing(self) -> None:
         """Models are kept by book and car."""
         cache: dict = {}  # type: ignore[type-arg]
