@@ -94,7 +94,7 @@ SCHEMA["$schema"] = "https://json-schema.org/draft/2020-12/schema"
 
 def plain_report(sheet: Sheet) -> dict[str, Any]:
     """The report as plain data; a figure that is not known is null."""
-    return {"schema": SCHEMA_VERSION} | {key: _plain(value) for key, value in asdict(sheet).items()}
+    return {"schema": SCHEMA_VERSION} | {key: plain_value(value) for key, value in asdict(sheet).items()}
 
 
 def json_report(sheet: Sheet) -> str:
@@ -102,11 +102,12 @@ def json_report(sheet: Sheet) -> str:
     return json.dumps(plain_report(sheet), indent=2, allow_nan=False) + "\n"
 
 
-def _plain(value: Any) -> Any:
+def plain_value(value: Any) -> Any:
+    """The same data as JSON can hold it; a figure that is not finite is null."""
     if isinstance(value, float) and not math.isfinite(value):
         return None
     if isinstance(value, dict):
-        return {key: _plain(part) for key, part in value.items()}
+        return {key: plain_value(part) for key, part in value.items()}
     if isinstance(value, list | tuple):
-        return [_plain(part) for part in value]
+        return [plain_value(part) for part in value]
     return value

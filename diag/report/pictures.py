@@ -24,7 +24,8 @@ _STYLE = (
 )
 
 
-def _e(text: str) -> str:
+def escaped(text: str) -> str:
+    """A label, clean and escaped."""
     return html.escape(one_line(text, 120), quote=True)
 
 
@@ -40,7 +41,7 @@ def ticks(low: float, high: float, wanted: int = 6) -> list[float]:
     return [round(index * step, 10) for index in range(first, last + 1)]
 
 
-class _Frame:
+class Frame:
     """Axes, grid and the way from values to picture points."""
 
     def __init__(self, x: Sequence[float], y: Sequence[float], right: float = RIGHT) -> None:
@@ -48,14 +49,17 @@ class _Frame:
         self.right = right
 
     def px(self, value: float) -> float:
+        """From a value to a picture point, across."""
         share = (value - self.x[0]) / ((self.x[-1] - self.x[0]) or 1.0)
         return round(LEFT + share * (WIDTH - LEFT - self.right), 1)
 
     def py(self, value: float) -> float:
+        """From a value to a picture point, down."""
         share = (value - self.y[0]) / ((self.y[-1] - self.y[0]) or 1.0)
         return round(HEIGHT - BOTTOM - share * (HEIGHT - BOTTOM - TOP), 1)
 
     def drawn(self, x_label: str, y_label: str, percent: bool = False) -> list[str]:
+        """Grid, axes and their labels."""
         left, bottom = self.px(self.x[0]), self.py(self.y[0])
         right, top = self.px(self.x[-1]), self.py(self.y[-1])
         parts = []
@@ -70,17 +74,17 @@ class _Frame:
             parts.append(f'<text x="{left - 6}" y="{at + 4}" text-anchor="end">{shown}</text>')
         parts.append(f'<path class="a" d="M{left} {top}V{bottom}H{right}"/>')
         middle = (left + right) / 2
-        parts.append(f'<text x="{middle:.0f}" y="{HEIGHT - 8}" text-anchor="middle">{_e(x_label)}</text>')
+        parts.append(f'<text x="{middle:.0f}" y="{HEIGHT - 8}" text-anchor="middle">{escaped(x_label)}</text>')
         turn = f'transform="rotate(-90 14 {(top + bottom) / 2:.0f})"'
-        parts.append(f'<text x="14" y="{(top + bottom) / 2:.0f}" text-anchor="middle" {turn}>{_e(y_label)}</text>')
+        parts.append(f'<text x="14" y="{(top + bottom) / 2:.0f}" text-anchor="middle" {turn}>{escaped(y_label)}</text>')
         return parts
 
 
-def _svg(title: str, words: str, parts: Sequence[str]) -> str:
+def svg(title: str, words: str, parts: Sequence[str]) -> str:
     """The whole picture; ``words`` say the same for someone who cannot see it."""
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" role="img">'
-        f"<title>{_e(title)}</title><desc>{html.escape(one_line(words, 2000), quote=True)}</desc>{_STYLE}"
+        f"<title>{escaped(title)}</title><desc>{html.escape(one_line(words, 2000), quote=True)}</desc>{_STYLE}"
         + "".join(parts)
         + "</svg>"
     )
@@ -101,7 +105,7 @@ def pressure_picture(chart: Chart) -> str:
     if chart.target is not None:
         ys += [to(chart.target) + min(xs), to(chart.target) + max(xs)]
     pad_x, pad_y = 0.06 * (max(xs) - min(xs)) or 1.0, 0.08 * (max(ys) - min(ys)) or 1.0
-    frame = _Frame(ticks(min(xs) - pad_x, max(xs) + pad_x), ticks(max(0.0, min(ys) - pad_y), max(ys) + pad_y))
+    frame = Frame(ticks(min(xs) - pad_x, max(xs) + pad_x), ticks(max(0.0, min(ys) - pad_y), max(ys) + pad_y))
     parts = frame.drawn(f"manifold pressure, {unit} (below 0: vacuum)", f"rail pressure, {unit}")
     if chart.target is not None:
         parts += _wanted(frame, to(chart.target))
@@ -110,10 +114,10 @@ def pressure_picture(chart: Chart) -> str:
     words = "; ".join(
         f"{dot.number}: {to(dot.rail):.1f} {unit} at {to(dot.manifold):.1f} ({dot.label})" for dot in dots
     )
-    return _svg("Rail pressure over manifold pressure", words, parts)
+    return svg("Rail pressure over manifold pressure", words, parts)
 
 
-def _wanted(frame: _Frame, base: float) -> list[str]:
+def _wanted(frame: Frame, base: float) -> list[str]:
     """The wanted line, cut where it leaves the frame: base plus manifold pressure, one to one."""
     low = max(frame.x[0], frame.y[0] - base)
     high = min(frame.x[-1], frame.y[-1] - base)
@@ -124,7 +128,7 @@ def _wanted(frame: _Frame, base: float) -> list[str]:
     return [f'<path class="l" stroke-dasharray="6 4" d="M{x1} {y1}L{x2} {y2}"/>', label]
 
 
-def _dot(frame: _Frame, dot: Dot, x: float, y: float, low: float, high: float, index: int) -> list[str]:
+def _dot(frame: Frame, dot: Dot, x: float, y: float, low: float, high: float, index: int) -> list[str]:
     """A marker with its number: bar for an interval, arrow for a limit, dashed if assumed, filled after a change."""
     px, py = frame.px(x), frame.py(y)
     parts = []
@@ -147,7 +151,7 @@ def course_picture(course: Sequence[CourseStep]) -> str:
         return ""
     names = leading(course)
     titles = {name: title for step in course for name, title in step.titles.items()}
-    frame = _Frame([float(i) for i in range(len(course))], [0.0, 0.25, 0.5, 0.75, 1.0], 215)
+    frame = Frame([float(i) for i in range(len(course))], [0.0, 0.25, 0.5, 0.75, 1.0], 215)
     parts = _course_axes(frame, course)
     taken: list[float] = []
     for index, name in enumerate(names):
@@ -161,13 +165,13 @@ def course_picture(course: Sequence[CourseStep]) -> str:
         taken.append(at)
         title = one_line(titles.get(name, name), 28)
         parts.append(f'<path class="l"{dash} d="M{spots[-1][0] + 4} {at - 4:.1f}h18"/>')
-        parts.append(f'<text class="s" x="{spots[-1][0] + 26}" y="{at:.1f}">{_e(title)}</text>')
+        parts.append(f'<text class="s" x="{spots[-1][0] + 26}" y="{at:.1f}">{escaped(title)}</text>')
     last = course[-1]
     words = "; ".join(f"{titles.get(name, name)}: {100 * last.chances.get(name, 0.0):.0f} percent" for name in names)
-    return _svg("How likely each cause was after each entry", words, parts)
+    return svg("How likely each cause was after each entry", words, parts)
 
 
-def _course_axes(frame: _Frame, course: Sequence[CourseStep]) -> list[str]:
+def _course_axes(frame: Frame, course: Sequence[CourseStep]) -> list[str]:
     """Axes whose x labels are entry numbers, thinned out when there are many."""
     every = max(1, math.ceil(len(course) / 12))
     left, right = frame.px(0), frame.px(len(course) - 1)
@@ -178,7 +182,7 @@ def _course_axes(frame: _Frame, course: Sequence[CourseStep]) -> list[str]:
         parts.append(f'<path class="g" d="M{left} {at}H{right}"/>')
         parts.append(f'<text x="{left - 6}" y="{at + 4}" text-anchor="end">{100 * value:.0f} %</text>')
     for i in range(0, len(course), every):
-        label = _e(course[i].label)
+        label = escaped(course[i].label)
         parts.append(f'<text x="{frame.px(i)}" y="{bottom + 16}" text-anchor="middle">{label}</text>')
     parts.append(f'<path class="a" d="M{left} {top}V{bottom}H{right}"/>')
     parts.append(f'<text x="{(left + right) / 2:.0f}" y="{HEIGHT - 8}" text-anchor="middle">after entry number</text>')
