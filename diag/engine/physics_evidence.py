@@ -25,7 +25,9 @@ LEADING = 0.01  # share of the total from which a set is worth the finest look
 ENOUGH = 150.0  # effective draws from which more would change nothing
 COARSE = 128  # draws in which every single cause is tried
 COARSE_PAIR = 64  # draws in which a pair is tried
-LIKELY = 1e-3  # single causes that may reach this share of the total are predicted in all draws
+LIKELY = 4e-3  # single causes that may reach this share of the total are worth a second look
+ALIKE = 0.02  # nats between a set and the healthy car below which they are taken to predict the same
+SPARSE = 24.0  # effective draws below which a first look is not trusted
 LIKELY_PAIR = 5e-3  # pairs likewise
 SLACK = 2.0  # nats by which a coarse average may be too low
 MOST_PAIRS = 64  # tried in one belief; those beyond keep the better of their singles
@@ -136,10 +138,15 @@ class PhysicsTerms:
         for column in np.flatnonzero(self.physical):
             self.column_group[column] = len(self._groups)
             self._groups.append(((int(cols.base[column]), int(cols.end[column])),))
-        self._logs = log_mean(self.case.log_draws(self._groups, self.coarse))
+        first = self.case.log_draws(self._groups, self.coarse)
+        self._logs = log_mean(first)
         self._each = self.case.log_each(self._groups, self.coarse)
         self._looked = np.full(len(self._groups), self.coarse)
-        self._effective = np.zeros(len(self._groups))
+        self._effective = effective(first)
+        self._healthy = first[0]
+        # Sets that these readings cannot tell from the healthy car; all but sizing causes use the very same draws.
+        same_draws = np.array([not any(at in physics.sizing for at, _ in g) for g in self._groups])
+        self._as_healthy = same_draws & (np.abs(self._logs - self._logs[0]) < ALIKE)
         self._solved: dict[int, float] = {}
         i, j = layout(len(cols.base)).pairs.members
         self._members = i, j
@@ -155,8 +162,10 @@ class PhysicsTerms:
         """Predict the healthy car, and the columns that may matter by their chance (V,) so far, in more draws."""
         likely = np.zeros(len(self._groups))
         np.maximum.at(likely, self.column_group, chance)
-        likely[0] = 1.0
-        self._look(np.flatnonzero((likely * np.exp(SLACK) > LIKELY) & (self._looked < self.physics.draws)))
+        sparse = (self._effective < SPARSE) & (likely * np.exp(SLACK) > LIKELY)
+        wanted = (sparse | (likely > LEADING)) & ~self._as_healthy
+        wanted[0] = True
+        self._look(np.flatnonzero(wanted & (self._looked < self.physics.draws)))
         self._refresh()
 
     def sharpen_leaders(self, chance: Floats) -> None:
@@ -164,7 +173,8 @@ class PhysicsTerms:
         likely = np.zeros(len(self._groups))
         np.maximum.at(likely, self.column_group, chance)
         likely[0] = max(1.0 - float(chance.sum()), 0.0)
-        poor = (self._effective < ENOUGH) & (self._looked < self.physics.count)
+        poor = (self._effective < ENOUGH) & (self._looked < self.physics.count) & ~self._as_healthy
+        poor[0] = self._effective[0] < ENOUGH
         self._look(np.flatnonzero((likely > LEADING) & poor), self.physics.count)
         self._refresh()
 
@@ -175,10 +185,23 @@ class PhysicsTerms:
             self._logs[numbers] = log_mean(logs)
             self._effective[numbers] = effective(logs)
             self._looked[numbers] = count
+            if numbers[0] == 0:
+                self._healthy = logs[0]
+
+    def _luck(self, count: int) -> float:
+        """By how much the first draws were too kind to the healthy car: its closest look minus that in ``count`` draws.
+
+        A set that predicts what the healthy car predicts must come out like it, however few draws it was given.
+        """
+        if count >= len(self._healthy):
+            return 0.0
+        return float(log_mean(self._healthy) - log_mean(self._healthy[:count]))
 
     def _refresh(self) -> None:
         self.nothing = float(self._logs[0])
-        self.singles = self._logs[self.column_group]
+        luck = {int(count): self._luck(int(count)) for count in np.unique(self._looked)}
+        adjust = np.array([luck[int(count)] for count in self._looked]) * self._as_healthy
+        self.singles = (self._logs + adjust)[self.column_group]
         i, j = self._members
         # The better of the two until the pair itself is predicted; with one physical cause, that one's.
         one = np.where(self.physical[i], self.singles[i], self.singles[j])

@@ -301,14 +301,15 @@ class Pool:
         return float(self.masks[index].mean())
 
     def together(self, one: int, other: int) -> float:
-        """How much more often two sizing conditions hold together than if they were independent.
+        """How much less often two sizing conditions hold together than if they were independent: at most one.
 
+        More often is not believed: it comes from the stretched draws, where one big pump makes everything else small.
         One draw is added to what was counted and to what was expected, so that nothing is concluded from a handful.
         """
         first, second = self.masks[one], self.masks[other]
         both = float((first & second).sum())
         expected = float(first.sum()) * float(second.sum()) / self.count
-        return (both + 1.0) / (expected + 1.0)
+        return min(1.0, (both + 1.0) / (expected + 1.0))
 
     def pick(self, sizing: frozenset[int], count: int) -> Ints:
         """Draws that meet exactly these sizing conditions: (count,).

@@ -48,7 +48,7 @@ class Sizing:
     """What the base draws say about sizing causes, by cause index.
 
     ``shares``: share of draws that meet the condition, for this car and for an unknown one. ``together``: for two
-    causes, how much more often both hold than if they were independent.
+    causes, how much less often both hold than if they were independent.
     """
 
     shares: Mapping[int, tuple[float, float]] = field(default_factory=dict)
