@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from diag.engine.belief import NOT_IN_BOOK, NOTHING_WRONG, Belief
 from diag.engine.cost import Floats, RepairPrices
 from diag.engine.plan import Plan, Planner
-from diag.engine.situation import Situation
-from diag.rulebook.model import Remedy, RuleBook, Step
+from diag.engine.situation import Situation, Wet
+from diag.rulebook.model import Check, Remedy, RuleBook, Step
 
 MOST_ROWS = 200
 ENOUGH = 0.999  # share of the weight the choice looks at
@@ -98,7 +98,7 @@ def _prices(groups: Groups, book: RuleBook, situation: Situation) -> tuple[Float
         plan = groups.plans.get(name)
         if plan is not None:
             minutes[at] = price(plan, situation, book) + proof_minutes(plan.target, book)
-            curable[at] = plan.verdict.allowed and not put_aside(plan.target, situation)
+            curable[at] = can_go(plan, situation)
     at = groups.names.index(NOTHING_WRONG)
     minutes[at], curable[at] = EXPLAIN_MINUTES, True
     return minutes, curable
@@ -115,3 +115,10 @@ def proof_minutes(remedy: Step, book: RuleBook) -> float:
 def put_aside(step: Step, situation: Situation) -> bool:
     """The person said that this cannot be done, or not now."""
     return step.id in situation.refused or step.id in situation.later
+
+
+def can_go(plan: Plan, situation: Situation) -> bool:
+    """Whether the way is safe and nothing on it was refused; a look-over that could not be finished bars it too."""
+    stuck = situation.looked and situation.wet is Wet.UNKNOWN
+    barred = any(put_aside(s, situation) or (stuck and isinstance(s, Check) and s.look_over) for s in plan.steps)
+    return plan.verdict.allowed and not barred and not put_aside(plan.target, situation)

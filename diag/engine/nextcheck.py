@@ -18,12 +18,12 @@ from diag.engine import reasons
 from diag.engine.belief import NOT_IN_BOOK, NOTHING_WRONG, Belief
 from diag.engine.cost import Floats
 from diag.engine.evidence import Evidence
-from diag.engine.groups import Groups, Top, make_groups, price, put_aside, top_rows
+from diag.engine.groups import Groups, Top, can_go, make_groups, price, put_aside, top_rows
 from diag.engine.model import Model
 from diag.engine.plan import Plan, Planner
 from diag.engine.proposal import Alternative, Kind, Proposal
 from diag.engine.safesteps import LOOK_STAGES, STAGE_STEP, STAGES, TRAINED, find_step, look_check
-from diag.engine.situation import Situation, Verdict, Wet
+from diag.engine.situation import Situation, Wet
 from diag.engine.wall import allowed, full_stop
 from diag.engine.worth import Prospect, Score, gains, prospect, repair_now, saving
 from diag.rulebook.model import Check, Remedy, RuleBook, Step, Yield
@@ -43,11 +43,6 @@ class Candidate:
     plan: Plan
     prospect: Prospect
     score: Score
-
-    @property
-    def open(self) -> bool:
-        """Whether a safe way to it exists."""
-        return self.plan.verdict.allowed
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +167,7 @@ def _proof(job: _Job) -> Proposal | None:
         if check.look_over and job.situation.wet is Wet.DRY:
             continue  # a remedy ends every dry look, so this one was made after it
         plan = job.planner.plan(job.situation, check)
-        if plan.verdict.allowed:
+        if can_go(plan, job.situation):
             return _proposal(job, "prove", plan, reasons.proof(remedy, check))
         freeing = _frees(job, check)
         if freeing is not None:
@@ -188,7 +183,7 @@ def _frees(job: _Job, blocked: Check) -> Plan | None:
             continue
         if any(y.sign in signs for y in check.yields):
             plan = job.planner.plan(job.situation, check)
-            if plan.verdict.allowed:
+            if can_go(plan, job.situation):
                 return plan
     return None
 
@@ -198,7 +193,7 @@ def _frees(job: _Job, blocked: Check) -> Plan | None:
 
 def _choose(job: _Job, table: OutcomeTable) -> Proposal:
     ranked = _candidates(job, table)
-    usable = [c for c in ranked if c.open and not put_aside(c.plan.target, job.situation)]
+    usable = [c for c in ranked if can_go(c.plan, job.situation)]
     group, share = _leader(job)
     if share >= job.book.knobs.commit_at and group != NOT_IN_BOOK:
         usable, ranked = _saving_only(job, usable), ranked
@@ -340,7 +335,7 @@ def _alternatives(job: _Job, ranked: list[Candidate]) -> tuple[Alternative, ...]
             c.score.rate,
             tuple(s.id for s in c.plan.steps),
             c.plan.verdict,
-            _note(c.plan.target, job.situation, c.plan.verdict),
+            _note(c.plan, job.situation),
         )
         for c in ranked
     ]
@@ -349,7 +344,7 @@ def _alternatives(job: _Job, ranked: list[Candidate]) -> tuple[Alternative, ...]
         share = float(shares[job.groups.names.index(name)])
         if share >= 0.02 and isinstance(plan.target, Remedy):
             minutes = price(plan, job.situation, job.book)
-            note = _note(plan.target, job.situation, plan.verdict)
+            note = _note(plan, job.situation)
             steps = tuple(s.id for s in plan.steps)
             found.append(
                 Alternative(name, plan.target.title, "remedy", 0.0, minutes, share / minutes, steps, plan.verdict, note)
@@ -357,9 +352,11 @@ def _alternatives(job: _Job, ranked: list[Candidate]) -> tuple[Alternative, ...]
     return tuple(found)
 
 
-def _note(step: Step, situation: Situation, verdict: Verdict) -> str:
-    if step.id in situation.refused:
+def _note(plan: Plan, situation: Situation) -> str:
+    if plan.target.id in situation.refused:
         return "You said this cannot be done."
-    if step.id in situation.later:
+    if plan.target.id in situation.later:
         return "Put off for later."
-    return "" if verdict.allowed else f"{verdict.why} Until {verdict.until}."
+    if not plan.verdict.allowed:
+        return f"{plan.verdict.why} Until {plan.verdict.until}."
+    return "" if can_go(plan, situation) else "Something that must come first could not be done."

@@ -58,6 +58,16 @@ def test_a_look_over_that_could_not_be_finished_leaves_only_harmless_steps() -> 
         assert "dry" in " ".join(proposal.reason)
 
 
+@pytest.mark.parametrize("state", [Situation(looked=True), Situation(refused=frozenset({"look-over"}))])
+def test_a_look_over_that_cannot_be_done_is_not_asked_for_again(state: Situation) -> None:
+    """Neither by itself nor on the way to another check; what needs it says so."""
+    proposal, _ = ask(told(("too-high", "+")), state)
+    assert proposal.step != "look-over"
+    assert "look-over" not in proposal.setups
+    shut = next(a for a in proposal.alternatives if a.step == "listen")
+    assert "first" in shut.note
+
+
 def test_untrained_and_wet_is_a_stop() -> None:
     """No step at all, but what to do now."""
     proposal, _ = ask(told(("fuel-under-car", "+")), Situation(Wet.WET, person="untrained"))
