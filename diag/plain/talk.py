@@ -6,7 +6,8 @@ import contextlib
 import shutil
 import sys
 import textwrap
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
+from typing import TextIO
 
 from diag.trust.text import clean, one_line
 
@@ -36,28 +37,26 @@ class Talk:
     @classmethod
     def standard(cls) -> Talk:
         """This process's standard input and output."""
-        for stream, errors in ((sys.stdin, "replace"), (sys.stdout, "replace")):
+        for stream in (sys.stdin, sys.stdout):
             with contextlib.suppress(AttributeError, ValueError):
-                stream.reconfigure(errors=errors)  # type: ignore[union-attr]
+                stream.reconfigure(errors="replace")  # type: ignore[union-attr]
         terminal = sys.stdin.isatty() and sys.stdout.isatty()
         width = min(shutil.get_terminal_size((80, 24)).columns - 1, WIDEST) if sys.stdout.isatty() else 0
-
-        def read() -> str | None:
-            line = sys.stdin.readline(LONGEST_ANSWER)
-            return line.rstrip("\r\n") if line else None
 
         def write(text: str) -> None:
             sys.stdout.write(text)
             sys.stdout.flush()
 
-        return cls(read, write, max(width, 0), echo=not terminal)
+        return cls(lambda: line_from(sys.stdin), write, max(width, 0), echo=not terminal)
 
     def say(self, text: str = "", indent: str = "") -> None:
         """One paragraph; line ends inside it begin new lines."""
         for line in clean(text, 20_000).split("\n"):
             if self.width > 20 and len(line) + len(indent) > self.width:
                 hang = indent + "  " if line[:2] in ("- ", "! ") or line[:1].isdigit() else indent
-                folded = textwrap.wrap(line, self.width, initial_indent=indent, subsequent_indent=hang)
+                folded = textwrap.wrap(
+                    line, self.width, initial_indent=indent, subsequent_indent=hang, break_on_hyphens=False
+                )
                 self._write("\n".join(folded) + "\n")
             else:
                 self._write(f"{indent}{line}".rstrip() + "\n")
@@ -80,3 +79,31 @@ class Talk:
         if self.echo:
             self._write(answer + "\n")
         return answer
+
+    def choose(self, prompt: str, options: Sequence[str], default: int | None = None) -> int | None:
+        """One of several options, asked again until it is clear; None for Enter without a default, or the end."""
+        from diag.plain.answers import picked
+        from diag.plain.words import numbered
+
+        self.lines(numbered(options))
+        hint = f"{prompt}, Enter for {options[default]}" if default is not None else f"{prompt}, Enter for none"
+        for _ in range(20):
+            answer = self.ask(hint)
+            if answer is None or not answer:
+                return None if answer is None else default
+            found = picked(answer, options)
+            if found is not None:
+                return found
+            self.say(f"Say a number from 1 to {len(options)}, or the words.")
+        return default
+
+
+def line_from(stream: TextIO) -> str | None:
+    """The next line of a stream without its end, None at the end; what is too long for an answer is dropped."""
+    line = stream.readline(LONGEST_ANSWER)
+    if not line:
+        return None
+    rest = line
+    while rest and not rest.endswith("\n"):
+        rest = stream.readline(LONGEST_ANSWER)
+    return line.rstrip("\r\n")

@@ -1,0 +1,94 @@
+"""What a typed line means: how sure, whose eyes, which of the offered answers. Pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from diag.casework.entries import Source, Sure
+from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Sign
+
+_UNSURE = ("not sure", "not certain", "unsure", "i think", "i guess", "maybe", "perhaps", "probably")
+_TOLD = ("second hand", "second-hand", "hearsay", "i was told", "they say", "he says", "she says")
+_YES = ("yes", "y", "yeah", "yep", "ja", "1")
+_NO = ("no", "n", "nope", "2")
+_UNKNOWN = ("u", "unknown", "not known", "don't know", "dont know", "do not know", "no idea", "could not see",
+            "cannot see", "can't see", "cant see", "could not tell", "cannot tell", "3")  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """An answer without the words that weaken it."""
+
+    text: str
+    sure: Sure = "sure"
+    source: Source = "own eyes"
+
+
+def said(line: str) -> Said:
+    """Take "unsure", "maybe", "second hand" and the like off the beginning or end of an answer."""
+    text = " ".join(line.split())
+    sure: Sure = "sure"
+    source: Source = "own eyes"
+    while True:
+        rest, found = _without(text, _UNSURE)
+        if found:
+            text, sure = rest, "unsure"
+            continue
+        rest, found = _without(text, _TOLD)
+        if not found:
+            return Said(text, sure, source)
+        text, source = rest, "second hand"
+
+
+def _without(text: str, marks: Sequence[str]) -> tuple[str, bool]:
+    for mark in marks:
+        for pattern in (rf"(?i)^{re.escape(mark)}(?:[\s,:;]+|$)", rf"(?i)(?:^|[\s,;]+)\(?{re.escape(mark)}\)?$"):
+            rest = re.sub(pattern, "", text, count=1)
+            if rest != text:
+                return rest.strip(" ,;:"), True
+    return text, False
+
+
+def sign_answer(sign: Sign, text: str) -> str | None:
+    """The answer as the book knows it, from words, a number of the list or a clear beginning; None when it is none."""
+    told = " ".join(text.split()).casefold().rstrip(".!")
+    if not sign.choices:
+        if told in (PRESENT, *_YES):
+            return PRESENT
+        if told in (ABSENT, *_NO):
+            return ABSENT
+        return NOT_KNOWN if told in _UNKNOWN or not told else None
+    if told.isdecimal():
+        at = int(told)
+        if 1 <= at <= len(sign.choices):
+            return sign.choices[at - 1].id
+        return NOT_KNOWN if at == len(sign.choices) + 1 else None
+    if not told or told in _UNKNOWN:
+        return NOT_KNOWN
+    spoken = {c.id: (c.id.replace("-", " ").casefold(), c.words.casefold()) for c in sign.choices}
+    exact = [name for name, words in spoken.items() if told in words or told == name]
+    close = exact or [name for name, words in spoken.items() if any(w.startswith(told) for w in words)]
+    return close[0] if len(close) == 1 else None
+
+
+def picked(text: str, options: Sequence[str]) -> int | None:
+    """Which of the options was meant, by number from 1, by word or by a clear beginning; None when unclear."""
+    told = " ".join(text.split()).casefold()
+    if told.isdecimal():
+        return int(told) - 1 if 1 <= int(told) <= len(options) else None
+    if not told:
+        return None
+    folded = [option.casefold() for option in options]
+    hits = [at for at, option in enumerate(folded) if option == told]
+    hits = hits or [at for at, option in enumerate(folded) if option.startswith(told)]
+    return hits[0] if len(hits) == 1 else None
+
+
+def yes_or_no(text: str) -> bool | None:
+    """Yes, no, or neither."""
+    told = text.strip().casefold().rstrip(".!")
+    if told in _YES:
+        return True
+    return False if told in _NO else None

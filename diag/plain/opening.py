@@ -1,0 +1,132 @@
+"""The beginning: who is talking, who is at the car, what is wrong, what is known of the car."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from diag.fuelsystem.fields import CHOICE, FIELDS
+from diag.plain.answers import yes_or_no
+from diag.rulebook.model import PERSONS, Person
+from diag.trust.errors import UserError
+from diag.trust.text import one_line
+
+if TYPE_CHECKING:
+    from diag.plain.conversation import Conversation
+
+PEOPLE: dict[Person, str] = {
+    "untrained": "untrained owner",
+    "hobbyist": "hobbyist, used to working on cars",
+    "mechanic": "mechanic",
+    "shop": "workshop with full equipment",
+}
+SAFETY = (
+    "Before anything else: is there fuel on the ground, a strong smell of fuel, fire or smoke, or somebody hurt? "
+    "Then say it first."
+)
+
+
+def greet(room: Conversation) -> None:
+    """The first lines, and the person's name."""
+    room.talk.say("Line by line. help lists what can be said, ? explains a question, quit ends; every answer is saved.")
+    if not room.who:
+        name = room.talk.ask("Your name or initials, Enter to leave out")
+        room.who = one_line(name or "", 60)
+        for job in room.jobs:
+            job.who = room.who or job.who
+
+
+def new_job(room: Conversation) -> None:
+    """The story of a fresh job: person, complaint, car."""
+    room.talk.say(SAFETY)
+    ask_person(room, "")
+    complaint(room)
+    if not room.talk.ended:
+        room.talk.say("What is known of the car can be told at any time: car lists it, car FIELD = VALUE fills it in.")
+        ask_car(room)
+
+
+def ask_person(room: Conversation, rest: str) -> None:
+    """Who is at the car, and what they have."""
+    now = room.job.standing.situation
+    start = "hobbyist" if room.phone else now.person
+    room.talk.say("Who is at the car?")
+    at = room.talk.choose("number or words", list(PEOPLE.values()), list(PERSONS).index(start))
+    if at is None:
+        return
+    person = list(PEOPLE)[at]
+    phone = room.phone or bool(_flag(room, "Is it done over the phone?", now.by_phone))
+    second = bool(_flag(room, "Is a second person there to help?", now.second_person)) if at else now.second_person
+    aired = True if not phone and at >= 2 else bool(_flag(room, "Is the car outdoors or the room aired?", True))
+    tools = _tools(room) if phone or person in ("untrained", "hobbyist") else None
+    if not room.talk.ended:
+        room.job.tell_person(person, phone, second, aired, tools)
+
+
+def _flag(room: Conversation, question: str, default: bool) -> bool | None:
+    for _ in range(10):
+        answer = room.talk.ask(f"{question} yes or no, Enter for {'yes' if default else 'no'}")
+        if answer is None or not answer:
+            return default
+        told = yes_or_no(answer)
+        if told is not None:
+            return told
+        room.talk.say("Say yes or no.")
+    return default
+
+
+def _tools(room: Conversation) -> tuple[str, ...] | None:
+    """The tools at hand; None when everything is there."""
+    tools = list(room.book.tools.items())
+    room.talk.say("Which of these are at hand?")
+    room.talk.lines(f"{at}. {one_line(words, 100)}" for at, (_, words) in enumerate(tools, 1))
+    for _ in range(10):
+        answer = room.talk.ask("numbers with blanks between, none, or Enter for all of them")
+        if answer is None or not answer or answer.casefold() == "all":
+            return None
+        if answer.casefold() in ("none", "no", "nothing", "0"):
+            return ()
+        numbers = answer.replace(",", " ").split()
+        if all(n.isdecimal() and 1 <= int(n) <= len(tools) for n in numbers):
+            return tuple(tools[int(n) - 1][0] for n in numbers)
+        room.talk.say(f"Say numbers from 1 to {len(tools)}, such as 1 4 5.")
+    return None
+
+
+def complaint(room: Conversation) -> None:
+    """What is wrong, in everyday words, until nothing more is told."""
+    from diag.plain.telling import tell
+
+    room.talk.say("What is wrong? Say it in everyday words, one thing at a time.")
+    while True:
+        words = room.talk.ask("what is wrong, Enter when that is all")
+        if not words:
+            return
+        try:
+            tell(room, words)
+        except UserError as error:
+            room.talk.say(error.one_line())
+        if not room._stops_heard():
+            return
+
+
+STORY_FIELDS = ("fuel", "target-pressure", "idle-vacuum", "pump-flow", "return-bore")
+
+
+def ask_car(room: Conversation) -> None:
+    """The few facts of the car that matter most; each may be left out."""
+    for name in STORY_FIELDS:
+        field = FIELDS[name]
+        choices = f" ({', '.join(field.choices)})" if field.kind == CHOICE else ""
+        for _ in range(5):
+            answer = room.talk.ask(f"{field.ask}{choices} Enter: not known")
+            if answer is None:
+                return
+            if answer == "?":
+                room.talk.say(field.words)
+                continue
+            try:
+                if answer:
+                    room.job.tell_car(name, answer)
+                break
+            except UserError as error:
+                room.talk.say(error.one_line())
