@@ -11,10 +11,12 @@ from typing import Literal
 
 from diag.casework.entries import Case, ReadingTaken, SignAnswer, StepDone, StepRefused
 from diag.casework.replay import Standing
+from diag.engine.plan import plan
 from diag.engine.safesteps import RUNS, find_step
 from diag.engine.situation import Wet
 from diag.engine.wall import full_stop
 from diag.rulebook.model import Action, Check, Remedy, RuleBook, Yield
+from diag.trust.errors import UserError
 
 TaskKind = Literal["do", "sign", "reading", "remedy", "stop", "hand on", "close"]
 
@@ -51,6 +53,25 @@ def rest_of_begun(standing: Standing, left_out: Collection[Yield] = ()) -> tuple
     if begun is None or not _may_go_on(standing, begun):
         return ()
     return _questions(begun, _answered(standing.case, standing.book, begun.id), left_out)
+
+
+def way_to(standing: Standing, step_id: str, left_out: Collection[Yield] = ()) -> tuple[Task, ...]:
+    """What leads to a step the person chose, and the step itself, as far as the next look-over; needs no belief.
+
+    Raises:
+        UserError: there is no such step, or no safe way to it now; says why and until when.
+    """
+    step = find_step(standing.book, step_id)
+    if step is None:
+        raise UserError(f"There is no step called {step_id!r}.", "Pick one from the list.")
+    found = plan(standing.situation, step, standing.book)
+    if not found.verdict.allowed:
+        raise UserError(f"Not now: {found.verdict.why}", f"Until: {found.verdict.until}.", step.title)
+    before, target = found.up_to_look()
+    check = standing.book.checks.get(target.id)
+    questions = _questions(check, (), left_out) if check is not None else ()
+    kind: TaskKind = "remedy" if isinstance(target, Remedy) else "do"
+    return (*(Task("do", s.id) for s in before), *(questions or (Task(kind, target.id),)))
 
 
 def in_progress(case: Case, book: RuleBook) -> Check | None:

@@ -226,6 +226,11 @@ def _surprise(standing: Standing) -> str:
     return f"Entry {entry} fits least with all the others; it is worth repeating."
 
 
+def chart_of(case: e.Case, book: RuleBook, standing: Standing) -> Chart:
+    """The readings of a job that belong over manifold pressure, and the target; costs no belief."""
+    return _chart(case.effective(), book, standing, case.unit_pressure)
+
+
 def _chart(counted: Sequence[e.Entry], book: RuleBook, standing: Standing, unit: str) -> Chart:
     dots = [d for x in counted if isinstance(x, e.ReadingTaken) and (d := _dot(x, book, standing)) is not None]
     return Chart(tuple(dots), hose_off_target(standing.car), unit)

@@ -14,7 +14,7 @@ from datetime import UTC, datetime
 from typing import Literal, TypedDict
 
 from diag.casework import record
-from diag.casework.agenda import Task, complete, rest_of_begun, tasks
+from diag.casework.agenda import Task, complete, rest_of_begun, tasks, way_to
 from diag.casework.drift import with_belief
 from diag.casework.entries import (
     Believed,
@@ -102,6 +102,7 @@ class Job:
         self._cache: ModelCache = {} if cache is None else cache
         self._standing: Standing | None = None
         self._left_out: set[Yield] = set()
+        self._chosen = ""  # a step the person chose instead of the proposed one
 
     @classmethod
     def start(cls, store: CaseStore, book: RuleBook, title: str, who: str = "", cache: ModelCache | None = None) -> Job:
@@ -141,7 +142,7 @@ class Job:
     @property
     def tasks(self) -> tuple[Task, ...]:
         """What to do or answer next, one thing at a time."""
-        return tasks(self.standing, self._left_out)
+        return self.tasks_at_once or tasks(self.standing, self._left_out)
 
     @property
     def task(self) -> Task:
@@ -149,10 +150,31 @@ class Job:
         return self.tasks[0]
 
     @property
-    def task_at_once(self) -> Task | None:
-        """The next question of the check in progress, which needs no weighing of checks; None when there is none."""
+    def tasks_at_once(self) -> tuple[Task, ...]:
+        """The rest of the check in progress or of the step chosen, which needs no weighing; may be empty."""
         rest = rest_of_begun(self.standing, self._left_out)
-        return rest[0] if rest else None
+        if rest or not self._chosen:
+            return rest
+        try:
+            return way_to(self.standing, self._chosen, self._left_out)
+        except UserError:
+            self._chosen = ""  # what was told meanwhile closed the way
+            return ()
+
+    @property
+    def task_at_once(self) -> Task | None:
+        """The first of ``tasks_at_once``; None when the proposal decides."""
+        ahead = self.tasks_at_once
+        return ahead[0] if ahead else None
+
+    def choose(self, step: str) -> None:
+        """Do this step next instead of the proposed one; nothing is written until something of it is done.
+
+        Raises:
+            UserError: there is no safe way to it now.
+        """
+        way_to(self.standing, step)
+        self._chosen = step
 
     @property
     def is_kept(self) -> bool:
@@ -303,19 +325,26 @@ class Job:
         """Write down that a check is done once its last question is answered."""
         if check and complete(self._case, self.book, check, self._left_out):
             self._left_out.clear()
+            self._over(check)
             before = self.before
             self.apply(lambda c: record.step_done(c, self.book, check, **self._by))
             self.before = before
+
+    def _over(self, step: str) -> None:
+        if step == self._chosen:
+            self._chosen = ""
 
     def done(self, step: str, minutes: float | None = None, text: str = "") -> None:
         """A setup, action, remedy or question-free check was carried out."""
         if step in self.book.remedies:
             self.remember_belief()
         self.apply(lambda c: record.step_done(c, self.book, step, minutes=minutes, text=text, **self._by))
+        self._over(step)
 
     def refuse(self, step: str, why: Literal["cannot", "later", "skip"], text: str = "") -> None:
         """A proposed step that was not done."""
         self._left_out.clear()
+        self._chosen = ""
         self.apply(lambda c: record.step_refused(c, self.book, step, why, text=text, **self._by))
 
     def tell_car(self, field: str, text: str) -> None:
@@ -386,18 +415,19 @@ class Job:
         """Take an earlier entry back."""
         self.apply(lambda c: record.retract(c, number, why=why, **self._by))
 
-    def change_answer(self, number: int, text: str, sure: Sure = "sure") -> None:
-        """Give an earlier question another answer."""
+    def change_answer(self, number: int, text: str, sure: Sure | None = None) -> None:
+        """Give an earlier question another answer; ``sure`` None keeps how sure the old one was."""
         self.apply(lambda _: self.changed_answer(number, text, sure))
 
-    def changed_answer(self, number: int, text: str, sure: Sure = "sure") -> Case:
+    def changed_answer(self, number: int, text: str, sure: Sure | None = None) -> Case:
         """The case with another answer to an earlier question, which is not made; for looking first.
 
         Raises:
             UserError: there is no such entry, or the text is refused.
         """
         old = record.entry_of(self._case, number)
-        return record.replace(self._case, number, self._retold(self._case, old, text, sure), **self._by)
+        mark = sure or (old.sure if isinstance(old, SignAnswer | ReadingTaken) else "sure")
+        return record.replace(self._case, number, self._retold(self._case, old, text, mark), **self._by)
 
     def _retold(self, case: Case, old: Entry, text: str, sure: Sure) -> Entry:
         """The old entry told again with another text."""

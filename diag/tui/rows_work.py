@@ -1,0 +1,231 @@
+"""The card of a job at work, as rows. Pure: everything that was worked out comes in."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+
+from diag.casework.agenda import Task
+from diag.casework.replay import Comparison, Standing, cautions_of
+from diag.engine.proposal import Proposal
+from diag.engine.safesteps import find_step
+from diag.quantities import parse
+from diag.rulebook.model import NOT_KNOWN, Check, Remedy, RuleBook, Step, StopRule
+from diag.trust.errors import UserError
+from diag.tui.board import Board, cause_title
+from diag.tui.card import Part, Row, keys, row
+from diag.tui.glyphs import Glyphs
+from diag.tui.wording import act_words, chance, minutes, tool_words
+
+NEXT_WORDS = {
+    "check": "NEXT", "prove": "PROVE", "remedy": "REMEDY", "stop": "STOP", "hand on": "HAND ON", "close": "CLOSE",
+}  # fmt: skip
+
+
+# ------------------------------------------------------------------ stops and cautions
+
+
+def stop_rows(stops: Sequence[StopRule], full: bool = False) -> list[Row]:
+    """What must not be done now; the first line of each rule is one solid block across the screen."""
+    rows: list[Row] = []
+    for rule in stops:
+        rows.append(Row("STOP", (Part(rule.title, "alarm"),), "alarm", 0, "alarm"))
+        rows.append(row("", [Part("Now ", "strong"), Part(act_words(rule.forbids) + ". "),
+                             Part("Until: ", "strong"), Part(rule.until)]))  # fmt: skip
+        if full:
+            rows.append(row("WHY", rule.why))
+            rows += [
+                row("DO NOW" if at == 0 else "", f"{at + 1}. {what}", hang=3) for at, what in enumerate(rule.do_now)
+            ]
+    return rows
+
+
+def caution_rows(steps: Sequence[str], book: RuleBook, full: bool = True) -> list[Row]:
+    """The cautions of some steps, before anything else is said about them."""
+    rows: list[Row] = []
+    for hazard in cautions_of(steps, book):
+        said = hazard.cautions if full else hazard.cautions[:1]
+        parts = [Part(f"{hazard.title}: ", "care"), Part(" ".join(said))]
+        rows.append(Row("CARE" if not rows else "", tuple(parts), "care"))
+    return rows
+
+
+# ------------------------------------------------------------------ the step
+
+
+def step_rows(
+    task: Task, book: RuleBook, proposal: Proposal | None, aloud: bool, ticked: Collection[int] = (), told: bool = True
+) -> list[Row]:
+    """What to do next: title, cost, cautions, steps, and why this one now."""
+    step = find_step(book, task.step)
+    label = NEXT_WORDS[proposal.kind] if proposal is not None and proposal.step == task.step else "NEXT"
+    if step is None:
+        title = proposal.title if proposal is not None else "Nothing more to do"
+        return [row(label, title, "strong"), *_reason_rows(proposal)]
+    rows = [row(label, [Part(step.title, "strong"), Part(_part_words(task), "quiet")])]
+    if proposal is not None and task.kind == "do" and task.step in proposal.setups:
+        goal = find_step(book, proposal.step)
+        rows.append(row("", f"This makes ready for: {goal.title if goal else proposal.title}"))
+    rows.append(row("", _cost_words(step, book)))
+    rows += caution_rows([step.id], book, full=task.part == 1)
+    rows += _how_rows(step, aloud, ticked)
+    if isinstance(step, Remedy) and step.parts:
+        rows.append(row("PARTS", ", ".join(step.parts)))
+    rows.append(row("WHY", step.why))
+    if proposal is not None and told:
+        rows += _reason_rows(proposal)
+    return rows
+
+
+def _part_words(task: Task) -> str:
+    return f"   question {task.part} of {task.parts}" if task.parts > 1 else ""
+
+
+def _cost_words(step: Step, book: RuleBook) -> str:
+    tools = tool_words(step.tools, book)
+    risk = f"counts {step.risk_minutes:g} more for its risk" if step.risk_minutes else "no added risk"
+    return f"{minutes(step.minutes).capitalize()}, {risk}. " + (f"Needs: {tools}." if tools else "Needs no tools.")
+
+
+def _how_rows(step: Step, aloud: bool, ticked: Collection[int]) -> list[Row]:
+    lines = step.aloud if aloud and step.aloud else step.steps
+    label = "SAY" if aloud and step.aloud else "DO"
+    ticks = isinstance(step, Remedy)
+    rows = []
+    for at, line in enumerate(lines):
+        if ticks:
+            box = f"[{'x' if at in ticked else ' '}]"
+            parts = [Part(box, "key", f"tick:{at}"), Part(f" {line}", "quiet" if at in ticked else "")]
+            rows.append(row(label if at == 0 else "", parts, hang=4))
+        else:
+            quote = f'"{line}"' if label == "SAY" else line
+            rows.append(row(label if at == 0 else "", f"{at + 1}. {quote}", hang=3))
+    return rows
+
+
+def _reason_rows(proposal: Proposal | None) -> list[Row]:
+    if proposal is None:
+        return []
+    return [row("", sentence) for sentence in proposal.reason]
+
+
+# ------------------------------------------------------------------ the question
+
+
+def ask_rows(task: Task, book: RuleBook, marked: str, steps_left: int = 0) -> list[Row]:
+    """What is asked, and the keys that answer it."""
+    rows = _question(task, book, steps_left)
+    if marked:
+        rows.append(row("MARK", f"The next answer is marked: {marked}.", "mark"))
+    return rows
+
+
+def _question(task: Task, book: RuleBook, steps_left: int) -> list[Row]:
+    if task.kind == "sign":
+        sign = book.signs[task.sign]
+        rows = [row("ASK", sign.ask, "strong"), row("", sign.means)]
+        if not sign.choices:
+            answers = (("y", "yes", "answer:yes"), ("n", "no", "answer:no"), ("u", "not known", f"answer:{NOT_KNOWN}"))
+            return [*rows, row("", keys(answers))]
+        for at, answer in enumerate(sign.choices, 1):
+            rows.append(row("", keys([(str(at), answer.words, f"answer:{answer.id}")]), hang=4))
+        return [*rows, row("", keys([("u", "not known", f"answer:{NOT_KNOWN}")]))]
+    if task.kind == "reading":
+        kind, point = book.readings[task.reading], book.points[task.at]
+        return [
+            row("ASK", f"{kind.ask} ({point.title})", "strong"),
+            row("", point.how_taken),
+            row("", [Part("Type the value and Enter, with any unit. "), *keys([("u", "not known", "answer:?")])]),
+        ]
+    if task.kind == "remedy":
+        if steps_left:
+            words = f"{steps_left} step{'s' * (steps_left != 1)} to go."
+            return [row("", [Part(f"{words} "), *keys([("space", "tick the next", "tick_next"),
+                                                      ("d", "all done", "done")])])]  # fmt: skip
+        return [row("", keys([("d", "carried out: go on to the proof", "done")]))]
+    if task.kind == "do":
+        return [row("", keys([("d", "done", "done"), ("c", "cannot be done", "cannot"), ("l", "later", "later")]))]
+    return [row("", keys(_END_KEYS[task.kind]))]
+
+
+_END_KEYS = {
+    "stop": (("f", "finish or hand on", "finish"), ("g", "hand-over note", "hand_over")),
+    "hand on": (("f", "finish or hand on", "finish"), ("g", "hand-over note", "hand_over"), ("t", "tell more", "told")),
+    "close": (("f", "finish the job", "finish"), ("x", "the complaint is still there", "not_cured")),
+}
+
+
+def understood_rows(task: Task | None, text: str, book: RuleBook, unit: str) -> list[Row]:
+    """How a value that is being typed is understood, or what is wrong with it."""
+    if task is None or task.kind != "reading" or not text.strip():
+        return []
+    kind = book.readings[task.reading]
+    try:
+        amount = parse(text, kind.quantity, unit if kind.quantity == "pressure" else "", kind.title)
+    except UserError as error:
+        return [Row("READ", (Part(f"{error.what} {error.hint}".strip(), "care"),), "care")]
+    return [row("READ", f"understood as {amount.understood}")]
+
+
+# ------------------------------------------------------------------ ranking and change
+
+
+def ranking_rows(board: Board | None, glyphs: Glyphs, most: int, book: RuleBook, wide: bool = False) -> list[Row]:
+    """The leading causes: chance in words, number and bar, and where they came from."""
+    if board is None:
+        return [row("LIKELY", "weighing the causes ...", "quiet")]
+    rows: list[Row] = []
+    for name, p in board.ranked[:most]:
+        parts = cause_parts(name, p, board.before, book, glyphs, 10 if not wide else 12)
+        rows.append(Row("LIKELY" if not rows else "", tuple(parts), clip=True))
+    return rows
+
+
+def cause_parts(
+    name: str, p: float, before: Mapping[str, float], book: RuleBook, glyphs: Glyphs, cells: int
+) -> list[Part]:
+    """One cause on one line."""
+    return [
+        Part(f"{_percent(p)} ", "strong"),
+        Part(glyphs.bar(p, cells), "line"),
+        Part(f" {cause_title(name, book)}", "", f"cause:{name}"),
+        Part(f"  {_trend(p, before.get(name, p), glyphs)}".rstrip(), "quiet"),
+    ]
+
+
+def _percent(p: float) -> str:
+    if p < 0.005:
+        return "<1\xa0%".rjust(5)
+    return (">99\xa0%" if p > 0.995 else f"{100 * p:.0f}\xa0%").rjust(5)
+
+
+def _trend(p: float, before: float, glyphs: Glyphs) -> str:
+    if abs(p - before) < 0.01:
+        return ""
+    return f"{glyphs.up if p > before else glyphs.down}\xa0from\xa0{_percent(before).strip()}"
+
+
+def change_rows(change: Comparison | None, last: str) -> list[Row]:
+    """What the last answer did."""
+    if not last:
+        return []
+    words = " ".join(change.words[:2]) if change is not None and change.words else "No cause moved by 1 % or more."
+    return [row("SINCE", [Part(f"{last}. "), Part(words, "quiet")])]
+
+
+def problem_rows(standing: Standing, surprise: str) -> list[Row]:
+    """Contradictions of the car, entries nobody can use, and an answer that fits badly."""
+    rows = [Row("LOOK", (Part(text, "care"),), "care") for text in standing.problems]
+    if surprise:
+        rows.append(Row("LOOK", (Part(surprise, "care"),), "care"))
+    return rows
+
+
+def is_check(book: RuleBook, step: str) -> bool:
+    """Whether a step is one of the book's checks."""
+    return isinstance(find_step(book, step), Check)
+
+
+def lead_words(board: Board) -> str:
+    """The leading cause in one phrase."""
+    name, p = board.ranked[0]
+    return f"{cause_title(name, board.standing.book)} ({chance(p)})"
