@@ -1,0 +1,67 @@
+"""``diag bench``: speed and agreement, beside general-purpose libraries where they are installed."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+from diag.cli.arguments import Arguments
+from diag.cli.output import json_text, remark, say, table
+from diag.rulebook.where import cases_folder, rules_folder
+from diag.trust.errors import ExitCode
+
+EPILOG = """\
+Nothing here is a timed test: the figures depend on the machine and on what else it does. The libraries that figures are
+set beside (pyAgrum, SciPy) are test dependencies; without them their column stays empty."""
+
+
+def parser() -> Arguments:
+    """The options."""
+    found = Arguments("bench", "Measure speed and accuracy beside general-purpose libraries.", EPILOG)
+    found.add_argument("--rules", type=Path, help="another rule book than the one in use")
+    found.add_argument("--only", choices=("engine", "physics", "process", "screen"), help="one group of figures")
+    found.add_argument("--json", action="store_true", help="as JSON")
+    return found
+
+
+def run(arguments: list[str]) -> int:
+    """Print one line a figure."""
+    options = parser().parse_args(arguments)
+    from diag.assess.bench import Row, bench
+    from diag.assess.solver_bench import solver
+    from diag.assess.whole_process import whole_process
+
+    rows: list[Row] = []
+    if options.only in (None, "engine"):
+        remark("Measuring the engine ...")
+        rows += bench(options.rules or rules_folder())
+    if options.only in (None, "physics"):
+        remark("Measuring the fuel-system model ...")
+        rows += solver()
+    if options.only in (None, "process"):
+        remark("Measuring whole processes ...")
+        rows += whole_process(next(iter(sorted(cases_folder().glob("*-*.yaml"))), None))
+    if options.only in (None, "screen"):
+        remark("Measuring the screens ...")
+        from diag.assess.screen_bench import screen
+
+        rows += screen()
+    if options.json:
+        say(json_text({"schema": 1, "kind": "bench", "figures": [_plain(row) for row in rows]}))
+    else:
+        shown = [(row.name, _figure(row.ours), _figure(row.peer), row.unit, row.note) for row in rows]
+        say("\n".join(table(("figure", "ours", "library", "unit", "note"), shown)))
+    return ExitCode.DONE
+
+
+def _figure(value: float) -> str:
+    return "" if math.isnan(value) else f"{value:.3g}"
+
+
+def _plain(row: object) -> dict[str, object]:
+    from dataclasses import asdict
+
+    return {
+        key: None if isinstance(value, float) and math.isnan(value) else value
+        for key, value in asdict(row).items()  # type: ignore[call-overload]
+    }
