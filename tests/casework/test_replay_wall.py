@@ -40,7 +40,8 @@ class Reading:
         changed = {x.target for x in case.entries if isinstance(x, e.Retracted | e.Replaced)}
         self.dry: set[str] = set()
         self.wet = False
-        self.chain = 0  # release, repair, look, prime, look, run, look: how many links are there
+        self.chain = 0  # after a wet place: repair 2, look 3, prime 4, look 5, run 6, look: dry
+        self.released = False  # pressure let off, or a joint opened without the pump, and nothing ran since
         for raw in case.entries:
             if isinstance(raw, e.Retracted | e.Replaced):
                 self.edit(case, raw.target)
@@ -52,6 +53,7 @@ class Reading:
                 self.step(find_step(BOOK, entry.step))
             elif isinstance(entry, e.HandedOver):
                 self.lapse()
+                self.released = False
 
     def lapse(self) -> None:
         """What was seen dry no longer counts; a proof begins again at its first look."""
@@ -69,8 +71,7 @@ class Reading:
         """One place."""
         if entry.answer == "present":
             self.dry.clear()
-            # a release told before still holds as long as nothing ran since
-            self.wet, self.chain = True, 1 if 1 <= self.chain <= 3 else 0
+            self.wet, self.chain = True, 0
             return
         sure = entry.answer == "absent" and entry.sure == "sure" and entry.source == "own eyes" and not changed
         if entry.sign in PLACES:
@@ -90,13 +91,15 @@ class Reading:
         if self.wet and turn is not None and turn == self.chain:
             self.chain += 1
             self.dry.clear()
-        elif isinstance(step, Setup) and step.releases_pressure and self.chain == 0:
-            self.chain = 1 if self.wet else 0
         elif is_repair(step):
             self.dry.clear()
-            self.chain = 2 if self.wet and self.chain else 0
-        elif set(step.does) & OPEN or (set(step.does) & RUN and self.wet):
+            self.chain = 2 if self.wet and (self.chain or self.released) else 0
+        elif set(step.does) & (OPEN if not self.wet else OPEN | RUN):
             self.lapse()
+        release = isinstance(step, Setup) and step.releases_pressure
+        opened = bool(set(step.does) & OPEN) and not self.wet
+        if release or set(step.does) & RUN or opened:
+            self.released = release or (opened and not set(step.does) & RUN)
 
     @property
     def is_dry(self) -> bool:
