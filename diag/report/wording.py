@@ -73,7 +73,19 @@ class Words:
         if entry.place_seen:
             marks.append(f"at {one_line(entry.place_seen, 60)}")
         text += f" ({', '.join(marks)})" if marks else ""
-        return text + (f'; said: "{one_line(entry.text, 300)}"' if entry.text else "")
+        told = one_line(entry.text, 300)
+        # A bare "no" beside the answer "no" would only be noise.
+        plain = told.casefold() in {
+            "",
+            "y",
+            "n",
+            "u",
+            "?",
+            said,
+            entry.answer,
+            choice.words.casefold() if choice else "",
+        }
+        return text if plain else f'{text}; said: "{told}"'
 
     def reading(self, entry: e.ReadingTaken) -> str:
         """A measured value with its point, in the case's units, and what was typed."""
