@@ -79,7 +79,7 @@ def in_progress(case: Case, book: RuleBook) -> Check | None:
     for entry in reversed(case.effective()):
         if isinstance(entry, StepDone | StepRefused):
             return None
-        if isinstance(entry, SignAnswer | ReadingTaken):
+        if isinstance(entry, SignAnswer | ReadingTaken) and entry.check:
             check = book.checks.get(entry.check)
             if check is None:
                 return None

@@ -59,7 +59,9 @@ def demo_path(name: str) -> Path:
     """
     known = {path.stem: path for path in sorted(cases_folder().glob("*.yaml"))}
     if name not in known:
-        raise UnknownNameError("demo case", one_line(name, 80), known)
+        error = UnknownNameError("demo case", one_line(name, 80), known)
+        error.hint = error.hint or "List them: diag demo"
+        raise error
     return known[name]
 
 

@@ -12,6 +12,7 @@ from diag.casework.replay import ModelCache, Standing, compare
 from diag.casework.store import CaseStore
 from diag.casework.summary import status_of
 from diag.engine.safesteps import find_step
+from diag.engine.situation import Wet
 from diag.plain import joblist, opening, words, working
 from diag.plain.commands import COMMANDS, Command, command_of
 from diag.plain.talk import Talk
@@ -146,6 +147,8 @@ class Conversation:
                 self._mark = now
                 return
             self.talk.lines(words.change_lines(change))
+            if now.situation.looked and now.situation.wet is Wet.UNKNOWN:
+                self.talk.say("Some place could not be told dry for certain, so it counts as wet: nothing may run yet.")
         self.talk.say("Likeliest now:")
         self.talk.lines(words.ranking_lines(now, 3, self._mark))
         self._mark = now

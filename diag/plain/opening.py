@@ -43,6 +43,7 @@ def new_job(room: Conversation) -> None:
     if not room.talk.ended:
         room.talk.say("What is known of the car can be told at any time: car lists it, car FIELD = VALUE fills it in.")
         ask_car(room)
+    room.mark_ranking()
 
 
 def ask_person(room: Conversation, rest: str) -> None:

@@ -53,7 +53,9 @@ def run_plain(
         book = load_book(rules or rules_folder())
     from diag.plain.conversation import Conversation
 
-    return Conversation(source, book, talk or Talk.standard(), who=who, phone=phone).run(case_id, title or "", take_over)
+    return Conversation(source, book, talk or Talk.standard(), who=who, phone=phone).run(
+        case_id, title or "", take_over
+    )
 
 
 def _folder(cases: Path | None, case: str, who: str) -> tuple[CaseStore, str]:

@@ -179,7 +179,8 @@ def other_lines(now: Standing, most: int = 8) -> tuple[list[str], list[str]]:
     """The other steps and their ids: what they would tell, what they take, and what the wall says."""
     lines: list[str] = []
     ids: list[str] = []
-    for other in now.proposal.alternatives:
+    shut = ("", "")  # the reason told last, which is not told again for each step it keeps shut
+    for other in sorted(now.proposal.alternatives, key=lambda o: not o.verdict.allowed):
         if other.step == now.proposal.step or len(ids) >= most:
             continue
         ids.append(other.step)
@@ -187,7 +188,12 @@ def other_lines(now: Standing, most: int = 8) -> tuple[list[str], list[str]]:
         if other.kind == "remedy":
             words += ", a remedy"
         if not other.verdict.allowed:
-            words += f". Not now: {one_line(other.verdict.why, 400)} Allowed when {one_line(other.verdict.until, 300)}"
+            reason = (one_line(other.verdict.why, 400), one_line(other.verdict.until, 300))
+            if reason != shut:
+                shut = reason
+                words += f". Not now: {reason[0]} Until: {reason[1]}"
+            else:
+                words += ". Not now, for the same reason"
         elif other.note:
             words += f". {one_line(other.note, 300)}"
         lines.append(words.rstrip(".") + ".")

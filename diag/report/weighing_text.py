@@ -90,10 +90,16 @@ def _other(other: Mapping[str, Any]) -> str:
 
 def _explained(told: Mapping[str, Any], titles: Mapping[str, str]) -> list[str]:
     lines = ["", "What each entry says", "--------------------"]
+    quiet = []
     for weight in told["weights"]:
         most = sorted(weight["log10"].items(), key=lambda pair: (-abs(pair[1]), pair[0]))[:3]
         said = "; ".join(f"{_factor(value)} {titles.get(cause, cause)}" for cause, value in most if abs(value) >= 0.05)
-        lines += _item(f"Entry {weight['entry']}, {weight['text']}: {said or 'says little about any of them'}")
+        if said:
+            lines += _item(f"Entry {weight['entry']}, {weight['text']}: {said}")
+        else:
+            quiet.append(str(weight["entry"]))
+    if quiet:
+        lines += _item(f"Entries that say little about any of them: {', '.join(quiet)}.")
     if told["readings"]:
         lines += ["", "Read and predicted", "------------------"]
     for view in told["readings"]:
