@@ -83,9 +83,7 @@ def compile_words(book: RuleBook) -> WordTables:
     choices = {s.id: _choice_table(book, s.id) for s in book.signs.values() if s.choices}
     physical = frozenset(s.id for s in book.signs.values() if s.seen_when is not None)
     has_hides = np.asarray((left < 1.0).any(axis=1))
-    return WordTables(
-        node, names, chance, off, left, has_hides, seen, _clusters(len(names), seen), choices, physical
-    )
+    return WordTables(node, names, chance, off, left, has_hides, seen, _clusters(len(names), seen), choices, physical)
 
 
 def _choice_table(book: RuleBook, sign: str) -> ChoiceTable:
@@ -324,7 +322,12 @@ def linked_groups(tables: WordTables, told: Told, cols: Columns) -> list[Ints]:
 
 
 def stranger_chance(tables: WordTables, node: int, shares: Floats) -> float:
-    """P(node is there | the cause is not in the book): half the book's average plus half of 0.3."""
+    """P(node is there | the cause is not in the book): half the book's average plus half of 0.3.
+
+    A sign no cause speaks of, asked for safety alone, has its usual chance here too and moves nothing.
+    """
+    if not (tables.off[node] < 1.0).any() and not (tables.left[node] < 1.0).any():
+        return float(tables.chance[node])
     there = (1.0 - (1.0 - tables.chance[node]) * tables.off[node]) * tables.left[node]
     return 0.5 * float((there * shares).sum()) + 0.15
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import ClassVar
 
 import numpy as np
@@ -201,3 +202,13 @@ def test_unknown_names_are_refused() -> None:
         belief(model, Evidence((told("needel", "+"),)))
     with pytest.raises(UnknownNameError, match="tremling"):
         belief(model, Evidence((told("needle", "tremling"),)))
+
+
+def test_a_sign_no_cause_speaks_of_moves_nothing() -> None:
+    """Somebody hurt, a pit, a heater: asked for safety, so they speak neither for a cause nor for an unknown one."""
+    rules = rich_book(out_of_book=0.02)
+    signs = {**rules.signs, "hurt": sign("hurt", 0.002)}
+    model = compiled(replace(rules, signs=signs))
+    before = chances(belief(model, Evidence((told("smell", "+", 0.02),))))
+    after = chances(belief(model, Evidence((told("smell", "+", 0.02), told("hurt", "+", 0.02)))))
+    assert after == pytest.approx(before, abs=1e-9)
