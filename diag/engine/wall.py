@@ -61,12 +61,18 @@ def rules_in_force(situation: Situation, book: RuleBook) -> tuple[StopRule, ...]
     known = _rules_known(book)
     key = (situation.wet, situation.person, situation.fuel, situation.facts, situation.stops)
     if key not in known:
-        known[key] = tuple(
-            rule
-            for rule in book.stops.values()
-            if rule.id in situation.stops or (rule.when and all(_holds(situation, fact) for fact in rule.when))
-        )
+        known[key] = tuple(rule for rule in book.stops.values() if _in_force(situation, rule))
     return known[key]
+
+
+def _in_force(situation: Situation, rule: StopRule) -> bool:
+    """A rule that came into force stays so for what was seen or read; wet, person and fuel count as they are now.
+
+    Otherwise a plan that begins with the look-over would still be stopped after it for want of a look-over.
+    """
+    if rule.id not in situation.stops:
+        return bool(rule.when) and all(_holds(situation, fact) for fact in rule.when)
+    return all(_holds(situation, fact) for fact in rule.when if fact.partition(":")[0] in ("wet", "person", "fuel"))
 
 
 _Known = dict[tuple[object, ...], tuple[StopRule, ...]]

@@ -317,3 +317,16 @@ def test_exploring_all_sequences_finds_no_forbidden_step() -> None:
     assert states > 10_000
     assert moves > 100_000
     print(states, moves)
+
+
+def test_a_plan_through_the_look_over_is_not_stopped_for_want_of_one() -> None:
+    """A rule about unknown wetness that the case noted ends once the plan has looked; one about a sign stays."""
+    rule = next(r for r in BOOK.stops.values() if "wet:unknown" in r.when)
+    asked = next(s for s in BOOK.checks.values() if "runs pump" in s.does)
+    noted = Situation(stops=frozenset({rule.id}))
+    assert not allowed(noted, asked, BOOK).allowed
+    assert Planner(BOOK).plan(noted, asked).verdict.allowed
+    seen = replace(rule, id="seen", when=("sign:smoke",))
+    book = replace(BOOK, stops={**BOOK.stops, "seen": seen})
+    still = Situation(stops=frozenset({"seen"}))
+    assert not Planner(book).plan(still, asked).verdict.allowed
