@@ -9,7 +9,7 @@ every step and every setup on the way; nothing that it refuses is ever proposed.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from numpy.typing import NDArray
@@ -66,16 +66,51 @@ def propose(
     model: Model, belief: Belief, evidence: Evidence, situation: Situation, table: OutcomeTable | None = None
 ) -> Proposal:
     """What to do next. ``table`` stands in for ``diag.engine.predict.outcome_table`` in tests."""
+    job = _gathered(model, belief, evidence, situation)
+    return job if isinstance(job, Proposal) else _choose(job, table or _predicted)
+
+
+def propose_by(
+    model: Model,
+    belief: Belief,
+    evidence: Evidence,
+    situation: Situation,
+    pick: Callable[[Sequence[Plan]], Plan | None],
+) -> Proposal:
+    """The same with another order of checks, for comparison: ``pick`` chooses among all that are open.
+
+    Safety, the proof of a remedy, and the choice of the remedy are as always; a check is asked for until the top group
+    stands at ``commit_at`` or ``pick`` has had enough.
+    """
+    job = _gathered(model, belief, evidence, situation)
+    if isinstance(job, Proposal):
+        return job
+    group, share = _leader(job)
+    if share < job.book.knobs.commit_at or group == NOT_IN_BOOK:
+        known = _known(evidence)
+        open_ = [
+            check
+            for check in job.book.checks.values()
+            if check.id not in situation.done
+            and not put_aside(check, situation)
+            and any(_key(y) not in known for y in check.yields)
+        ]
+        plans = [plan for plan in (job.planner.plan(situation, check) for check in open_) if plan.verdict.allowed]
+        chosen = pick(plans)
+        if chosen is not None:
+            return _proposal(job, "check", chosen, ())
+    return _remedy_or_end(job, group, share, ())
+
+
+def _gathered(model: Model, belief: Belief, evidence: Evidence, situation: Situation) -> _Job | Proposal:
+    """What the choice looks at, or the proposal where there is no choice: a stop, a proof, a look-over."""
     book, planner = model.book, Planner(model.book)
     stop = _stop(situation, book)
     if stop is not None:
         return stop
     groups = make_groups(belief, book, situation, planner)
     job = _Job(model, belief, evidence, situation, planner, groups, top_rows(belief, groups, book, situation))
-    proposal = _handed_on(job) or _way_back(job) or _look_first(job) or _proof(job)
-    if proposal is not None:
-        return proposal
-    return _choose(job, table or _predicted)
+    return _handed_on(job) or _way_back(job) or _look_first(job) or _proof(job) or job
 
 
 def _predicted(

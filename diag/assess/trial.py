@@ -1,0 +1,296 @@
+"""Many simulated jobs, worked by the engine or by another order, on every core; and the figures over them."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor, as_completed
+from dataclasses import dataclass, field
+from functools import partial
+from multiprocessing import get_context
+from pathlib import Path
+
+import numpy as np
+
+from diag.assess.course import Bench, Course, remedy_name, truth_names
+from diag.assess.generators import PROFILES, Generator, Scenario, scenario, stressed_book
+from diag.assess.orders import ORDERS
+from diag.assess.scores import Bin, Estimate, bootstrap, calibration_error, mean_of, reliability
+from diag.casework.evidence_of import told_by
+from diag.casework.replay import ModelCache, model_for
+from diag.engine.belief import belief
+from diag.engine.evidence import Evidence, Finding, Reading
+from diag.engine.model import Model
+from diag.fuelsystem.car import car_from_texts
+from diag.rulebook.load import load_book
+from diag.rulebook.model import PERSONS, RuleBook, Yield
+
+CHUNK = 6
+CEILING_EVERY = 10  # for one job in ten every allowed check is answered as well
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What to run."""
+
+    jobs: int
+    generator: Generator = "own"
+    kits: str = "full"
+    order: str = "engine"
+    seed: int = 1
+    ceilings: bool = True
+
+
+@dataclass(frozen=True)
+class Ceiling:
+    """What the answers to every allowed check would have ranked: places of the truth, by cause and by remedy."""
+
+    number: int
+    by_cause: int
+    by_remedy: int
+
+
+@dataclass
+class Outcome:
+    """All jobs of one trial."""
+
+    plan: Plan
+    courses: list[Course] = field(default_factory=list)
+    ceilings: list[Ceiling] = field(default_factory=list)
+    seconds: float = 0.0
+
+
+class Workshop:
+    """One process's book, models and worlds, made once."""
+
+    def __init__(self, rules: str) -> None:
+        self.book = load_book(Path(rules))
+        self.cache: ModelCache = {}
+        self._worlds: dict[tuple[str, int], Model] = {}
+        self._stressed: RuleBook | None = None
+        self._stressed_cache: ModelCache = {}
+
+    def world(self, generator: Generator, profile: int) -> Model:
+        """The compiled book that the hidden car follows."""
+        car = car_from_texts(dict(PROFILES[profile]), "psi")
+        if generator == "own":
+            return model_for(self.book, car, self.cache)
+        if self._stressed is None:
+            self._stressed = stressed_book(self.book)
+        return model_for(self._stressed, car, self._stressed_cache)
+
+    def run(self, plan: Plan, number: int) -> tuple[Course, Ceiling | None]:
+        """Work one job."""
+        profile = number % len(PROFILES)
+        told = scenario(
+            number, plan.generator, plan.kits, plan.seed, self.world(plan.generator, profile), PROFILES[profile]
+        )
+        bench = Bench(told, self.book, self.cache)
+        first = told_by(bench.case, self.book)
+        course = bench.work(ORDERS[plan.order](plan.seed + number))
+        ceiling = None
+        if plan.ceilings and number % CEILING_EVERY == 0:
+            model = model_for(self.book, first.car, self.cache)
+            ceiling = ceiling_of(told, model, first.evidence)
+        return course, ceiling
+
+
+_WORKSHOP: Workshop | None = None
+
+
+def _open(rules: str) -> None:
+    global _WORKSHOP
+    _WORKSHOP = Workshop(rules)
+
+
+def _work(plan: Plan, numbers: Sequence[int]) -> list[tuple[Course, Ceiling | None]]:
+    if _WORKSHOP is None:
+        raise AssertionError("the process was not opened")
+    return [_WORKSHOP.run(plan, number) for number in numbers]
+
+
+def run_trial(
+    plan: Plan, rules: Path, workers: int | None = None, progress: Callable[[int, int], None] | None = None
+) -> Outcome:
+    """Work all jobs; the result does not depend on the number of processes.
+
+    Interrupting it ends the processes and raises KeyboardInterrupt.
+    """
+    chunks = [range(start, min(start + CHUNK, plan.jobs)) for start in range(0, plan.jobs, CHUNK)]
+    outcome = Outcome(plan)
+    done = 0
+    for results in _results(plan, str(rules), chunks, workers or os.cpu_count() or 1):
+        for course, ceiling in results:
+            outcome.courses.append(course)
+            if ceiling is not None:
+                outcome.ceilings.append(ceiling)
+        done += len(results)
+        if progress is not None:
+            progress(done, plan.jobs)
+    outcome.courses.sort(key=lambda c: c.number)
+    outcome.ceilings.sort(key=lambda c: c.number)
+    return outcome
+
+
+def _results(
+    plan: Plan, rules: str, chunks: Sequence[range], workers: int
+) -> Iterator[list[tuple[Course, Ceiling | None]]]:
+    if workers <= 1:
+        _open(rules)
+        yield from (_work(plan, chunk) for chunk in chunks)
+        return
+    with ProcessPoolExecutor(workers, get_context("spawn"), _open, (rules,)) as pool:
+        try:
+            waiting = [pool.submit(_work, plan, chunk) for chunk in chunks]
+            for one in as_completed(waiting):
+                yield one.result()
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)
+            raise
+
+
+# ------------------------------------------------------------------ the ceiling
+
+
+def ceiling_of(told: Scenario, model: Model, first: Evidence) -> Ceiling:
+    """Rank with the answers of every check this person may do, as if the wall let all of them be done at once."""
+    book = model.book
+    asked: dict[Yield, None] = {}
+    for check in book.checks.values():
+        trained = PERSONS.index(told.person) >= PERSONS.index(check.person)
+        if trained and (check.by_phone or not told.by_phone):
+            asked.update(dict.fromkeys(check.yields))
+    findings, readings = list(first.findings), list(first.readings)
+    known = {f.sign for f in findings}
+    for number, y in enumerate(asked, 1000):
+        if y.sign and y.sign not in known:
+            answer = str(told.hidden.answer(y, wrong=told.wrong))
+            findings.append(Finding(y.sign, answer, book.knobs.sure_wrong, 0, number))
+        elif y.reading:
+            value = float(told.hidden.answer(y))
+            gauge = "second" if book.points[y.at].settings.get("gauge") == "second" else "main"
+            readings.append(Reading(y.reading, y.at, value, value, value, gauge=gauge, entry=number))
+    found = belief(model, Evidence(tuple(findings), tuple(readings), first.epochs, first.contexts))
+    from diag.assess.course import by_remedy
+
+    return Ceiling(
+        told.number,
+        place(found.ranked(), truth_names(told.truth)),
+        place(by_remedy(found, book), remedies_of(told.truth, book)),
+    )
+
+
+def remedies_of(truth: tuple[str, ...], book: RuleBook) -> frozenset[str]:
+    """What should be done."""
+    return frozenset(remedy_name(c, book) for c in truth_names(truth))
+
+
+def place(ranked: Sequence[tuple[str, float]], truth: frozenset[str]) -> int:
+    """Where the first true name stands, from 1; 99 when nowhere."""
+    return next((at for at, (name, _) in enumerate(ranked, 1) if name in truth), 99)
+
+
+# ------------------------------------------------------------------ the figures
+
+
+@dataclass(frozen=True)
+class Figures:
+    """What a trial says, with 95 % bootstrap intervals; ``None`` where nothing was measured."""
+
+    jobs: int
+    at_1: Estimate
+    at_3: Estimate
+    remedy_at_1: Estimate
+    remedy_at_3: Estimate
+    ceiling_at_1: Estimate | None
+    ceiling_at_3: Estimate | None
+    ceiling_remedy_at_1: Estimate | None
+    ceiling_remedy_at_3: Estimate | None
+    first_step_right: Estimate
+    proven: Estimate
+    minutes: Estimate
+    finding_minutes: Estimate
+    checks: Estimate
+    questions: Estimate
+    needless: Estimate
+    brier: Estimate
+    leader_error: Estimate
+    all_error: float
+    leader_table: tuple[Bin, ...]
+    all_table: tuple[Bin, ...]
+    ends: Mapping[str, int]
+    proposals: int
+    forbidden: tuple[str, ...]
+
+
+def figures(outcome: Outcome, book: RuleBook) -> Figures:
+    """Everything over the jobs of one trial."""
+    courses = [c for c in outcome.courses if c.ranking]
+    by_cause = np.array([place(c.ranking, truth_names(c.truth)) for c in courses])
+    by_remedy_ = np.array([place(c.remedy_ranking, remedies_of(c.truth, book)) for c in courses])
+    leader = np.array([c.ranking[0][1] for c in courses])
+    right = by_cause == 1
+    all_pairs = [pair for c in courses for pair in c.calibration]
+    chances, happened = np.array([p for p, _ in all_pairs]), np.array([y for _, y in all_pairs])
+    every = outcome.courses
+    ends: dict[str, int] = {}
+    for c in every:
+        ends[f"{c.end}, {'rightly' if c.right_end else 'wrongly'}"] = (
+            ends.get(f"{c.end}, {'rightly' if c.right_end else 'wrongly'}", 0) + 1
+        )
+    squared = np.array([sum((p - y) ** 2 for p, y in c.calibration) for c in courses])
+
+    def within(places: np.ndarray, most: int) -> Estimate:
+        return mean_of(places <= most)
+
+    top_1 = [c.by_cause for c in outcome.ceilings]
+    top_remedy = [c.by_remedy for c in outcome.ceilings]
+    return Figures(
+        len(every),
+        within(by_cause, 1),
+        within(by_cause, 3),
+        within(by_remedy_, 1),
+        within(by_remedy_, 3),
+        within(np.array(top_1), 1) if top_1 else None,
+        within(np.array(top_1), 3) if top_1 else None,
+        within(np.array(top_remedy), 1) if top_1 else None,
+        within(np.array(top_remedy), 3) if top_1 else None,
+        mean_of([c.first_step_right for c in courses]),
+        mean_of([c.right_end for c in every]),
+        mean_of([c.minutes for c in every]),
+        mean_of([c.finding_minutes for c in courses]),
+        mean_of([c.checks for c in every]),
+        mean_of([c.questions for c in every]),
+        mean_of([c.needless for c in every]),
+        mean_of(squared),
+        bootstrap(len(courses), partial(_leader_error, leader, right), resamples=200),
+        calibration_error(chances, happened),
+        reliability(leader, right, 10),
+        reliability(chances, happened, 10),
+        dict(sorted(ends.items(), key=lambda e: -e[1])),
+        sum(c.proposals for c in every),
+        tuple(why for c in every for why in c.forbidden),
+    )
+
+
+def _leader_error(leader: np.ndarray, right: np.ndarray, rows: np.ndarray) -> float:
+    return calibration_error(leader[rows], right[rows])
+
+
+def confusion(outcome: Outcome) -> list[tuple[str, int, int, dict[str, int]]]:
+    """Per true cause: jobs, how often it led, and what led instead; most missed first."""
+    found: dict[str, tuple[int, int, dict[str, int]]] = {}
+    for c in outcome.courses:
+        if not c.ranking:
+            continue
+        truth = truth_names(c.truth)
+        for name in truth:
+            jobs, hits, instead = found.get(name, (0, 0, {}))
+            first = c.ranking[0][0]
+            if first in truth:
+                hits += 1
+            else:
+                instead[first] = instead.get(first, 0) + 1
+            found[name] = (jobs + 1, hits, instead)
+    rows = [(name, jobs, hits, instead) for name, (jobs, hits, instead) in found.items()]
+    return sorted(rows, key=lambda r: (r[2] - r[1], r[0]))

@@ -1,0 +1,81 @@
+"""``diag trial``: how good the rule book and the engine are on simulated jobs."""
+
+from __future__ import annotations
+
+import sys
+import time
+from dataclasses import replace
+from pathlib import Path
+
+from diag.cli.arguments import Arguments
+from diag.cli.output import deliver, json_text
+from diag.trust.errors import ExitCode, UserError
+
+EPILOG = """The figures say what the engine makes of jobs drawn from a rule book; they are no proof about real cars.
+exit codes: 0 done, 2 bad input, 5 a forbidden step was proposed
+"""
+
+
+def parser() -> Arguments:
+    """The options."""
+    found = Arguments(
+        "trial", "Work simulated jobs to their end and say how often and how fast they are solved.", EPILOG
+    )
+    found.with_rules()
+    found.add_argument("--jobs", type=int, default=200, metavar="N", help="number of jobs (default 200)")
+    found.add_argument(
+        "--generator", choices=("own", "stressed"), default="own",
+        help="own: the world follows the book; stressed: links, answers and cars differ from it",
+    )  # fmt: skip
+    found.add_argument(
+        "--tools", choices=("full", "lean", "phone", "mixed"), default="full", help="who is at the car, with what"
+    )
+    found.add_argument("--orders", default="engine", metavar="LIST",
+                       help="orders to compare: engine, flowchart, cheapest, ratio, random, or all")  # fmt: skip
+    found.add_argument("--seed", type=int, default=1)
+    found.add_argument("--workers", type=int, default=0, metavar="N", help="processes (default: one per core)")
+    found.add_argument("--json", action="store_true", help="as JSON")
+    found.add_argument("-o", "--output", type=Path, metavar="FILE", help="write to a file")
+    return found
+
+
+def _progress(done: int, total: int) -> None:
+    if sys.stderr.isatty():
+        print(f"\r{done} of {total} jobs", end="" if done < total else "\n", file=sys.stderr, flush=True)
+
+
+def run(arguments: list[str]) -> int:
+    """Run one trial, or several orders on the same jobs."""
+    options = parser().parse_args(arguments)
+    from diag.assess.orders import ORDERS
+    from diag.assess.trial import Figures, Plan, figures, run_trial
+    from diag.assess.trial_report import as_data, comparison_text, trial_text
+    from diag.rulebook.load import load_book
+    from diag.rulebook.where import rules_folder
+
+    if not 1 <= options.jobs <= 1_000_000:
+        raise UserError(f"--jobs {options.jobs}: that is no useful number of jobs.", "Say a number from 1 to 1000000.")
+    names = list(ORDERS) if options.orders == "all" else [n.strip() for n in options.orders.split(",")]
+    for name in names:
+        if name not in ORDERS:
+            raise UserError(f"--orders {name}: there is no such order.", f"Say some of: {', '.join(ORDERS)}, or all.")
+    folder = options.rules or rules_folder()
+    book = load_book(folder)
+    plan = Plan(options.jobs, options.generator, options.tools, names[0], options.seed)
+    found: dict[str, Figures] = {}
+    parts: list[str] = []
+    for name in names:
+        start = time.perf_counter()
+        outcome = run_trial(
+            replace(plan, order=name, ceilings=name == "engine"), folder, options.workers or None, _progress
+        )
+        outcome.seconds = time.perf_counter() - start
+        found[name] = figures(outcome, book)
+        parts.append(trial_text(outcome, found[name], book))
+    if len(names) > 1:
+        parts.append(comparison_text(found))
+    if options.json:
+        deliver(json_text({name: as_data(f) for name, f in found.items()}), options.output)
+    else:
+        deliver("\n\n\n".join(parts), options.output)
+    return ExitCode.UNSAFE if any(f.forbidden for f in found.values()) else ExitCode.DONE
