@@ -31,6 +31,7 @@ _NAMES = {"escape": "esc", "question_mark": "?", "full_stop": ".", "space": "spa
 class CardScreen(Screen[Result]):
     """A screen of cards. Subclasses say which deeds there are and give ``do_NAME`` methods."""
 
+    AUTO_FOCUS = ""  # a screen says itself what takes the keys
     about: ClassVar[str] = ""
     heading: str = ""
 

@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 
 from diag.casework.agenda import Task
+from diag.casework.entries import Case, Outcome
 from diag.casework.replay import Comparison, Standing, cautions_of
 from diag.engine.proposal import Proposal
 from diag.engine.safesteps import find_step
 from diag.quantities import parse
-from diag.rulebook.model import NOT_KNOWN, Check, Remedy, RuleBook, Step, StopRule
+from diag.rulebook.model import NOT_KNOWN, Remedy, RuleBook, Step, StopRule
 from diag.trust.errors import UserError
 from diag.tui.board import Board, cause_title
 from diag.tui.card import Part, Row, keys, row
 from diag.tui.glyphs import Glyphs
-from diag.tui.wording import act_words, chance, minutes, tool_words
+from diag.tui.wording import act_words, minutes, tool_words
 
 NEXT_WORDS = {
     "check": "NEXT", "prove": "PROVE", "remedy": "REMEDY", "stop": "STOP", "hand on": "HAND ON", "close": "CLOSE",
@@ -111,24 +112,26 @@ def _reason_rows(proposal: Proposal | None) -> list[Row]:
 # ------------------------------------------------------------------ the question
 
 
-def ask_rows(task: Task, book: RuleBook, marked: str, steps_left: int = 0) -> list[Row]:
-    """What is asked, and the keys that answer it."""
-    rows = _question(task, book, steps_left)
+def ask_rows(task: Task, book: RuleBook, marked: str, steps_left: int = 0, roomy: bool = True) -> list[Row]:
+    """What is asked, and the keys that answer it; ``roomy`` gives every choice a line of its own."""
+    rows = _question(task, book, steps_left, roomy)
     if marked:
         rows.append(row("MARK", f"The next answer is marked: {marked}.", "mark"))
     return rows
 
 
-def _question(task: Task, book: RuleBook, steps_left: int) -> list[Row]:
+def _question(task: Task, book: RuleBook, steps_left: int, roomy: bool) -> list[Row]:
     if task.kind == "sign":
         sign = book.signs[task.sign]
         rows = [row("ASK", sign.ask, "strong"), row("", sign.means)]
         if not sign.choices:
             answers = (("y", "yes", "answer:yes"), ("n", "no", "answer:no"), ("u", "not known", f"answer:{NOT_KNOWN}"))
             return [*rows, row("", keys(answers))]
-        for at, answer in enumerate(sign.choices, 1):
-            rows.append(row("", keys([(str(at), answer.words, f"answer:{answer.id}")]), hang=4))
-        return [*rows, row("", keys([("u", "not known", f"answer:{NOT_KNOWN}")]))]
+        choices = [(str(at), answer.words, f"answer:{answer.id}") for at, answer in enumerate(sign.choices, 1)]
+        choices.append(("u", "not known", f"answer:{NOT_KNOWN}"))
+        if not roomy:
+            return [*rows, row("", keys(choices, "  "))]
+        return [*rows, *(row("", keys([choice]), hang=4) for choice in choices)]
     if task.kind == "reading":
         kind, point = book.readings[task.reading], book.points[task.at]
         return [
@@ -173,10 +176,22 @@ def ranking_rows(board: Board | None, glyphs: Glyphs, most: int, book: RuleBook,
     """The leading causes: chance in words, number and bar, and where they came from."""
     if board is None:
         return [row("LIKELY", "weighing the causes ...", "quiet")]
+    if wide:
+        return _beside_rows(board, glyphs, most, book)
     rows: list[Row] = []
     for name, p in board.ranked[:most]:
-        parts = cause_parts(name, p, board.before, book, glyphs, 10 if not wide else 12)
+        parts = cause_parts(name, p, board.before, book, glyphs, 10)
         rows.append(Row("LIKELY" if not rows else "", tuple(parts), clip=True))
+    return rows
+
+
+def _beside_rows(board: Board, glyphs: Glyphs, most: int, book: RuleBook) -> list[Row]:
+    """The ranking beside the step, two lines a cause, for a panel without an edge."""
+    rows = [Row("", (Part("LIKELY", "strong"), Part("  click one, or press w", "quiet")), clip=True)]
+    for name, p in board.ranked[:most]:
+        number, bar, trend, title = cause_parts(name, p, board.before, book, glyphs, 20)
+        rows.append(Row("", (title,), clip=True))
+        rows.append(Row("", (number, bar, trend), clip=True))
     return rows
 
 
@@ -187,8 +202,8 @@ def cause_parts(
     return [
         Part(f"{_percent(p)} ", "strong"),
         Part(glyphs.bar(p, cells), "line"),
-        Part(f" {cause_title(name, book)}", "", f"cause:{name}"),
-        Part(f"  {_trend(p, before.get(name, p), glyphs)}".rstrip(), "quiet"),
+        Part(f" {_trend(p, before.get(name, p), glyphs):<12} ", "quiet"),
+        Part(cause_title(name, book), "", f"cause:{name}"),
     ]
 
 
@@ -201,7 +216,7 @@ def _percent(p: float) -> str:
 def _trend(p: float, before: float, glyphs: Glyphs) -> str:
     if abs(p - before) < 0.01:
         return ""
-    return f"{glyphs.up if p > before else glyphs.down}\xa0from\xa0{_percent(before).strip()}"
+    return f"{glyphs.up if p > before else glyphs.down} from {_percent(before).strip()}"
 
 
 def change_rows(change: Comparison | None, last: str) -> list[Row]:
@@ -220,12 +235,14 @@ def problem_rows(standing: Standing, surprise: str) -> list[Row]:
     return rows
 
 
-def is_check(book: RuleBook, step: str) -> bool:
-    """Whether a step is one of the book's checks."""
-    return isinstance(find_step(book, step), Check)
-
-
-def lead_words(board: Board) -> str:
-    """The leading cause in one phrase."""
-    name, p = board.ranked[0]
-    return f"{cause_title(name, board.standing.book)} ({chance(p)})"
+def ended_rows(case: Case, book: RuleBook) -> list[Row]:
+    """How a finished job ended."""
+    ends = [e for e in case.effective() if isinstance(e, Outcome)]
+    if not ends:
+        return [row("ENDED", "This job is closed.", "strong"), row("", keys([("r", "open it again", "reopen")]))]
+    last = ends[-1]
+    causes = "; ".join(cause_title(name, book) for name in last.causes)
+    proven = "The checks after the repair proved it." if last.proven else "It was not proven."
+    rows = [row("ENDED", f"{last.result.capitalize()}{f': {causes}' if causes else ''}.", "strong")]
+    rows.append(row("", proven if last.result == "cured" else last.text or "Nothing more was said."))
+    return [*rows, row("", keys([("r", "open it again", "reopen"), ("f", "summary and report", "finish")]))]

@@ -163,7 +163,9 @@ class LineScreen(CardScreen[str | None]):
         """Words, the line, and how it is understood."""
         with VerticalScroll(can_focus=False):
             yield Panel(self.top, id="card")
-            yield Input(self.text, placeholder=self.hint, id="line", compact=True, max_length=500)
+            yield Input(
+                self.text, placeholder=self.hint, id="line", compact=True, max_length=500, select_on_focus=False
+            )
             yield Panel(id="understood")
 
     def on_mount(self) -> None:

@@ -48,7 +48,11 @@ class TellScreen(CardScreen[None]):
         """The line to type in, what was told so far, and what it may mean."""
         yield Panel(id="card")
         yield Input(
-            id="words", compact=True, max_length=200, placeholder="in everyday words: won't drop, dies on boost"
+            id="words",
+            compact=True,
+            max_length=200,
+            select_on_focus=False,
+            placeholder="in everyday words: won't drop, dies on boost",
         )
         yield List(id="list", compact=True, markup=False)
 

@@ -14,7 +14,8 @@ from textual.widgets import Input
 from textual.worker import get_current_worker
 
 from diag.casework.agenda import Task
-from diag.casework.entries import Acknowledged, Outcome, PersonTold, SignAnswer, Source, Sure
+from diag.casework.entries import Acknowledged, PersonTold, SignAnswer, Source, Sure
+from diag.casework.summary import status_of
 from diag.engine.safesteps import find_step
 from diag.report.build import Words, entry_words
 from diag.rulebook.model import Remedy, StopRule
@@ -28,6 +29,7 @@ from diag.tui.panel import Panel
 from diag.tui.rows_work import (
     ask_rows,
     change_rows,
+    ended_rows,
     problem_rows,
     ranking_rows,
     step_rows,
@@ -36,6 +38,7 @@ from diag.tui.rows_work import (
 )
 from diag.tui.wording import marks
 
+ROOMY = 34  # lines of a terminal from which every choice has a line of its own
 ALWAYS = (
     Deed("t", "tell", "told", "tell something unasked: type a few words and pick", more=("/",)),
     Deed("w", "causes", "causes", "causes: why, for and against, what each would show"),
@@ -88,10 +91,16 @@ class WorkScreen(CardScreen[None]):
                     yield Panel(id="step")
                 with VerticalScroll(id="asking", can_focus=False):
                     yield Panel(id="ask")
-                yield Input(id="value", compact=True, max_length=80, placeholder="43.5 psi, 3 bar, about 40, over 100")
+                yield Input(
+                    id="value",
+                    compact=True,
+                    select_on_focus=False,
+                    max_length=80,
+                    placeholder="43.5 psi, 3 bar, about 40, over 100",
+                )
                 yield Panel(id="understood")
             with VerticalScroll(id="right", can_focus=False):
-                yield Panel(id="beside")
+                yield Panel(id="beside", margin=0)
         yield Panel(id="below")
         yield Panel(id="since")
 
@@ -192,9 +201,8 @@ class WorkScreen(CardScreen[None]):
     def head_rows(self) -> list[Row]:
         """Title, mode, minutes, disk."""
         job = self.job
-        closed = any(isinstance(e, Outcome) for e in job.case.effective())
         facts = [self.mode, f"{job.minutes:.0f} min", f"{len(job.case.effective())} entries"]
-        facts += ["finished"] if closed else []
+        facts += ["finished"] if self.closed else []
         facts += ["on disk" if not job.trouble else "NOT ON DISK"] if job.is_kept else ["not kept"]
         rows = [row("", [Part(f" {one_line(job.case.title, 44)} ", "mark"), Part("  " + "  ".join(facts), "mark")],
                     fill="mark")]  # fmt: skip
@@ -205,6 +213,9 @@ class WorkScreen(CardScreen[None]):
     def _paint_step(self) -> None:
         proposal = self.board.standing.proposal if self.board is not None else None
         book = self.job.book
+        if self.closed:
+            self.panel("step").show(ended_rows(self.job.case, book))
+            return
         if self.now is None:
             rows = [row("NEXT", "Weighing every check against what it would tell ...", "quiet")]
         else:
@@ -214,12 +225,14 @@ class WorkScreen(CardScreen[None]):
         self.panel("step").show(rows)
 
     def _paint_ask(self) -> None:
-        if self.now is None:
+        if self.now is None or self.closed:
             self.panel("ask").show([])
         else:
-            self.panel("ask").show(ask_rows(self.now, self.job.book, marks(self.unsure, self.heard), self.steps_left))
+            marked = marks(self.unsure, self.heard)
+            roomy = self.app.size.height >= ROOMY
+            self.panel("ask").show(ask_rows(self.now, self.job.book, marked, self.steps_left, roomy))
         field = self.query_one("#value", Input)
-        field.display = self.now is not None and self.now.kind == "reading"
+        field.display = self.now is not None and self.now.kind == "reading" and not self.closed
 
     def _paint_ranking(self) -> None:
         glyphs = self.desk.glyphs
@@ -270,7 +283,19 @@ class WorkScreen(CardScreen[None]):
 
     def deeds(self) -> Sequence[Deed]:
         """The answers to the present question first."""
+        if self.closed:
+            return (Deed("r", "open again", "reopen", "open this job again"), *ALWAYS)
         return (*self._answers(), *ALWAYS)
+
+    @property
+    def closed(self) -> bool:
+        """Whether the job is finished."""
+        return status_of(self.job.case) == "closed"
+
+    def do_reopen(self) -> None:
+        """Open a finished job again."""
+        self.job.set_status("open", "opened again")
+        self.renew("Opened again")
 
     def _answers(self) -> list[Deed]:
         task = self.now
