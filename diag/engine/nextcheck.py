@@ -311,8 +311,8 @@ def _remedy_or_end(job: _Job, group: str, share: float, others: tuple[Alternativ
         if not prices.curable[at] or not pays:
             continue
         if name == NOTHING_WRONG:
-            if shares[at] < CLOSE_AT:
-                continue  # explaining is cheap, but nobody is sent away while a fault is the likelier
+            if shares[at] < CLOSE_AT or job.situation.wet in (Wet.WET, Wet.REPAIRED):
+                continue  # explaining is cheap, but nobody is sent away with a likely fault or with fuel outside
             words = reasons.nothing_wrong(float(shares[at]))
             return Proposal("close", "", "Nothing more is wrong", (), words, alternatives=others)
         plan = job.groups.plans[name]

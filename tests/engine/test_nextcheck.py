@@ -217,6 +217,8 @@ def test_nobody_is_sent_away_while_a_fault_is_likelier() -> None:
     proposal, believed = ask(clean, used)
     assert believed.nothing > 0.5
     assert proposal.kind == "close"
+    wet, _ = ask(clean, replace(used, wet=Wet.WET))
+    assert wet.kind == "hand on"  # never closed with fuel outside, however sound everything else looks
 
 
 def test_reasons_name_the_causes_and_the_cost() -> None:
