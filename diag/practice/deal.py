@@ -117,7 +117,7 @@ def _try(
     causes = _causes(pool, level, rng)
     if len(causes) < level.faults:
         return None
-    base = {name: text for name, text in club_car.facts.items()}
+    base = dict(club_car.facts)
     hidden = HiddenCar(model_for(book, car_from_texts(base), cache), tuple(c.id for c in causes), number % 2**31)
     complaints = _complaints(causes, hidden, book, most=2)
     if not complaints:

@@ -72,6 +72,7 @@ class Turn:
     refusal: Refusal | None = None
     before: int = 0
     after: int = 0
+    names: tuple[str, ...] = ()  # causes committed to
 
 
 @dataclass(frozen=True)
@@ -117,12 +118,12 @@ class Session:
 def begin(book: RuleBook, dealt: Deal) -> Session:
     """The car rolls in: who is there, what the papers say, and what the owner complains about."""
     case = Case("practice", f"Practice: {dealt.club_car.name}", _at(0.0), book.version, book.fingerprint)
-    by = {"at": _at(0.0), "who": WHO}
-    case = record.person_told(case, book, "shop", second_person=True, tools=dealt.tools, **by)
+    at = _at(0.0)
+    case = record.person_told(case, book, "shop", second_person=True, tools=dealt.tools, at=at, who=WHO)
     for field, text in (*dealt.facts.items(), *dealt.contexts.items()):
-        case = record.car_fact(case, book, field, text, **by)
+        case = record.car_fact(case, book, field, text, at=at, who=WHO)
     for sign in dealt.complaints:
-        case = record.answer_sign(case, book, sign, "present", source="second hand", **by)
+        case = record.answer_sign(case, book, sign, "present", source="second hand", at=at, who=WHO)
     return Session(book, dealt, case, dealt.car)
 
 
@@ -230,7 +231,9 @@ def _carry_out(session: Session, step: Step) -> Session:
             case, text = _answer(session, case, step, asked, at)
             told.append(Told(record.made(case).number, text))
     case = record.step_done(case, session.book, step.id, at=at, who=WHO, minutes=step.minutes)
-    after = replace(session, case=case, car=session.car.after(step.id), minutes=minutes, risk=session.risk + step.risk_minutes)
+    after = replace(
+        session, case=case, car=session.car.after(step.id), minutes=minutes, risk=session.risk + step.risk_minutes
+    )
     return _log(after, "done", step.title, step=step.id, cost=step, told=tuple(told), before=before)
 
 
@@ -239,7 +242,9 @@ def _answer(session: Session, case: Case, check: Check, asked: Yield, at: str) -
     if asked.sign:
         sign = book.signs[asked.sign]
         answer = str(session.car.answer(asked, wrong=0.0))
-        words = next((a.words for a in sign.choices if a.id == answer), {"present": "yes", "absent": "no"}.get(answer, answer))
+        words = next(
+            (a.words for a in sign.choices if a.id == answer), {"present": "yes", "absent": "no"}.get(answer, answer)
+        )
         return record.answer_sign(case, book, sign.id, answer, check=check.id, at=at, who=WHO), f"{sign.title}: {words}"
     kind = book.readings[asked.reading]
     earlier = [e for e in case.entries if isinstance(e, ReadingTaken)]
@@ -285,7 +290,7 @@ def _name(session: Session, move: Move) -> Session:
         if name not in session.book.causes:
             raise UnknownNameError("cause", name, session.book.causes)
     titles = ", ".join(session.book.causes[name].title for name in move.what)
-    return _log(replace(session, named=move.what), "said", f"Commit to: {titles}")
+    return _log(replace(session, named=move.what), "said", f"Commit to: {titles}", names=move.what)
 
 
 def _doubt(session: Session, move: Move) -> Session:
@@ -355,12 +360,13 @@ def _log(
     told: tuple[Told, ...] = (),
     refused: Refusal | None = None,
     before: int | None = None,
+    names: tuple[str, ...] = (),
 ) -> Session:
     here = len(session.case.entries)
     turn = Turn(
         len(session.turns) + 1, kind, title, step,
         cost.minutes if cost else spent, cost.risk_minutes if cost else 0.0,
-        told, refused, here if before is None else before, here,
+        told, refused, here if before is None else before, here, names,
     )  # fmt: skip
     return replace(session, turns=(*session.turns, turn))
 

@@ -1,0 +1,87 @@
+"""Finding a step or a cause by everyday words, or by area: what a trainee may choose from. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from diag.engine.safesteps import BUILT_IN
+from diag.rulebook.model import Check, RuleBook, Step
+from diag.rulebook.search import find, words_of
+
+MOST = 30
+
+
+def every_step(book: RuleBook) -> dict[str, Step]:
+    """Checks first, then what gets them ready, actions, remedies, and the wall's own steps the book has no words for."""
+    shelves: tuple[Iterable[Step], ...] = (
+        book.checks.values(), book.setups.values(), book.actions.values(), book.remedies.values(), BUILT_IN.values(),
+    )  # fmt: skip
+    found: dict[str, Step] = {}
+    for shelf in shelves:
+        for step in shelf:
+            found.setdefault(step.id, step)
+    return found
+
+
+def find_steps(book: RuleBook, text: str, only: Iterable[str] | None = None) -> list[Step]:
+    """Steps that fit some words, best first; words of what a check yields count as well."""
+    wanted = set(words_of(text))
+    steps = every_step(book)
+    names = steps if only is None else [n for n in only if n in steps]
+    if not wanted:
+        return [steps[n] for n in names][:MOST]
+    yields = {f.id: f.score for f in find(book, text, 12) if f.kind in ("sign", "reading")}
+    best = max(yields.values(), default=1.0)
+    scored = []
+    for at, name in enumerate(names):
+        step = steps[name]
+        score = _fit(wanted, step)
+        if isinstance(step, Check):
+            score += max((0.6 * yields.get(y.sign or y.reading, 0.0) / best for y in step.yields), default=0.0)
+        if score > 0.2:
+            scored.append((-score, at, step))
+    scored.sort(key=lambda item: item[:2])
+    return [step for _, _, step in scored[:MOST]]
+
+
+def _fit(wanted: set[str], step: Step) -> float:
+    title = set(words_of(f"{step.title} {step.id.replace('-', ' ')}"))
+    body = set(words_of(" ".join((step.why, *step.steps)))) - title
+    hits = sum(_begins(w, title) + 0.25 * _begins(w, body) for w in wanted)
+    return hits / len(wanted) + 0.1 * len(wanted & title) / max(len(title), 1)
+
+
+def _begins(word: str, words: set[str]) -> float:
+    if word in words:
+        return 1.0
+    return 0.7 if len(word) >= 3 and any(w.startswith(word) for w in words) else 0.0
+
+
+def find_causes(book: RuleBook, text: str) -> list[str]:
+    """Causes that fit some words, best first."""
+    if not text.strip():
+        return list(book.causes)
+    found = [f.id for f in find(book, text, 60) if f.kind == "cause"]
+    return found[:MOST] or [c.id for c in book.causes.values() if set(words_of(text)) & set(words_of(c.title))][:MOST]
+
+
+def areas_of_checks(book: RuleBook) -> dict[str, list[str]]:
+    """Area of the car -> checks that speak about its causes most."""
+    linked: dict[str, set[str]] = {}
+    for cause in book.causes.values():
+        for name in (*cause.shows, *cause.answers):
+            linked.setdefault(name, set()).add(cause.area)
+    result: dict[str, list[str]] = {area: [] for area in book.areas}
+    for check in book.checks.values():
+        areas: dict[str, int] = {}
+        for asked in check.yields:
+            for area in linked.get(asked.sign, ()):
+                areas[area] = areas.get(area, 0) + 1
+        if not areas:
+            confirmed = {c.area for c in book.causes.values() if check.id in c.confirmed_by}
+            areas = dict.fromkeys(confirmed, 1)
+        top = max(areas.values(), default=0)
+        for area, count in areas.items():
+            if count == top and area in result:
+                result[area].append(check.id)
+    return {area: names for area, names in result.items() if names}
