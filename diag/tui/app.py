@@ -61,6 +61,7 @@ class DiagApp(App[int]):
         self.book = book
         self.jobs: dict[str, Job] = {}
         self.cache: ModelCache = {}
+        self.ticks: dict[tuple[str, str], set[int]] = {}  # job and remedy -> steps ticked
         self._waiting: list[Callable[[], None]] = []
         self._store: CaseStore | None = None
 
@@ -192,17 +193,14 @@ class DiagApp(App[int]):
             return self.jobs[name]
         return Job.open(self.store, self.book, name, self.options.who, self.cache, take_over, accept_readable_part)
 
-    def work_on(self, job: Job) -> None:
+    def work_on(self, job: Job, opening: bool = False) -> None:
         """Show a job; the others stay open behind it."""
         from diag.tui.screens.work import WorkScreen
 
         self.jobs[job.case.id] = job
         while len(self.screen_stack) > 2:
             self.pop_screen()
-        if isinstance(self.screen, WorkScreen):
-            self.screen.take(job)
-        else:
-            self.push_screen(WorkScreen(job))
+        self.push_screen(WorkScreen(job, opening))
 
     def leave_job(self, job: Job) -> None:
         """Let go of a job and show the start."""

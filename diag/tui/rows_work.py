@@ -40,6 +40,25 @@ def stop_rows(stops: Sequence[StopRule], full: bool = False) -> list[Row]:
     return rows
 
 
+def is_loud(rule: StopRule) -> bool:
+    """Rules that interrupt: something was told or read. "Nobody has looked yet" and who is there only stand on top."""
+    return any(fact == "wet:wet" or fact.startswith(("sign:", "reading:")) for fact in rule.when)
+
+
+def stop_panel_rows(stops: Sequence[StopRule]) -> list[Row]:
+    """The rules on top of a job: those that interrupt with what and until, the standing ones with what only."""
+    loud = sorted((rule for rule in stops if is_loud(rule)), key=lambda rule: -len(rule.forbids))
+    standing = [rule for rule in stops if not is_loud(rule)]
+    rows = stop_rows(loud)
+    rows += [Row("STOP", (Part(rule.title, "alarm"),), "alarm", 0, "alarm") for rule in standing]
+    left = {act for rule in standing for act in rule.forbids} - {act for rule in loud for act in rule.forbids}
+    if left:
+        until = f" Until: {standing[0].until}" if len(standing) == 1 and not loud else ""
+        more = keys([("!", "why, and until when", "cautions")])
+        rows.append(row("", [Part("Now ", "strong"), Part(f"{act_words(left)}.{until} "), *more]))
+    return rows
+
+
 def caution_rows(steps: Sequence[str], book: RuleBook, full: bool = True) -> list[Row]:
     """The cautions of some steps, before anything else is said about them."""
     rows: list[Row] = []

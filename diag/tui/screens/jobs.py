@@ -8,6 +8,7 @@ from typing import ClassVar
 from diag.session.job import Job
 from diag.trust.text import one_line
 from diag.tui.card import row
+from diag.tui.rows_work import is_loud
 from diag.tui.screens.pages import PickScreen
 
 
@@ -26,6 +27,6 @@ def job_words(job: Job) -> str:
     """A job in one line: name, mode, minutes, stops in force."""
     situation = job.standing.situation
     kind = f"phone, {situation.person}" if situation.by_phone else "workshop"
-    stops = [rule.title for rule in job.standing.stops if "wet:unknown" not in rule.when]
+    stops = [rule.title for rule in job.standing.stops if is_loud(rule)]
     tail = f"   STOP: {one_line(stops[0], 40)}" if stops else ""
     return f"{one_line(job.case.title, 40)}   {kind}   {job.minutes:.0f} min{tail}"

@@ -122,17 +122,11 @@ class StartScreen(CardScreen[None]):
     def _begin_now(self, title: str, phone: bool) -> None:
         from datetime import datetime
 
-        from diag.tui.screens.people import PeopleScreen
-        from diag.tui.screens.tell import TellScreen
-
         named = one_line(title, 120).strip() or f"{'call' if phone else 'job'} at {datetime.now():%H:%M}"
         job = self.desk.new_job(named, phone)
         if phone:
             job.tell_person("untrained", by_phone=True, tools=())
-        self.desk.work_on(job)
-        self.app.push_screen(TellScreen(job, opening=True))
-        if phone:
-            self.app.push_screen(PeopleScreen(job))
+        self.desk.work_on(job, opening=True)
 
     def do_open(self) -> None:
         """Go on with the job under the cursor."""

@@ -81,7 +81,7 @@ class TellScreen(CardScreen[None]):
 
     def _search(self, text: str) -> None:
         book = self.job.book
-        if text.strip():
+        if len(text.strip()) > 1:
             lines = [
                 (f"{f.kind}:{f.id}", f"{one_line(f.title, 60)}   ({KIND_WORDS[f.kind]})") for f in find(book, text)
             ]

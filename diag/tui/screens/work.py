@@ -18,7 +18,7 @@ from diag.casework.entries import Acknowledged, PersonTold, SignAnswer, Source, 
 from diag.casework.summary import status_of
 from diag.engine.safesteps import find_step
 from diag.report.build import Words, entry_words
-from diag.rulebook.model import Remedy, StopRule
+from diag.rulebook.model import Remedy
 from diag.session.job import Job
 from diag.trust.text import one_line
 from diag.tui.base import HELP, MENU, CardScreen
@@ -30,9 +30,11 @@ from diag.tui.rows_work import (
     ask_rows,
     change_rows,
     ended_rows,
+    is_loud,
     problem_rows,
     ranking_rows,
     step_rows,
+    stop_panel_rows,
     stop_rows,
     understood_rows,
 )
@@ -68,15 +70,15 @@ class WorkScreen(CardScreen[None]):
         "order with [t]. Every answer can be taken back. The likeliest causes stand below, or beside on a wide screen."
     )
 
-    def __init__(self, job: Job) -> None:
+    def __init__(self, job: Job, opening: bool = False) -> None:
         super().__init__()
         self.job = job
+        self.opening = opening
         self.board: Board | None = None
         self.now: Task | None = None
         self.unsure = False
         self.heard = False
         self.read_aloud: bool | None = None
-        self.ticked: set[int] = set()
         self.last = ""
         self.surprise = ""
         self._warned: set[str] = set()
@@ -110,20 +112,11 @@ class WorkScreen(CardScreen[None]):
         self.set_interval(20.0, self._clock)
         self.renew()
 
-    def take(self, job: Job) -> None:
-        """Work on another job."""
-        self.job = job
-        self.board, self.now, self.last, self.surprise = None, None, "", ""
-        self.unsure, self.heard, self.ticked = False, False, set()
-        self._warned = set()
-        self.renew()
-
     # ------------------------------------------------------------------ the round: change, quick repaint, work out
 
     def renew(self, last: str = "") -> None:
         """The case has changed: show what is known at once, and have the rest worked out."""
         self.last = last or self.last
-        self.ticked = set()
         self.unsure = self.heard = False
         at_once = self.job.tasks_at_once
         self.now = at_once[0] if at_once else None
@@ -166,6 +159,8 @@ class WorkScreen(CardScreen[None]):
 
     def _warn(self) -> None:
         """Rules that came into force since the last look are read and acknowledged before anything else."""
+        if self.app.screen is not self:
+            return
         read = {e.rule for e in self.job.case.effective() if isinstance(e, Acknowledged)}
         loud = [rule for rule in self.job.standing.stops if is_loud(rule)]
         fresh = [rule for rule in loud if rule.id not in self._warned and rule.id not in read]
@@ -193,7 +188,7 @@ class WorkScreen(CardScreen[None]):
         """Everything."""
         super().paint()
         stops = self.job.standing.stops
-        self.panel("stop").show(stop_rows(stops))
+        self.panel("stop").show(stop_panel_rows(stops))
         self._paint_step()
         self._paint_ask()
         self._paint_ranking()
@@ -246,9 +241,24 @@ class WorkScreen(CardScreen[None]):
         self.panel("head").show(self.head_rows())
 
     def on_screen_resume(self) -> None:
-        """Back from another screen: something may have been told there."""
-        if self.is_mounted and self.board is not None and self.board.standing.case is not self.job.case:
-            self.renew()
+        """Back from another screen: something may have been told there. A new job opens with its story."""
+        if self.opening:
+            self.opening = False
+            self.call_after_refresh(self._open_story)
+        else:
+            self.call_after_refresh(self._warn)
+
+    def _open_story(self) -> None:
+        from diag.tui.screens.people import PeopleScreen
+        from diag.tui.screens.tell import TellScreen
+
+        def story(_: object = None) -> None:
+            self.app.push_screen(TellScreen(self.job, opening=True), self._maybe_changed)
+
+        if self.by_phone:
+            self.app.push_screen(PeopleScreen(self.job), story)
+        else:
+            story()
 
     # ------------------------------------------------------------------ facts for the screen
 
@@ -268,6 +278,12 @@ class WorkScreen(CardScreen[None]):
         told = [e for e in self.job.case.effective() if isinstance(e, PersonTold)]
         who = told[-1].person if told else ""
         return f"phone: {who}" if self.by_phone else "workshop"
+
+    @property
+    def ticked(self) -> set[int]:
+        """The ticked steps of the remedy in hand; kept while other jobs are worked on."""
+        step = self.now.step if self.now is not None else ""
+        return self.desk.ticks.setdefault((self.job.case.id, step), set())
 
     @property
     def steps_left(self) -> int:
@@ -450,6 +466,7 @@ class WorkScreen(CardScreen[None]):
         if task is None or task.kind not in ("do", "remedy") or self.board is None:
             return
         self.job.done(task.step)
+        self.desk.ticks.pop((self.job.case.id, task.step), None)
         self._answered()
 
     def _refuse(self, why: str) -> None:
@@ -473,7 +490,7 @@ class WorkScreen(CardScreen[None]):
 
     def do_tick(self, number: str) -> None:
         """Tick one step of the remedy, or take the tick off."""
-        self.ticked ^= {int(number)}
+        self.ticked.symmetric_difference_update({int(number)})
         self._paint_step()
         self._paint_ask()
 
@@ -621,8 +638,3 @@ class WorkScreen(CardScreen[None]):
     def do_leave(self) -> None:
         """Back to the start; everything is on disk."""
         self.desk.leave_job(self.job)
-
-
-def is_loud(rule: StopRule) -> bool:
-    """Rules that interrupt: all but "nobody has looked yet", which stands in the stop panel from the start."""
-    return "wet:unknown" not in rule.when
