@@ -116,7 +116,7 @@ def present_at(session: Session, number: int) -> tuple[str, ...]:
 
 
 def truth(now: Standing, wrong: Iterable[str]) -> float:
-    """The chance given to what is really wrong: the geometric mean over several faults; of nothing when none is left."""
+    """The chance given to what is really wrong: the geometric mean over several; of nothing when none is left."""
     ranked = dict(now.belief.ranked())
     names = list(wrong) or [NOTHING_WRONG]
     return math.exp(sum(math.log(max(ranked.get(n, 0.0), FLOOR)) for n in names) / len(names))

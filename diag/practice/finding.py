@@ -12,7 +12,7 @@ MOST = 30
 
 
 def every_step(book: RuleBook) -> dict[str, Step]:
-    """Checks first, then what gets them ready, actions, remedies, and the wall's own steps the book has no words for."""
+    """Checks first, then what gets them ready, actions, remedies, and the wall's own steps the book lacks."""
     shelves: tuple[Iterable[Step], ...] = (
         book.checks.values(), book.setups.values(), book.actions.values(), book.remedies.values(), BUILT_IN.values(),
     )  # fmt: skip
