@@ -11,8 +11,9 @@ from typing import Literal
 
 from diag.casework.entries import Case, ReadingTaken, SignAnswer, StepDone, StepRefused
 from diag.casework.replay import Standing
+from diag.casework.situation_of import situation_of
 from diag.engine.plan import plan
-from diag.engine.safesteps import RUNS, find_step
+from diag.engine.safesteps import RUNS, find_step, questions_only
 from diag.engine.situation import Wet
 from diag.engine.wall import full_stop
 from diag.rulebook.model import Action, Check, Remedy, RuleBook, Yield
@@ -69,7 +70,7 @@ def way_to(standing: Standing, step_id: str, left_out: Collection[Yield] = ()) -
         raise UserError(f"Not now: {found.verdict.why}", f"Until: {found.verdict.until}.", step.title)
     before, target = found.up_to_look()
     check = standing.book.checks.get(target.id)
-    questions = _questions(check, (), left_out) if check is not None else ()
+    questions = _fresh(standing, check, left_out) if check is not None else ()
     kind: TaskKind = "remedy" if isinstance(target, Remedy) else "do"
     return (*(Task("do", s.id) for s in before), *(questions or (Task(kind, target.id),)))
 
@@ -81,8 +82,8 @@ def in_progress(case: Case, book: RuleBook) -> Check | None:
             return None
         if isinstance(entry, SignAnswer | ReadingTaken) and entry.check:
             check = book.checks.get(entry.check)
-            if check is None:
-                return None
+            if check is None or questions_only(check):
+                return None  # loose questions are weighed anew after every answer
             return check if len(_answered(case, book, check.id)) < len(check.yields) else None
     return None
 
@@ -96,6 +97,7 @@ def complete(case: Case, book: RuleBook, check_id: str, left_out: Collection[Yie
 def _answered(case: Case, book: RuleBook, check_id: str) -> set[Yield]:
     """The questions of this check answered since it was last done, or since the car was last changed."""
     answered: set[Yield] = set()
+    check = book.checks.get(check_id)
     for entry in case.effective():
         if isinstance(entry, StepDone | StepRefused):
             changed = isinstance(entry, StepDone) and isinstance(find_step(book, entry.step), Remedy | Action)
@@ -105,6 +107,10 @@ def _answered(case: Case, book: RuleBook, check_id: str) -> set[Yield]:
             answered.add(Yield(sign=entry.sign))
         elif isinstance(entry, ReadingTaken) and entry.check == check_id:
             answered.add(Yield(reading=entry.reading, at=entry.point))
+    if check is not None and check.look_over:
+        situation = situation_of(case, book)
+        if situation.wet is Wet.UNKNOWN:  # a place told dry before our own deed elsewhere is not asked again
+            answered |= {Yield(sign=sign) for sign in situation.dry_places}
     return answered
 
 
@@ -126,6 +132,12 @@ def _questions(check: Check, answered: Collection[Yield], left_out: Collection[Y
     )
 
 
+def _fresh(standing: Standing, check: Check, left_out: Collection[Yield]) -> tuple[Task, ...]:
+    """All questions of a check not yet begun; of a look-over only the places that are not known dry."""
+    still_dry = standing.situation.dry_places if check.look_over and standing.situation.wet is Wet.UNKNOWN else ()
+    return _questions(check, {Yield(sign=sign) for sign in still_dry}, left_out)
+
+
 def _kind_of(item: Yield) -> TaskKind:
     return "sign" if item.sign else "reading"
 
@@ -139,5 +151,9 @@ def _of_proposal(standing: Standing, left_out: Collection[Yield]) -> tuple[Task,
     if proposal.kind == "remedy":
         return (*first, Task("remedy", proposal.step))
     check = standing.book.checks.get(proposal.step)
-    questions = _questions(check, (), left_out) if check is not None else ()
+    if check is not None and proposal.ask:
+        asked = tuple(y for y in proposal.ask if y not in left_out)
+        loose = (Task(_kind_of(y), check.id, y.sign, y.reading, y.at, n, len(asked)) for n, y in enumerate(asked, 1))
+        return (*first, *loose) if asked else (*first, Task("do", proposal.step))
+    questions = _fresh(standing, check, left_out) if check is not None else ()
     return (*first, *(questions or (Task("do", proposal.step),)))

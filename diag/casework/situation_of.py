@@ -22,7 +22,7 @@ from diag.casework.entries import (
     StepDone,
     StepRefused,
 )
-from diag.engine.aftermath import acts_of, after, lapse, looked
+from diag.engine.aftermath import acts_of, after, lapse, looked, only_own_joint
 from diag.engine.safesteps import DRY_LOOK, LOOK_STAGES, OPENS, RUNS, find_step, look_places
 from diag.engine.situation import Pressure, Situation, Wet
 from diag.engine.wall import in_place, rules_in_force
@@ -78,6 +78,9 @@ class _Walk:
 
     def finish(self) -> Situation:
         """The situation with its facts and the stop rules in force."""
+        if self._state.wet is not Wet.WET:
+            dry = frozenset(sign for sign, told in self._ledger.items() if told == "dry")
+            self._state = replace(self._state, dry_places=dry)
         facts = {f for rule in self._book.stops.values() for f in rule.when if self._holds(f)}
         state = replace(self._state, facts=frozenset(facts), stops=frozenset())
         return replace(state, stops=frozenset(rule.id for rule in rules_in_force(state, self._book)))
@@ -112,6 +115,8 @@ class _Walk:
             self._begin(entry.check)
         if entry.answer != NOT_KNOWN:
             self._signs[entry.sign] = entry.answer
+        elif entry.check:
+            self._state = replace(self._state, unanswered=self._state.unanswered | {entry.sign})
         sign = self._book.signs.get(entry.sign)
         if sign is None or not sign.wet:
             return
@@ -202,6 +207,7 @@ class _Walk:
         elif isinstance(step, Remedy | Action):
             done = frozenset()
             self._read.clear()
+            self._state = replace(self._state, unanswered=frozenset())
         elif isinstance(step, Check):
             done = done | {step_id}
         aside = {step_id}
@@ -213,7 +219,10 @@ class _Walk:
         before = self._state
         self._state = after(before, step, self._book)
         disturbed = bool(acts_of(step, OPENS)) or isinstance(step, Remedy)
-        if disturbed or (acts_of(step, RUNS) and before.wet is not Wet.DRY):
+        if self._state.own_joint and only_own_joint(step):
+            for sign in step.look_again:
+                self._ledger.pop(sign, None)
+        elif disturbed or (acts_of(step, RUNS) and before.wet is not Wet.DRY):
             self._ledger.clear()  # what was seen dry before may not be dry now
 
     def _refused(self, entry: StepRefused) -> None:

@@ -31,15 +31,32 @@ def hands_car_on(step: Step) -> bool:
 
 def lapse(situation: Situation) -> Situation:
     """A dry look no longer counts: joint disturbed, remedy, hand-over, edited answer. Wet stays wet."""
+    situation = replace(situation, own_joint=False, dry_places=frozenset(), looked=False)
     if situation.wet is Wet.DRY:
-        return replace(situation, wet=Wet.UNKNOWN, proof_stage="", looked=False)
+        return replace(situation, wet=Wet.UNKNOWN, proof_stage="")
     if situation.wet is Wet.REPAIRED:
-        return replace(situation, proof_stage=STAGES[0], looked=False)
-    return replace(situation, looked=False)
+        return replace(situation, proof_stage=STAGES[0])
+    return situation
+
+
+def only_own_joint(step: Step) -> bool:
+    """Whether this step opens joints and nothing else, and says which places to look over again after it."""
+    return bool(step.look_again) and bool(step.does) and set(step.does) <= {"opens system", "disturbs joint"}
+
+
+def _opened(situation: Situation, step: Step) -> Situation:
+    """A joint was opened: the dry look lapses, but only at the named places when it was dry up to our own deed."""
+    partly = only_own_joint(step) and (situation.wet is Wet.DRY or situation.own_joint)
+    if not partly:
+        return lapse(situation)
+    kept = situation.dry_places - set(step.look_again)
+    return replace(lapse(situation), own_joint=True, dry_places=kept)
 
 
 def looked(situation: Situation, look: Look) -> Situation:
     """The situation after a whole look-over came out dry, wet, or could not be told for certain."""
+    if look:
+        situation = replace(situation, own_joint=False)
     if look == "wet":
         return replace(situation, wet=Wet.WET, proof_stage="", looked=True)
     if look == "unsure":
@@ -82,6 +99,8 @@ def _wet_after(situation: Situation, step: Step, look: Look) -> Situation:
             return replace(situation, wet=Wet.REPAIRED, proof_stage=STAGES[0], looked=False)
         return lapse(situation)
     elif acts_of(step, OPENS):
+        return _opened(situation, step)
+    elif acts_of(step, RUNS) and situation.own_joint:
         return lapse(situation)
     if isinstance(step, Check) and step.look_over and look:
         return looked(situation, look)

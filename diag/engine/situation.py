@@ -50,7 +50,10 @@ class Situation:
     done: frozenset[str] = frozenset()
     stops: frozenset[str] = frozenset()  # stop rules in force, by id
     proof_stage: str = ""  # "", "dry look", "two second prime", "look again", "sixty second run", "final look"
+    own_joint: bool = False  # dry until we opened a joint ourselves, named where; nothing has run since
+    dry_places: frozenset[str] = frozenset()  # wet signs whose dry answer still counts
     looked: bool = False  # a look-over was tried since the last lapse, but some place could not be told dry
+    unanswered: frozenset[str] = frozenset()  # signs asked about in the present epoch that could not be told
     facts: frozenset[str] = frozenset()  # what stop rules listen to besides: "sign:ID", "reading:KIND above VALUE"
 
 

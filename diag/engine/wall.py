@@ -10,7 +10,7 @@ the length of prime and run is judgement.
 
 from __future__ import annotations
 
-from diag.engine.aftermath import acts_of, after, hands_car_on, lapse, looked
+from diag.engine.aftermath import acts_of, after, hands_car_on, lapse, looked, only_own_joint
 from diag.engine.safesteps import (
     DRY_LOOK,
     ENGINE_OFF,
@@ -140,11 +140,21 @@ def way_back(situation: Situation, step: Step) -> bool:
     return situation.wet is Wet.REPAIRED and STAGE_STEP.get(situation.proof_stage) == step.id
 
 
+def next_joint(situation: Situation, step: Step) -> bool:
+    """Whether this setup only opens one more joint of a car that was dry until we opened the first ourselves.
+
+    The pressure is still released and nothing has run since, so nothing can have got wet unseen; the look comes
+    before anything runs. Judgement.
+    """
+    unchanged = situation.own_joint and situation.pressure is Pressure.RELEASED and not situation.engine_running
+    return situation.wet is Wet.UNKNOWN and unchanged and isinstance(step, Setup) and only_own_joint(step)
+
+
 def _wet_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | None:
     if situation.wet is Wet.DRY or hands_car_on(step):
         return None
     if situation.wet is Wet.UNKNOWN:
-        if _harmless(step):
+        if _harmless(step) or next_joint(situation, step):
             return None
         return _no(
             "Nobody has looked the car over for wet fuel yet, or some place could not be told dry for certain.",
@@ -204,7 +214,7 @@ def _wet_words(situation: Situation, step: Step) -> Verdict:
 
 
 def _stop_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | None:
-    back = way_back(situation, step)
+    back = way_back(situation, step) or next_joint(situation, step)
     for rule in rules_in_force(situation, book):
         if _total(rule, book) and not hands_car_on(step):
             return _no(f"{rule.title}: {rule.why}", rule.until, ACTS)

@@ -233,6 +233,7 @@ class Step:
     for_leaks: bool  # made for wet fuel: pump off, nothing opened
     risk_minutes: float
     place: Place = field(default=Place("?"), compare=False)
+    look_again: tuple[str, ...] = ()  # wet signs to look for again after it; empty after an opened joint means all
 
 
 @dataclass(frozen=True, slots=True)

@@ -126,6 +126,11 @@ def _step(key: str, *more: Field) -> tuple[Field, ...]:
         Field("person", OneOf(PERSONS), "Least training that may do it."),
         Field("by_phone", Flag(), "Whether it may be asked of a caller of that training."),
         Field("for_leaks", Flag(), "Made for wet fuel: pump off, nothing opened."),
+        Field(
+            "look_again",
+            _names("signs"),
+            "Places to look over again after it, where a dry look at the others still counts; none named: all.",
+        ),
         *more,
     )
 

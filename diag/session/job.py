@@ -95,7 +95,7 @@ class Job:
         self.book = book
         self.who = one_line(who, 60).strip() or "somebody"
         self.trouble = ""  # what the disk last said, empty when every answer is on disk
-        self.before: Standing | None = None  # where the job stood before the last change
+        self._before: Standing | Case | None = None  # a case until somebody asks where the job stood
         self._case = case
         self._held = held
         self._clock = clock
@@ -192,6 +192,13 @@ class Job:
         return compare(self.before, self.standing) if self.before is not None else None
 
     @property
+    def before(self) -> Standing | None:
+        """Where the job stood before the last change; None when there was none."""
+        if isinstance(self._before, Case):
+            self._before = standing(self._before, self.book, self._cache)
+        return self._before
+
+    @property
     def minutes(self) -> float:
         """Minutes from the first entry to now, or to the last entry of a closed job."""
         entries = self._case.entries
@@ -221,7 +228,7 @@ class Job:
 
     def _take(self, changed: Case) -> None:
         changed = replace(changed, book_version=self.book.version, book_fingerprint=self.book.fingerprint)
-        self.before = self.standing
+        self._before = self._standing or self._case
         self._case = changed
         self._standing = None
         self._save()
@@ -326,9 +333,9 @@ class Job:
         if check and complete(self._case, self.book, check, self._left_out):
             self._left_out.clear()
             self._over(check)
-            before = self.before
+            before = self._before
             self.apply(lambda c: record.step_done(c, self.book, check, **self._by))
-            self.before = before
+            self._before = before
 
     def _over(self, step: str) -> None:
         if step == self._chosen:
@@ -463,10 +470,10 @@ class Job:
         goes = [newest.number]
         if isinstance(newest, StepDone) and len(counted) > 1 and _check_of(counted[-2]) == newest.step:
             goes.append(counted[-2].number)
-        before = self.standing
+        before = self._standing or self._case
         for number in goes:
             self.take_back(number, "undone")
-        self.before = before
+        self._before = before
         return True
 
 

@@ -26,11 +26,12 @@ def situations() -> Iterator[Situation]:
     flags = (False, True)
     for wet, pressure, person in itertools.product(Wet, Pressure, PERSONS):
         stages = STAGES if wet is Wet.REPAIRED else ("",)
-        for stage, fuse, running, is_open, second, phone in itertools.product(
-            stages, flags, flags, flags, flags, flags
+        joints = flags if wet is Wet.UNKNOWN else (False,)
+        for stage, fuse, running, is_open, second, phone, joint in itertools.product(
+            stages, flags, flags, flags, flags, flags, joints
         ):
             yield Situation(
-                wet, pressure, is_open, fuse, running, person, phone, second, proof_stage=stage, setups=frozenset()
+                wet, pressure, is_open, fuse, running, person, phone, second, proof_stage=stage, own_joint=joint
             )
 
 
@@ -45,6 +46,7 @@ def step_shapes() -> list[Step]:
             shapes.append(steps.check(f"check-{tag}", does=does, for_leaks=leaks))
             shapes.append(steps.check(f"look-{tag}", does=does, for_leaks=leaks, look_over=True))
             shapes.append(steps.setup(f"setup-{tag}", *does, for_leaks=leaks))
+            shapes.append(steps.setup(f"joint-{tag}", *does, for_leaks=leaks, look_again=("fuel-at-cap",)))
             shapes.append(steps.setup(f"release-{tag}", *does, for_leaks=leaks, releases_pressure=True))
             shapes.append(steps.remedy(f"remedy-{tag}", *does, for_leaks=leaks))
             shapes.append(steps.remedy(f"away-{tag}", *does, for_leaks=leaks, keeps_car=False))
@@ -60,7 +62,10 @@ def forbidden(s: Situation, step: Step) -> str:
     does = set(step.does)
     goes_away = isinstance(step, Remedy) and not step.keeps_car and not does
     if s.wet is Wet.UNKNOWN and does & DANGEROUS:
-        return "before a dry look"
+        only_opens = does <= {"opens system", "disturbs joint"} and isinstance(step, Setup) and step.look_again
+        nothing_ran = s.pressure is Pressure.RELEASED and not s.engine_running
+        if not (s.own_joint and only_opens and nothing_ran):
+            return "before a dry look"
     if s.wet in (Wet.WET, Wet.REPAIRED) and s.person == "untrained" and not goes_away:
         return "untrained with wet fuel"
     if s.wet is Wet.WET and does & (RUN | {"sparks", "pinches hose", "applies air"}):
@@ -282,14 +287,24 @@ def explore(book: RuleBook) -> tuple[int, int]:
                     release = isinstance(step, Setup) and step.releases_pressure and not set(step.does) & RUN
                     repair = isinstance(step, Remedy) and not set(step.does) & RUN
                     in_turn = ledger[0] == "proof" and proof[len(ledger) - 1] == step.id
-                    assert in_turn or (ledger[0] != "unknown" and (release or repair)), (step.id, situation, ledger)
+                    assert (
+                        in_turn
+                        or next_joint(ledger, situation, step)
+                        or (ledger[0] in ("wet", "proof") and (release or repair))
+                    ), (step.id, situation, ledger)
                 for look in ("dry", "wet", "unsure") if isinstance(step, Check) and step.look_over else ("",):
                     new.add((after(situation, step, book, look), _ledger(ledger, situation, step, look, proof)))  # type: ignore[arg-type]
             new.add((looked(situation, "wet"), ("wet",)))
-            new.add((lapse(situation), ("unknown",) if ledger[0] == "dry" else ledger[:1]))
+            new.add((lapse(situation), ("unknown",) if ledger[0] in ("dry", "joint") else ledger[:1]))
         frontier = new - seen
         seen |= new
     return len(seen), moves
+
+
+def next_joint(ledger: tuple[str, ...], before: Situation, step: Step) -> bool:
+    """Our own second joint, pressure still released, nothing run since the dry look: the one exception, said again."""
+    opens = isinstance(step, Setup) and step.look_again and set(step.does) <= {"opens system", "disturbs joint"}
+    return ledger[0] == "joint" and bool(opens) and before.pressure is Pressure.RELEASED
 
 
 def _ledger(
@@ -306,7 +321,10 @@ def _ledger(
             grown = (*ledger, step.id)
             return ("dry",) if len(grown) > len(proof) else grown
         return ("proof",) if does or repair else ledger
-    if repair or does & OPEN or look == "unsure":
+    own = ledger[0] in ("dry", "joint") and step.look_again and does and does <= {"opens system", "disturbs joint"}
+    if own and not repair:
+        return ("joint",)
+    if repair or does & OPEN or look == "unsure" or (ledger[0] == "joint" and does & RUN):
         return ("unknown",)
     return ("dry",) if look == "dry" else ledger
 
@@ -330,3 +348,29 @@ def test_a_plan_through_the_look_over_is_not_stopped_for_want_of_one() -> None:
     book = replace(BOOK, stops={**BOOK.stops, "seen": seen})
     still = Situation(stops=frozenset({"seen"}))
     assert not Planner(book).plan(still, asked).verdict.allowed
+
+
+def test_our_own_joint_needs_a_second_look_only_there() -> None:
+    """Dry, pressure released, gauge fitted: the second joint needs no look between, running needs one, and only there.
+
+    Anything that runs, a remedy, or a joint that names no place ends it: then all is looked at again.
+    """
+    joint = steps.setup("fit-gauge", "opens system", "disturbs joint", look_again=("fuel-at-cap",))
+    elsewhere = steps.setup("drop-tank", "opens system", "disturbs joint")
+    pump = steps.check("run-it", does=("key on", "runs pump"))
+    places = frozenset({"fuel-at-cap", "fuel-under-car", "fuel-smell"})
+    dry = Situation(Wet.DRY, Pressure.RELEASED, fuse_out=True, dry_places=places)
+    opened = after(dry, joint, BOOK)
+    assert (opened.wet, opened.own_joint) == (Wet.UNKNOWN, True)
+    assert opened.dry_places == places - {"fuel-at-cap"}
+    assert allowed(opened, joint, BOOK).allowed
+    assert not allowed(opened, pump, BOOK).allowed
+    assert not allowed(opened, elsewhere, BOOK).allowed
+    assert not allowed(replace(opened, pressure=Pressure.UNKNOWN), joint, BOOK).allowed
+    for deed in (pump, elsewhere, steps.remedy("new-hose", "opens system")):
+        then = after(opened, deed, BOOK)
+        assert not then.own_joint
+        assert then.dry_places == frozenset()
+        assert not allowed(then, joint, BOOK).allowed
+    assert not lapse(opened).own_joint
+    assert not looked(opened, "unsure").own_joint

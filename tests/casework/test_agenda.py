@@ -1,0 +1,68 @@
+"""The next thing to do or answer, and what need not be asked again."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import pytest
+
+from diag.casework.agenda import way_to
+from diag.rulebook.load import load_book
+from diag.rulebook.model import RuleBook
+from diag.rulebook.where import rules_folder
+from diag.session.job import Job, new_case
+from diag.trust.errors import UserError
+
+
+@lru_cache(maxsize=1)
+def book() -> RuleBook:
+    return load_book(rules_folder())
+
+
+def dry_job() -> Job:
+    """A mechanic's job after a dry look-over."""
+    work = Job(new_case(book(), "Plover"), book())
+    work.tell_person("mechanic")
+    while work.task.step == "look-over":
+        work.answer_task(work.task, "no")
+    return work
+
+
+def signs_of(tasks: object) -> set[str]:
+    return {t.sign for t in tasks}  # type: ignore[attr-defined]
+
+
+def test_fitting_a_gauge_asks_only_the_opened_joint_again() -> None:
+    """After a dry look, releasing the pressure and fitting a gauge leave four places to look at, not nine."""
+    work = dry_job()
+    work.done("pressure-released")
+    assert work.standing.verdict("gauge-fitted").allowed
+    work.done("gauge-fitted")
+    assert not work.standing.verdict("base-pressure").allowed
+    left = way_to(work.standing, "base-pressure")
+    assert signs_of(t for t in left if t.kind == "sign") == {
+        "fuel-at-joint", "fuel-at-rail", "fuel-under-car", "fuel-smell",
+    }  # fmt: skip
+    for sign in ("fuel-at-joint", "fuel-at-rail", "fuel-under-car", "fuel-smell"):
+        work.answer_sign(sign, "no", check="look-over")
+    assert work.standing.situation.wet.value == "dry"
+    assert way_to(work.standing, "base-pressure")[0].step in ("hose-off", "base-pressure")
+
+
+def test_a_pump_run_in_between_asks_every_place_again() -> None:
+    """Once something ran after the joint was opened, the dry answers of before count no longer."""
+    work = dry_job()
+    work.done("pressure-released")
+    work.done("gauge-fitted")
+    work.take_reading("rail pressure", "pump-on-engine-off", "43 psi", check="base-pressure")
+    assert work.standing.situation.dry_places == frozenset()
+    looks = [t for t in way_to(work.standing, "idle-pressure-hose-off") if t.step == "look-over"]
+    assert len(looks) == len(book().checks["look-over"].yields)
+
+
+def test_a_step_without_a_safe_way_says_why_and_until_when() -> None:
+    """A free choice that the wall refuses is one clear line."""
+    work = Job(new_case(book(), "Plover"), book())
+    work.tell_person("untrained", by_phone=True)
+    with pytest.raises(UserError, match="Until"):
+        way_to(work.standing, "open-return")
