@@ -210,7 +210,8 @@ def _better(choice: Choice) -> str:
 
 
 def _bits(choice: Choice) -> str:
-    return f"{choice.bits or 0.0:.2f} bits for {choice.minutes:.0f} min"
+    minutes = f"{choice.minutes:.0f} min" if choice.minutes >= 1.0 else "under a minute"
+    return f"{choice.bits or 0.0:.2f} bits for {minutes}"
 
 
 def _repair(session: Session, turn: Turn, before: Standing) -> str:

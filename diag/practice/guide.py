@@ -65,3 +65,10 @@ def _with_tools(session: Session, name: str) -> Session:
     for tool in refused.tools if refused is not None and refused.kind == "no tool" else ():
         session = apply(session, Move("borrow", (tool,)))
     return session
+
+
+def proposal_words(session: Session, cache: ModelCache | None = None) -> str:
+    """What the program would do now and its first reason, for a hint."""
+    proposal = standing_of(session, cache=cache).proposal
+    reason = proposal.reason[0] if proposal.reason else ""
+    return f"{proposal.title} ({proposal.step}). {reason}" if proposal.step else f"{proposal.title}. {reason}"

@@ -6,10 +6,12 @@ import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import UTC, datetime
 from hashlib import sha256
 from pathlib import Path
 
-from diag.practice.results import Result, Trainee, from_text, to_text, trainee_name
+from diag.practice.debrief import Debrief
+from diag.practice.results import Result, Trainee, from_text, result_of, to_text, trainee_name
 from diag.trust.errors import StorageError
 from diag.trust.failures import storage_error
 from diag.trust.files import Lock, read_text, write_atomic
@@ -52,6 +54,15 @@ class PracticeStore:
         if not path.exists():
             return Trainee(trainee_name(name))
         return from_text(read_text(path, MOST_BYTES), str(path))
+
+    def keep(self, name: str, told: Debrief, now: datetime) -> Trainee:
+        """Put a finished session into the file.
+
+        Raises:
+            SourceError, StorageError: nothing was changed.
+        """
+        at = now.astimezone(UTC).replace(microsecond=0).isoformat().replace("+00:00", "Z")
+        return self.add(name, result_of(told.session, told.score, told.program_score, at))
 
     def add(self, name: str, result: Result) -> Trainee:
         """Put one more result into the file; what is there already is read first, and kept when it is damaged.
