@@ -40,6 +40,7 @@ _BLOCK = 4096  # elements solved together, so that the working arrays stay in th
 _SMALL = 1.0  # Pa; keeps roots away from zero
 _FEW = 6  # rounds inside a block
 _ROUNDS = 80
+EXACT = 1e-5  # Pa
 
 
 @dataclass(slots=True)
@@ -99,11 +100,11 @@ def highest_rise(c: Mapping[str, Array]) -> Array:
     return np.minimum(alone, c["relief_at"] + free / c["relief_slope"])
 
 
-def balance(coefficients: Mapping[str, Array | float]) -> State:
+def balance(coefficients: Mapping[str, Array | float], within: float = EXACT) -> State:
     """Solve for every element. Returns a State of the broadcast shape.
 
-    Bracketed throughout (Chandrupatla's method), so it cannot run away; stops when the bracket is below 1e-5 Pa or
-    1e-11 of the pressure, or the valve's law is met to 1e-5 Pa. Blocks that fit the cache come first; the few elements
+    Bracketed throughout (Chandrupatla's method), so it cannot run away; stops when the bracket is below ``within`` Pa
+    plus 1e-11 of the pressure, or the valve's law is met to ``within`` Pa. Blocks that fit the cache come first; the few elements
     that need many rounds are then finished together.
     """
     arrays = [np.asarray(coefficients[name], dtype=float) for name in NAMES]
@@ -116,12 +117,12 @@ def balance(coefficients: Mapping[str, Array | float]) -> State:
         end = min(begin + _BLOCK, size)
         block = {name: (a[begin:end] if a.ndim else a) for name, a in flat.items()}
         where, bracket = _start(block, rise[begin:end])
-        left, bracket = _narrow(_take(block, where), bracket, rise[begin:end], where, _FEW)
+        left, bracket = _narrow(_take(block, where), bracket, rise[begin:end], where, _FEW, within)
         if left.size:
             late.append((left + begin, bracket))
     if late:
         where = np.concatenate([w for w, _ in late])
-        _narrow(_take(flat, where), _join([b for _, b in late]), rise, where, _ROUNDS)
+        _narrow(_take(flat, where), _join([b for _, b in late]), rise, where, _ROUNDS, within)
     return _close(evaluate(dict(zip(NAMES, arrays, strict=True)), rise.reshape(shape)))
 
 
@@ -190,7 +191,7 @@ def _start(c: Mapping[str, Array], answer: Array) -> tuple[NDArray[np.intp], _Br
 
 
 def _narrow(
-    c: Mapping[str, Array], k: _Bracket, answer: Array, where: NDArray[np.intp], rounds: int
+    c: Mapping[str, Array], k: _Bracket, answer: Array, where: NDArray[np.intp], rounds: int, within: float
 ) -> tuple[NDArray[np.intp], _Bracket]:
     """Chandrupatla's method for some rounds; writes roots into ``answer[where]`` and returns what is not finished."""
     if not where.size:
@@ -207,8 +208,8 @@ def _narrow(
         nearer = np.abs(k.fa) < np.abs(k.fb)
         best = np.where(nearer, k.a, k.b)
         width = np.abs(k.b - k.a)
-        tolerance = 1e-5 + 1e-11 * best
-        done = (width <= tolerance) | (np.minimum(np.abs(k.fa), np.abs(k.fb)) <= 1e-5)
+        tolerance = within + 1e-11 * best
+        done = (width <= tolerance) | (np.minimum(np.abs(k.fa), np.abs(k.fb)) <= within)
         keep = np.flatnonzero(~done)
         if keep.size < 0.7 * done.size or round_ == rounds - 1:
             answer[where] = best

@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from diag.fuelsystem.balance import State, balance
+from diag.fuelsystem.balance import EXACT, State, balance
 from diag.fuelsystem.circuit import Circuit, build
 from diag.fuelsystem.instruments import sensed, shown
 from diag.fuelsystem.parameters import PARAMETERS
@@ -69,7 +69,10 @@ def complete(parameters: Mapping[str, ArrayLike]) -> dict[str, Array]:
 
 
 def solve(
-    parameters: Mapping[str, ArrayLike], settings: Mapping[str, str | float], wanted: Collection[str]
+    parameters: Mapping[str, ArrayLike],
+    settings: Mapping[str, str | float],
+    wanted: Collection[str],
+    within: float = EXACT,
 ) -> dict[str, Array]:
     """Steady readings at a condition.
 
@@ -77,6 +80,7 @@ def solve(
         parameters: values by parameter name, any shapes that broadcast together; missing ones take typical values.
         settings: the condition, as ``diag.fuelsystem.points`` documents.
         wanted: names out of ``QUANTITIES``.
+        within: Pa, how closely pressures are solved; larger is faster where thousands of cars are only averaged.
 
     Returns:
         For each wanted name an array of the broadcast shape; never NaN, no flow below zero. "rail pressure" is what
@@ -91,7 +95,7 @@ def solve(
     p = complete(parameters)
     at = condition(settings)
     shape = np.broadcast_shapes(*(a.shape for a in p.values()))
-    values = _pump_off(p, at, shape) if at.pump == "off" else _pump_on(p, at, shape)
+    values = _pump_off(p, at, within) if at.pump == "off" else _pump_on(p, at, within)
     return {name: np.broadcast_to(values[name], shape).astype(float) for name in wanted}
 
 
@@ -137,16 +141,16 @@ def _filter_square(p: Mapping[str, Array]) -> Array:
     return 0.5 * p["filter clean drop"] * p["filter restriction"] / p["pump rated flow"] ** 2
 
 
-def _pump_on(p: Mapping[str, Array], at: Condition, shape: tuple[int, ...]) -> dict[str, Array]:
+def _pump_on(p: Mapping[str, Array], at: Condition, within: float) -> dict[str, Array]:
     circuit = build(p, at)
-    return _readings(p, at, circuit, balance(circuit.coefficients))
+    return _readings(p, at, circuit, balance(circuit.coefficients, within))
 
 
-def _pump_off(p: Mapping[str, Array], at: Condition, shape: tuple[int, ...]) -> dict[str, Array]:
+def _pump_off(p: Mapping[str, Array], at: Condition, within: float) -> dict[str, Array]:
     """The pump ran with the engine off until it was switched off; then the pressure decays."""
     running = Condition(pump="on", engine="off", hose="off", screw=at.screw, heat=at.heat)
     circuit = build(p, running)
-    before = balance(circuit.coefficients).rail if at.minutes is not None else np.zeros(())
+    before = balance(circuit.coefficients, within).rail if at.minutes is not None else np.zeros(())
     held = after_switch_off(p, at, before)
     nothing = np.zeros(())
     tank = build(p, at).tank

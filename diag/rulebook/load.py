@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -56,7 +58,20 @@ def load_book(folder: Path) -> RuleBook:
         RuleBookError: with every problem found.
         StorageError: the folder cannot be read.
     """
-    return _accept(read_folder(folder))
+    with _no_collecting():
+        return _accept(read_folder(folder))
+
+
+@contextmanager
+def _no_collecting() -> Iterator[None]:
+    """Hundreds of thousands of small objects that all stay: collecting garbage meanwhile costs a quarter of the time."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def book_from_texts(texts: Mapping[str, str], need_knobs: bool = False) -> RuleBook:
