@@ -104,8 +104,8 @@ def balance(coefficients: Mapping[str, Array | float], within: float = EXACT) ->
     """Solve for every element. Returns a State of the broadcast shape.
 
     Bracketed throughout (Chandrupatla's method), so it cannot run away; stops when the bracket is below ``within`` Pa
-    plus 1e-11 of the pressure, or the valve's law is met to ``within`` Pa. Blocks that fit the cache come first; the few elements
-    that need many rounds are then finished together.
+    plus 1e-11 of the pressure, or the valve's law is met to ``within`` Pa. Blocks that fit the cache come
+    first; the few elements that need many rounds are then finished together.
     """
     arrays = [np.asarray(coefficients[name], dtype=float) for name in NAMES]
     shape = np.broadcast_shapes(*(a.shape for a in arrays))

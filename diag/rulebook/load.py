@@ -64,7 +64,7 @@ def load_book(folder: Path) -> RuleBook:
 
 @contextmanager
 def _no_collecting() -> Iterator[None]:
-    """Hundreds of thousands of small objects that all stay: collecting garbage meanwhile costs a quarter of the time."""
+    """Hundreds of thousands of small objects that all stay: collecting garbage costs a quarter of the time."""
     was_on = gc.isenabled()
     gc.disable()
     try:
