@@ -56,7 +56,7 @@ def test_the_json_keeps_its_documented_layout(run: Run) -> None:
 
 
 def test_the_explanation_holds_weights_and_predictions(run: Run, tmp_path: Path) -> None:
-    """58.4 psi with the hose off lies above what a sound car with a target of 43.5 psi shows; every entry is weighed."""
+    """58.4 psi with the hose off lies above what a sound car with a target of 43.5 psi shows; every entry is told."""
     data = json.loads(run("weigh", written(tmp_path, job()), "--json", "--explain")[1])
     reading = next(r for r in data["explain"]["readings"] if r["at"] == "pump-on-engine-off")
     low, mean, high = reading["predicted_si"]["healthy"]
