@@ -33,6 +33,7 @@ class Watched:
     setups: frozenset[str] = frozenset()
     person: PersonTold | None = None
     told: tuple[tuple[str, str], ...] = ()
+    own_joint: bool = False  # was dry until the person opened a joint that the step names; nothing has run since
 
 
 @dataclass
@@ -129,6 +130,10 @@ class Auditor:
         if state.wet == "dry" or not acts:
             untrained = state.person is not None and state.person.person == "untrained"
             return "wet fuel and an untrained person" if state.wet in ("wet", "repaired") and untrained else ""
+        # Whoever opens a joint of a dry car, pressure let off and nothing running, may open the next before looking.
+        another = isinstance(step, Setup) and step.look_again and acts <= {"opens system", "disturbs joint"}
+        if state.wet == "unknown" and state.own_joint and another and state.released and not state.running:
+            return ""
         person = state.person.person if state.person is not None else "mechanic"
         quiet = state.fuse_out and not state.running
         if state.wet in ("wet", "repaired") and person in (*TRAINED, "hobbyist"):
@@ -159,6 +164,8 @@ class Auditor:
             quietly = state.wet == "wet" and state.released and not acts & RUNNING
             state = replace(state, wet="repaired", proof=0, places=frozenset()) if quietly else _dry_no_more(state)
         elif acts & OPENING:
+            state = _opened(state, step, acts)
+        elif acts & RUNNING and state.own_joint:
             state = _dry_no_more(state)
         if isinstance(step, Setup) and step.releases_pressure:
             state = replace(state, released=True, running=False)
@@ -173,7 +180,7 @@ class Auditor:
             state = replace(state, fuse_out=True)
         if "fuse-out" in step.undoes:
             state = replace(state, fuse_out=False)
-        if isinstance(step, Check) and step.look_over:
+        if isinstance(step, Check) and step.look_over and not state.own_joint:
             state = replace(state, places=frozenset())
         return state
 
@@ -191,7 +198,7 @@ class Auditor:
         if sign is not None and sign.wet:
             dry = entry.answer == ABSENT and entry.sure == "sure" and entry.source == "own eyes"
             if entry.answer not in (ABSENT, "not known"):
-                state = replace(state, wet="wet", proof=0, places=frozenset())
+                state = replace(state, wet="wet", proof=0, places=frozenset(), own_joint=False)
             elif dry:
                 state = self._one_dry(replace(state, places=state.places | {entry.sign}))
             elif state.wet == "dry":
@@ -203,7 +210,7 @@ class Auditor:
         if not wanted <= state.places:
             return state
         if state.wet == "unknown":
-            return replace(state, wet="dry")
+            return replace(state, wet="dry", own_joint=False)
         if state.wet == "repaired" and state.proof < len(PROOF) and PROOF[state.proof] == "look":
             done = state.proof + 1
             wet = "dry" if done == len(PROOF) else "repaired"
@@ -211,7 +218,16 @@ class Auditor:
         return state
 
 
+def _opened(state: Watched, step: Step, acts: set[str]) -> Watched:
+    """A joint was opened: where the step names the places to look at again, the others stay dry till something runs."""
+    partly = bool(step.look_again) and acts <= {"opens system", "disturbs joint"}
+    if partly and (state.wet == "dry" or state.own_joint):
+        return replace(state, wet="unknown", own_joint=True, places=state.places - set(step.look_again))
+    return _dry_no_more(state)
+
+
 def _dry_no_more(state: Watched) -> Watched:
+    state = replace(state, own_joint=False)
     if state.wet == "dry":
         return replace(state, wet="unknown", places=frozenset())
     return replace(state, proof=0, places=frozenset())

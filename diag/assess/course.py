@@ -14,6 +14,7 @@ from diag.casework.entries import CarFact, Case, Entry, PersonTold, ReadingTaken
 from diag.casework.replay import ModelCache, Standing, standing
 from diag.engine.belief import NOT_IN_BOOK, NOTHING_WRONG, Belief
 from diag.engine.hidden import HiddenCar
+from diag.engine.nextcheck import question_minutes
 from diag.engine.proposal import Proposal
 from diag.engine.safesteps import find_step
 from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Check, Remedy, RuleBook, Step, Yield
@@ -21,7 +22,6 @@ from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Check, Remedy, RuleB
 Chooser = Callable[[Standing], Proposal]
 
 MOST_MOVES = 80
-MINUTES_PER_QUESTION = 0.3
 KEPT_CHANCE = 0.001
 AT = "2026-01-01T08:00:00Z"
 
@@ -214,7 +214,7 @@ class Bench:
             if not asked:
                 asked = task.step
                 self._fetch(self.book.checks[asked])
-                self.course.checks += 1
+                self.course.checks += not proposal.ask
                 self.course.minutes += self._price(here, proposal)
             if not self.ask(task):
                 break
@@ -223,8 +223,7 @@ class Bench:
 
     def _price(self, here: Standing, proposal: Proposal) -> float:
         check = self.book.checks[proposal.step]
-        asked = getattr(proposal, "ask", ())
-        return MINUTES_PER_QUESTION * len(asked) if asked else check.minutes
+        return question_minutes(check) * len(proposal.ask) if proposal.ask else check.minutes
 
 
 def _as_tasks(here: Standing, proposal: Proposal) -> tuple[Task, ...]:

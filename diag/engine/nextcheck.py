@@ -22,7 +22,7 @@ from diag.engine.groups import Groups, Top, can_go, make_groups, price, put_asid
 from diag.engine.model import Model
 from diag.engine.plan import Plan, Planner
 from diag.engine.proposal import Alternative, Kind, Proposal
-from diag.engine.safesteps import LOOK_STAGES, STAGE_STEP, STAGES, TRAINED, find_step, look_check
+from diag.engine.safesteps import LOOK_STAGES, STAGE_STEP, STAGES, TRAINED, find_step, look_check, questions_only
 from diag.engine.situation import Situation, Wet
 from diag.engine.wall import allowed, full_stop
 from diag.engine.worth import Prospect, Score, gains, prospect, repair_now, saving
@@ -30,6 +30,8 @@ from diag.rulebook.model import Check, Remedy, RuleBook, Step, Yield
 
 OutcomeTable = Callable[[Model, Evidence, Belief, NDArray, Yield], tuple[tuple[str, ...], Floats]]
 
+QUESTION_MINUTES = 0.3  # least price of one loose question: judgement, with the time to understand it
+LEAST_TOLD = 0.003  # nats below which a question is not worth the breath
 LEAST_RATE = 0.001  # nats per minute below which a check is not worth proposing
 PRICED = 12  # checks whose saving is worked out once a remedy stands out
 CLOSE_AT = 0.5  # chance that nothing is wrong, below which the job is not closed: judgement
@@ -43,6 +45,7 @@ class Candidate:
     plan: Plan
     prospect: Prospect
     score: Score
+    ask: tuple[Yield, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,20 +88,19 @@ def propose_by(
     job = _gathered(model, belief, evidence, situation)
     if isinstance(job, Proposal):
         return job
-    group, share = _leader(job)
+    book, (group, share) = job.book, _leader(job)
     if share < job.book.knobs.commit_at or group == NOT_IN_BOOK:
-        known = _known(evidence)
+        known = _known(evidence, situation)
         open_ = [
             check
             for check in job.book.checks.values()
-            if check.id not in situation.done
-            and not put_aside(check, situation)
-            and any(_key(y) not in known for y in check.yields)
+            if not put_aside(check, situation) and _fresh(check, situation, known)
         ]
         plans = [plan for plan in (job.planner.plan(situation, check) for check in open_) if plan.verdict.allowed]
         chosen = pick(plans)
         if chosen is not None:
-            return _proposal(job, "check", chosen, ())
+            ask = _fresh(book.checks[chosen.target.id], situation, known) if questions_only(chosen.target) else ()
+            return replace(_proposal(job, "check", chosen, ()), ask=tuple(ask))
     return _remedy_or_end(job, group, share, ())
 
 
@@ -193,17 +195,21 @@ def _proof(job: _Job) -> Proposal | None:
     if remedy is None or not remedy.keeps_car:
         return None
     begun = any(c in job.situation.done for c in remedy.proof)
+    known = _known(job.evidence, job.situation)
     if begun and job.belief.nothing < NOT_CURED:
         return None
     for check_id in remedy.proof:
         check = job.book.checks.get(check_id)
-        if check is None or check_id in job.situation.done or put_aside(check, job.situation):
+        if check is None or put_aside(check, job.situation):
+            continue
+        ask = tuple(_fresh(check, job.situation, known)) if questions_only(check) else ()
+        if not ask and (check_id in job.situation.done or questions_only(check)):
             continue
         if check.look_over and job.situation.wet is Wet.DRY:
             continue  # a remedy ends every dry look, so this one was made after it
         plan = job.planner.plan(job.situation, check)
         if can_go(plan, job.situation):
-            return _proposal(job, "prove", plan, reasons.proof(remedy, check))
+            return replace(_proposal(job, "prove", plan, reasons.proof(remedy, check)), ask=ask)
         freeing = _frees(job, check)
         if freeing is not None:
             return _proposal(job, "prove", freeing, reasons.frees(freeing.target, plan.verdict))
@@ -250,7 +256,7 @@ def _leader(job: _Job) -> tuple[str, float]:
 def _candidates(job: _Job, table: OutcomeTable) -> list[Candidate]:
     """Every check that could still tell something, best rate first, whether a safe way exists or not."""
     book, top = job.book, job.top
-    known = _known(job.evidence)
+    known = _known(job.evidence, job.situation)
     cache: dict[Yield, tuple[tuple[str, ...], Floats]] = {}
 
     def table_of(yield_: Yield) -> tuple[tuple[str, ...], Floats]:
@@ -259,25 +265,43 @@ def _candidates(job: _Job, table: OutcomeTable) -> list[Candidate]:
         return cache[yield_]
 
     prospects: list[Prospect] = []
+    asks: list[tuple[Yield, ...]] = []
     for check in book.checks.values():
-        fresh = [y for y in check.yields if _key(y) not in known]
-        if check.id in job.situation.done or not fresh:
-            continue
-        found = prospect(check, fresh, top, table_of)
-        if found is not None:
-            prospects.append(found)
-    result = []
-    for found, gain in zip(prospects, gains(prospects, top), strict=True):
+        fresh = _fresh(check, job.situation, known)
+        loose = questions_only(check)
+        for part in [[y] for y in fresh] if loose else [fresh] if fresh else []:
+            found = prospect(check, part, top, table_of)
+            if found is not None:
+                prospects.append(found)
+                asks.append(tuple(part) if loose else ())
+    best: dict[str, Candidate] = {}
+    for found, ask, gain in zip(prospects, asks, gains(prospects, top), strict=True):
         plan = job.planner.plan(job.situation, found.check)
-        minutes = price(plan, job.situation, book)
-        result.append(Candidate(plan, found, Score(gain, minutes, float("nan"))))
-    return sorted(result, key=lambda c: (-round(c.score.rate, 9), c.plan.target.id))
+        minutes = question_minutes(found.check) if ask else price(plan, job.situation, book)
+        gain = gain if not ask or gain >= LEAST_TOLD else 0.0
+        kept = best.get(found.check.id)
+        if kept is None or gain > kept.score.gain:
+            best[found.check.id] = Candidate(plan, found, Score(gain, minutes, float("nan")), ask)
+    return sorted(best.values(), key=lambda c: (-round(c.score.rate, 9), c.plan.target.id))
 
 
-def _known(evidence: Evidence) -> set[tuple[str, str]]:
-    """What was answered surely or read since the last change of the car."""
+def question_minutes(check: Check) -> float:
+    """Minutes of one of a check's loose questions: its share of what the book says for all of them."""
+    return max(check.minutes / len(check.yields), QUESTION_MINUTES)
+
+
+def _fresh(check: Check, situation: Situation, known: set[tuple[str, str]]) -> list[Yield]:
+    """The questions of a check that are still open; loose questions one by one, any other check as a whole."""
+    if check.id in situation.done and not questions_only(check):
+        return []
+    return [y for y in check.yields if _key(y) not in known]
+
+
+def _known(evidence: Evidence, situation: Situation) -> set[tuple[str, str]]:
+    """What was answered surely or read since the last change of the car, or asked in vain."""
     now = len(evidence.epochs) - 1
     told = {("sign", f.sign) for f in evidence.findings if f.epoch == now}
+    told |= {("sign", sign) for sign in situation.unanswered}
     return told | {(r.reading, r.point) for r in evidence.readings if r.epoch == now and not r.bound}
 
 
@@ -298,7 +322,8 @@ def _check_proposal(job: _Job, chosen: Candidate, others: tuple[Alternative, ...
     words = reasons.check(chosen.prospect, job.top, job.groups, job.book)
     words += reasons.cost(chosen.plan, job.situation, job.book)
     words += reasons.why_not(chosen.plan.target.id, others)
-    return _proposal(job, "check", chosen.plan, words, others, chosen.score)
+    found = _proposal(job, "check", chosen.plan, words, others, chosen.score)
+    return replace(found, ask=chosen.ask, minutes=chosen.score.minutes) if chosen.ask else found
 
 
 def _remedy_or_end(job: _Job, group: str, share: float, others: tuple[Alternative, ...]) -> Proposal:

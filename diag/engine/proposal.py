@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diag.engine.situation import Verdict
+from diag.rulebook.model import Yield
 
 Kind = Literal["check", "remedy", "prove", "stop", "hand on", "close"]
 
@@ -35,6 +36,7 @@ class Proposal:
     Kinds: check; remedy; prove (part of proving a remedy); stop (unsafe to go on, ``reason`` says what to do now);
     hand on (nothing here is worth doing by this person); close (nothing more is wrong).
     ``gain`` in nats, ``worth`` in minutes saved on average, ``minutes`` with setups and risk as priced.
+    ``ask`` names the questions of the check that are worth asking now; empty: all of them.
     """
 
     kind: Kind
@@ -47,3 +49,4 @@ class Proposal:
     minutes: float = 0.0
     alternatives: tuple[Alternative, ...] = ()
     toward: str = ""
+    ask: tuple[Yield, ...] = ()

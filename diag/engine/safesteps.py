@@ -106,6 +106,12 @@ BUILT_IN: dict[str, Step] = {
 }
 
 
+def questions_only(step: Step) -> bool:
+    """Whether a check is nothing but several questions to the person: each is then asked by itself, most telling first."""
+    quiet = isinstance(step, Check) and not step.look_over and not (step.tools or step.does or step.needs)
+    return quiet and isinstance(step, Check) and len(step.yields) > 1 and all(y.sign for y in step.yields)
+
+
 def find_step(book: RuleBook, step_id: str) -> Step | None:
     """The step of this id: check, setup, remedy, action or built-in step; None when nobody knows it."""
     for shelf in (book.checks, book.setups, book.remedies, book.actions):
