@@ -29,7 +29,8 @@ def find_steps(book: RuleBook, text: str, only: Iterable[str] | None = None) -> 
     steps = every_step(book)
     names = steps if only is None else [n for n in only if n in steps]
     if not wanted:
-        return [steps[n] for n in names][:MOST]
+        looks = [n for n in names if isinstance(step := steps[n], Check) and step.look_over]
+        return [steps[n] for n in dict.fromkeys([*looks, *names])]
     yields = {f.id: f.score for f in find(book, text, 12) if f.kind in ("sign", "reading")}
     best = max(yields.values(), default=1.0)
     scored = []

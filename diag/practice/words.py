@@ -85,13 +85,13 @@ def step_pieces(step: Step, book: RuleBook) -> list[Piece]:
     tools = "; ".join(book.tools.get(t, t) for t in step.tools) or "none"
     pieces = [Piece("STEP", f"{step.title}. {step.why}")]
     pieces.append(Piece("COST", f"{minutes(step.minutes)}, risk {step.risk_minutes:g}. Tools: {tools}."))
-    pieces += [Piece("HOW" if not at else "", f"{at + 1}. {one_line(text, 400)}") for at, text in enumerate(step.steps)]
     for name in step.hazards:
         hazard = book.hazards.get(name)
         if hazard is not None:
             cautions = " ".join(one_line(c, 300) for c in hazard.cautions)
             pieces.append(Piece("CARE", f"{hazard.title}: {cautions}", loud=True))
-    return pieces
+    how = [one_line(text, 400) for text in step.steps]
+    return [*pieces, *(Piece("HOW" if at == 1 else "", f"{at}. {text}") for at, text in enumerate(how, 1))]
 
 
 def turn_pieces(turn: Turn, session: Session) -> list[Piece]:
