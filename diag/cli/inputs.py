@@ -7,16 +7,29 @@ import os
 import sys
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from diag.casework.casefile import MAX_TEXT, ReadResult, read_case
 from diag.casework.entries import Case
-from diag.casework.store import MOST_BYTES, CaseStore, default_folder
-from diag.rulebook.load import load_book
+from diag.rulebook.cached import load_quickly
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import cases_folder, rules_folder
 from diag.trust.errors import StorageError, UnknownNameError, UserError
 from diag.trust.files import read_text
 from diag.trust.text import decode_utf8, one_line
+
+if TYPE_CHECKING:
+    from diag.casework.store import CaseStore
+
+MOST_BYTES = 4 * MAX_TEXT
+
+
+def cache_folder() -> Path | None:
+    """Where copies may be kept that can be made anew; None when DIAG_NO_CACHE is set."""
+    if os.environ.get("DIAG_NO_CACHE"):
+        return None
+    told = os.environ.get("XDG_CACHE_HOME", "")
+    return Path(told) if told and os.path.isabs(told) else Path.home() / ".cache"
 
 
 def book_of(options: argparse.Namespace) -> RuleBook:
@@ -25,7 +38,7 @@ def book_of(options: argparse.Namespace) -> RuleBook:
     Raises:
         RuleBookError, StorageError, SourceError: it cannot be used.
     """
-    book = load_book(options.rules or rules_folder())
+    book = load_quickly(options.rules or rules_folder(), cache_folder())
     learnt: Path | None = options.learnt
     if learnt is None:
         return book
@@ -42,12 +55,16 @@ def folder_of(options: argparse.Namespace) -> Path:
         if not told.is_dir():
             raise StorageError(f"There is no folder {one_line(str(told), 200)!r}.", "Give a folder that exists.")
         return told
+    from diag.casework.store import default_folder
+
     chosen = os.environ.get("DIAG_FOLDER", "")
     return Path(chosen).expanduser() if chosen else default_folder(os.environ, Path.home())
 
 
 def store_of(options: argparse.Namespace, who: str = "") -> CaseStore:
     """The jobs of that folder."""
+    from diag.casework.store import CaseStore
+
     return CaseStore(folder_of(options), who)
 
 

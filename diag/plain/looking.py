@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from diag.engine.safesteps import find_step
 from diag.plain import words
 from diag.plain.commands import COMMANDS, listed
-from diag.report.build import EXITS
 from diag.report.weighing import is_danger
+from diag.report.wording import EXITS
 from diag.rulebook.search import find
 from diag.trust.errors import UserError
 from diag.trust.text import one_line

@@ -9,8 +9,8 @@ from diag.casework.replay import Comparison, Standing
 from diag.engine import explain
 from diag.engine.safesteps import find_step
 from diag.quantities import show
-from diag.report.build import EXITS, Words, entry_words
 from diag.report.sheet import chance_words, percent
+from diag.report.wording import EXITS, Words, entry_words
 from diag.rulebook.model import Check, Remedy, RuleBook, Step, StopRule
 from diag.trust.text import one_line
 

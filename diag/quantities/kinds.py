@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from functools import cache
 
 from diag.quantities import units as u
@@ -119,6 +118,8 @@ def near_units(text: str, kind: str) -> list[str]:
     spelled = fold(text)
     if folded.get(spelled, kind) is None:  # two units share this spelling when case is ignored
         return [unit.name for unit in kind_of(kind).units if spelled in map(fold, (unit.name, *unit.said))]
+    from difflib import get_close_matches  # only for somebody who mistyped
+
     near = get_close_matches(spelled, list(folded), n=3, cutoff=0.65)
     return list(dict.fromkeys(unit.name for key in near if (unit := folded[key]) is not None))
 

@@ -14,12 +14,11 @@ from diag.casework.drift import case_as_believed, drift
 from diag.casework.entries import STATUSES
 from diag.casework.replay import Standing, standing
 from diag.casework.summary import status_of
-from diag.engine import explain
 from diag.engine.proposal import Alternative
 from diag.engine.safesteps import find_step
 from diag.engine.situation import Wet
 from diag.quantities import show
-from diag.report.build import EXITS, Words, entry_words
+from diag.report.wording import EXITS, Words, entry_words
 from diag.rulebook.model import Check, RuleBook, Step, StopRule, Yield
 from diag.trust.text import one_line
 
@@ -177,6 +176,8 @@ READING_CAUSES = 3
 
 
 def _explain(now: Standing) -> dict[str, Any]:
+    from diag.engine import explain
+
     words = Words(now.book, now.case.unit_pressure)
     entries = {entry.number: entry_words(entry, words)[1] for entry in now.case.effective()}
     shown = [cause for cause, chance in now.belief.ranked() if chance >= 0.01 and cause in now.book.causes]
@@ -200,6 +201,8 @@ def _explain(now: Standing) -> dict[str, Any]:
 def _readings(now: Standing, causes: list[str]) -> list[dict[str, Any]]:
     if now.model.physics is None or not now.evidence.readings:
         return []
+    from diag.engine import explain
+
     result = []
     for view in explain.reading_views(now.model, now.evidence, causes):
         kind = now.book.readings[view.reading].quantity

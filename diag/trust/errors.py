@@ -14,7 +14,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
 from enum import IntEnum
 
 
@@ -109,6 +108,8 @@ class UnknownNameError(UserError):
     """A name nobody knows; the hint lists the nearest ones."""
 
     def __init__(self, kind: str, name: str, known: Iterable[str], where: str = "") -> None:
+        from difflib import get_close_matches  # only when somebody mistypes a name
+
         near = get_close_matches(name, list(known), n=3, cutoff=0.5)
         hint = f"Did you mean {', '.join(near)}?" if near else ""
         super().__init__(f"There is no {kind} called {name!r}.", hint, where)

@@ -9,7 +9,6 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
-import secrets
 from pathlib import Path
 
 from diag.trust.disk import DISK, Disk
@@ -65,7 +64,7 @@ def write_atomic(path: str | Path, text: str, disk: Disk = DISK) -> None:
             "Cannot save: this is not the name of a file.", "Check it.", one_line(str(path), 300)
         ) from error
     folder, name = os.path.split(target)
-    part = os.path.join(folder, f".{name[:100]}.{host_name()}-{os.getpid()}-{secrets.token_hex(4)}{_PART}")
+    part = os.path.join(folder, f".{name[:100]}.{host_name()}-{os.getpid()}-{os.urandom(4).hex()}{_PART}")
     try:
         _write_part(part, text.encode("utf-8", "replace"), disk.mode(target), disk)
         disk.replace(part, target)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import os
+import platform
 import re
-import socket
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -19,7 +19,7 @@ _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 @cache
 def host_name() -> str:
     """This computer's name, fit for a file name, with a mark that two computers of one name do not share."""
-    name = re.sub(r"[^A-Za-z0-9_]", "_", socket.gethostname())[:40] or "computer"
+    name = re.sub(r"[^A-Za-z0-9_]", "_", platform.node())[:40] or "computer"
     try:
         # Hashed, since machine-id(5) asks not to show the number itself.
         mark = hashlib.sha256(b"diag" + _MACHINE_ID.read_bytes().strip()).hexdigest()[:6]

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import contextlib
 import os
-import secrets
 import time
 from datetime import UTC, datetime
 from hashlib import sha256
@@ -179,7 +178,7 @@ class Lock:
             return dead
         place = _after(self._held_path, last) if paths else self._held_path
         mine = self._me()
-        fresh = f"{self._held_path}-new-{secrets.token_hex(4)}"
+        fresh = f"{self._held_path}-new-{os.urandom(4).hex()}"
         fd = self._disk.create(fresh)
         try:
             try:

@@ -10,7 +10,6 @@ import math
 import re
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from typing import Any, NoReturn
 
 from diag.trust.errors import Place, SourceError
@@ -102,6 +101,8 @@ class Map:
         """
         for key in self.items:
             if key not in known:
+                from difflib import get_close_matches  # only for somebody who mistyped
+
                 near = get_close_matches(key, list(known), n=2, cutoff=0.6)
                 meant = f"Did you mean {' or '.join(near)}?" if near else f"Known here: {', '.join(sorted(known))}."
                 refuse(self.places.get(key, self.place), f"{one_line(key, 60)!r} is not known in {what}.", meant)

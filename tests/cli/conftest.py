@@ -28,7 +28,7 @@ def _apart(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
         return the_book() if folder.resolve() == RULES else real(folder)
 
     monkeypatch.setattr(load, "load_book", loaded)
-    monkeypatch.setattr("diag.cli.inputs.load_book", loaded)
+    monkeypatch.setattr("diag.cli.inputs.load_quickly", lambda folder, _: loaded(folder))
 
 
 @pytest.fixture
