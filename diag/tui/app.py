@@ -10,15 +10,18 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from rich.text import Text
 from textual.app import App
 from textual.binding import Binding
 from textual.events import Resize
+from textual.scrollbar import ScrollBar, ScrollBarRender
 from textual.worker import Worker, WorkerState
 
 from diag.trust.errors import ExitCode, UserError
 from diag.trust.text import one_line
 from diag.tui.glyphs import ASCII, UNICODE, Glyphs
 from diag.tui.look import CSS, DARK, MONOCHROME
+from diag.tui.panel import PlainScrollBar
 
 if TYPE_CHECKING:
     from diag.casework.replay import ModelCache
@@ -70,6 +73,7 @@ class DiagApp(App[int]):
     def on_mount(self) -> None:
         """Signals, look, first screen, and the rule book in a thread."""
         self._catch_signals()
+        ScrollBar.renderer = PlainScrollBar if self.glyphs.plain else ScrollBarRender
         self.register_theme(DARK)
         self.theme = MONOCHROME if self.options.no_color or self.no_color else DARK.name
         from diag.tui.screens.start import StartScreen
@@ -148,7 +152,7 @@ class DiagApp(App[int]):
                 error.one_line() if isinstance(error, UserError) else f"Fault in the program ({type(error).__name__})."
             )
             self.exit(0, return_code=ExitCode.BAD_INPUT if isinstance(error, UserError) else ExitCode.INTERNAL,
-                      message=one_line(words, 1000))  # fmt: skip
+                      message=Text(one_line(words, 1000)))  # fmt: skip
 
     def when_ready(self, deed: Callable[[], None]) -> bool:
         """Do it as soon as the rule book is there; False when that is still to come."""

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import ClassVar
 
 from rich.cells import cell_len
 from textual.content import Content
 from textual.events import Click
 from textual.geometry import Size
 from textual.message import Message
+from textual.scrollbar import ScrollBarRender
 from textual.widget import Widget
+from textual.widgets import Input
 
-from diag.tui.card import MARGIN, Line, Row, lay_out
+from diag.trust.text import clean
+from diag.tui.card import MARGIN, Row, lay_out
+from diag.tui.card import Line as CardLine
 from diag.tui.glyphs import UNICODE, Glyphs
 
 STYLES = {
@@ -27,7 +32,7 @@ STYLES = {
 }
 
 
-def content_of(lines: Iterable[Line]) -> Content:
+def content_of(lines: Iterable[CardLine]) -> Content:
     """Lines as content for a widget; the text is taken literally."""
     parts: list[tuple[str, str]] = []
     for at, line in enumerate(lines):
@@ -56,7 +61,7 @@ class Panel(Widget):
         super().__init__(id=id, classes=classes, markup=False)
         self._rows: tuple[Row, ...] = tuple(rows)
         self._margin = margin
-        self._laid: dict[int, list[Line]] = {}
+        self._laid: dict[int, list[CardLine]] = {}
 
     @property
     def glyphs(self) -> Glyphs:
@@ -76,7 +81,7 @@ class Panel(Widget):
             self._laid.clear()
             self.refresh(layout=True)
 
-    def lines_at(self, width: int) -> list[Line]:
+    def lines_at(self, width: int) -> list[CardLine]:
         """The rows as lines of this width; the last few widths are remembered."""
         if width not in self._laid:
             if len(self._laid) > 3:
@@ -110,3 +115,23 @@ class Panel(Widget):
             if x < at:
                 return part.action
         return ""
+
+
+class Line(Input):
+    """A line to type into. Whatever is typed or pasted is cleaned before it is shown."""
+
+    def validate_value(self, value: str) -> str:
+        """Control characters become a sign that shows."""
+        return one_line_as_typed(value)
+
+
+def one_line_as_typed(text: str) -> str:
+    """A text without control characters and line ends; blanks stay as they are typed."""
+    return clean(text).replace("\n", " ").replace("\t", " ")
+
+
+class PlainScrollBar(ScrollBarRender):
+    """Scroll bars without block characters, for ASCII terminals."""
+
+    VERTICAL_BARS: ClassVar[list[str]] = [" "]
+    HORIZONTAL_BARS: ClassVar[list[str]] = [" "]

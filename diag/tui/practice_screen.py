@@ -134,7 +134,7 @@ class PracticeScreen(CardScreen[None]):
         book = self.desk.book
         if self.busy or book is None:
             return
-        self.busy = True
+        self.busy, self.seed = True, None
         number = secrets.randbelow(MOST_SEED) + 1 if seed is None else seed
         self.tell("A car is rolled in ...", "quiet")
         cache = self.desk.cache

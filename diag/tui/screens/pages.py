@@ -17,7 +17,7 @@ from diag.trust.text import one_line
 from diag.tui.base import BACK, HELP, CardScreen
 from diag.tui.card import Row, row
 from diag.tui.deeds import Deed
-from diag.tui.panel import Panel
+from diag.tui.panel import Line, Panel, one_line_as_typed
 
 
 class PageScreen(CardScreen[None]):
@@ -53,7 +53,7 @@ class List(OptionList):
         """Ids and texts, in order; ids must differ. ``keep`` holds the cursor where it was."""
         at = self.highlighted if keep else None
         self.clear_options()
-        self.add_options([Option(Content(text), id=name) for name, text in lines])
+        self.add_options([Option(Content(one_line_as_typed(text)), id=name) for name, text in lines])
         if lines:
             self.highlighted = min(at or 0, len(lines) - 1)
 
@@ -163,9 +163,7 @@ class LineScreen(CardScreen[str | None]):
         """Words, the line, and how it is understood."""
         with VerticalScroll(can_focus=False):
             yield Panel(self.top, id="card")
-            yield Input(
-                self.text, placeholder=self.hint, id="line", compact=True, max_length=500, select_on_focus=False
-            )
+            yield Line(self.text, placeholder=self.hint, id="line", compact=True, max_length=500, select_on_focus=False)
             yield Panel(id="understood")
 
     def on_mount(self) -> None:

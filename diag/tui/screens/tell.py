@@ -17,7 +17,7 @@ from diag.trust.text import one_line
 from diag.tui.base import CardScreen
 from diag.tui.card import row
 from diag.tui.deeds import Deed
-from diag.tui.panel import Panel
+from diag.tui.panel import Line, Panel
 from diag.tui.rows_work import understood_rows
 from diag.tui.screens.pages import LineScreen, List, PickScreen
 
@@ -47,7 +47,7 @@ class TellScreen(CardScreen[None]):
     def body(self) -> ComposeResult:
         """The line to type in, what was told so far, and what it may mean."""
         yield Panel(id="card")
-        yield Input(
+        yield Line(
             id="words",
             compact=True,
             max_length=200,

@@ -25,7 +25,7 @@ from diag.tui.base import HELP, MENU, CardScreen
 from diag.tui.board import Board, in_turn, work_out
 from diag.tui.card import Part, Row, row
 from diag.tui.deeds import Deed
-from diag.tui.panel import Panel
+from diag.tui.panel import Line, Panel
 from diag.tui.rows_work import (
     ask_rows,
     change_rows,
@@ -93,7 +93,7 @@ class WorkScreen(CardScreen[None]):
                     yield Panel(id="step")
                 with VerticalScroll(id="asking", can_focus=False):
                     yield Panel(id="ask")
-                yield Input(
+                yield Line(
                     id="value",
                     compact=True,
                     select_on_focus=False,
