@@ -70,11 +70,12 @@ def paper(field: str, built: Mapping[str, float]) -> str:
 
 
 def written(field: str, value: float) -> str:
-    """An SI value of a field as typed, with its unit; whole things stay whole."""
+    """An SI value of a field as typed, with its unit; empty when no car has such a value."""
     kind = FIELDS[field].kind
     if kind == "count":
         return f"{value:.0f}"
-    text = show(value, kind, UNITS.get(field), figures=FIGURES)
     low, high = FIELDS[field].low, FIELDS[field].high
-    read = parse(text, kind, UNITS.get(field, "")).value
-    return text if low <= read <= high else ""
+    if not low <= value <= high:
+        return ""
+    text = show(value, kind, UNITS.get(field), figures=FIGURES)
+    return text if low <= parse(text, kind, UNITS.get(field, "")).value <= high else ""

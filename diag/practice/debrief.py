@@ -122,6 +122,14 @@ def truth(now: Standing, wrong: Iterable[str]) -> float:
     return math.exp(sum(math.log(max(ranked.get(n, 0.0), FLOOR)) for n in names) / len(names))
 
 
+def bits(before: float, after: float) -> float:
+    """By how much an answer moved the chance of what is so: the base-2 logarithm of the factor.
+
+    It adds up over the answers of a job to the information that was missing (Shannon's measure).
+    """
+    return math.log2(max(after, FLOOR) / max(before, FLOOR))
+
+
 def course(session: Session, cache: ModelCache) -> tuple[Mark, ...]:
     """The steps done, in order, with minutes, risk and the chance of the truth."""
     marks, minutes, risk = [], 0.0, 0.0
@@ -155,7 +163,7 @@ def _review(session: Session, turn: Turn, cache: ModelCache) -> Review:
     now = truth(standing_of(session, turn.after, cache), wrong)
     yours, programs = _yours(proposal, step), _programs(proposal)
     same = step.id in (proposal.step, proposal.toward)
-    told = math.log2(max(now, FLOOR) / max(was, FLOOR))
+    told = bits(was, now)
     verdict = _check(step, yours, programs, same, proposal, before.situation.wet is Wet.UNKNOWN)
     return Review(turn, yours, programs, same, (was, now), told, verdict, step.teaches)
 

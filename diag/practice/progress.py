@@ -100,9 +100,8 @@ def picture_lines(results: Sequence[Result], height: int = 9) -> list[str]:
         lines.append(line.rstrip())
     first = len(results) - len(shown) + 1
     lines.append("       +-" + "-" * (2 * len(shown)))
-    lines.append(
-        f"         session {first} to {len(results)}. " + ", ".join(f"{k} {v}" for k, v in LEGEND.items()) + "."
-    )
+    lines.append(f"         session {first} to {len(results)}")
+    lines.append(", ".join(f"{sign} {words}" for sign, words in LEGEND.items()) + ".")
     return lines
 
 

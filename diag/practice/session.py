@@ -32,6 +32,7 @@ WHO = "trainee"
 MEASURE_MINUTES = 10.0  # judgement: to crawl under the car with a caliper, or to find a plate
 MOST_TURNS = 400
 LONGEST_WAY = 15
+DEEPEST = -1.0e5  # Pa gauge; nothing shows less than a perfect vacuum
 
 Kind = Literal["done", "unsafe", "not ready", "no tool", "name first", "said"]
 
@@ -254,6 +255,8 @@ def _answer(session: Session, case: Case, check: Check, asked: Yield, at: str) -
         number = sum(book.readings[e.reading].quantity == "pressure" for e in earlier) + 1
         if number == session.deal.misread_at:
             value = _misread(value, kind.misread_spread, kind.low, kind.high, session.deal.seed)
+    if kind.quantity == "pressure":
+        value = max(value, DEEPEST)
     text = show(value, kind.quantity)
     gauge = "second" if book.points[asked.at].settings.get("gauge") == "second" else "main"
     case = record.take_reading(case, book, kind.id, asked.at, text, gauge=gauge, check=check.id, at=at, who=WHO)
@@ -307,8 +310,8 @@ def _doubt(session: Session, move: Move) -> Session:
 
 def _forget(session: Session, move: Move) -> Session:
     field = move.first
-    told = [e for e in session.case.effective() if isinstance(e, CarFact) and e.field == field and e.text]
-    if not told:
+    told = {e.field: e.text for e in session.case.effective() if isinstance(e, CarFact)}
+    if not told.get(field):
         raise UserError(f"Nothing is told about {field!r}.", "Only told facts of the car can be struck.")
     before = len(session.case.entries)
     case = record.car_fact(session.case, session.book, field, "", at=_at(session.minutes), who=WHO)
