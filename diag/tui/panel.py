@@ -76,10 +76,15 @@ class Panel(Widget):
 
     def show(self, rows: Sequence[Row]) -> None:
         """Show these rows instead."""
-        if tuple(rows) != self._rows:
-            self._rows = tuple(rows)
-            self._laid.clear()
-            self.refresh(layout=True)
+        if tuple(rows) == self._rows:
+            return
+        width = self.content_size.width
+        before = len(self._laid.get(width, ())) if self._rows else 0
+        self._rows = tuple(rows)
+        self._laid.clear()
+        # Laying a whole screen out anew costs far more than painting some lines anew.
+        same_height = width > 0 and before > 0 and len(self.lines_at(width)) == before
+        self.refresh(layout=not same_height)
 
     def lines_at(self, width: int) -> list[CardLine]:
         """The rows as lines of this width; the last few widths are remembered."""
