@@ -21,10 +21,10 @@ from diag.engine.situation import Situation, Verdict
 from diag.engine.wall import allowed
 from diag.fuelsystem.fields import FIELDS
 from diag.practice.cars import PAPERS, paper
-from diag.practice.deal import Deal
+from diag.practice.deal import NEVER_TOLD, Deal
 from diag.practice.moves import CLAIMS, Claim, Move
 from diag.quantities import show
-from diag.rulebook.model import Check, Remedy, RuleBook, Step, Yield
+from diag.rulebook.model import ABSENT, Check, Remedy, RuleBook, Step, Yield
 from diag.trust.errors import UnknownNameError, UserError
 
 OPENED = datetime(2026, 1, 1, 8, 0, tzinfo=UTC)
@@ -242,7 +242,7 @@ def _answer(session: Session, case: Case, check: Check, asked: Yield, at: str) -
     book = session.book
     if asked.sign:
         sign = book.signs[asked.sign]
-        answer = str(session.car.answer(asked, wrong=0.0))
+        answer = ABSENT if sign.id in _calm(session) else str(session.car.answer(asked, wrong=0.0))
         words = next(
             (a.words for a in sign.choices if a.id == answer), {"present": "yes", "absent": "no"}.get(answer, answer)
         )
@@ -261,6 +261,17 @@ def _answer(session: Session, case: Case, check: Check, asked: Yield, at: str) -
     gauge = "second" if book.points[asked.at].settings.get("gauge") == "second" else "main"
     case = record.take_reading(case, book, kind.id, asked.at, text, gauge=gauge, check=check.id, at=at, who=WHO)
     return case, f"{kind.title}, {book.points[asked.at].title}: {text}"
+
+
+def _calm(session: Session) -> frozenset[str]:
+    """Dangers around the car that stop rules listen to (a hot engine, a closed room, fire): in practice there are none,
+    unless the fault itself brings them. Fuel that leaks is the car's own, and stays."""
+    book = session.book
+    heard = {fact.partition(":")[2] for rule in book.stops.values() for fact in rule.when if fact.startswith("sign:")}
+    linked = {name for c in session.deal.causes for name in book.causes[c].shows} - NEVER_TOLD
+    return frozenset(
+        n for n in heard - linked if n in book.signs and not book.signs[n].wet and not book.signs[n].choices
+    )
 
 
 def _misread(value: float, spread: float, low: float, high: float, seed: int) -> float:

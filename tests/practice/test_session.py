@@ -231,3 +231,15 @@ def test_every_reading_can_be_told_as_it_is_shown() -> None:
             )
             assert isinstance(taken, ReadingTaken)
             assert taken.value == pytest.approx(value, rel=0.006, abs=0.006 * (kind.high - kind.low))
+
+
+def test_no_practice_car_burns() -> None:
+    """Dangers around the car that stop rules listen to are absent; no session ends in a fire that was only chance."""
+    book = the_book()
+    for seed in range(1, 30):
+        found = dealt("one-fault", seed)
+        session = played(found, "do place-and-people")
+        answers = {e.sign: e.answer for e in session.case.entries if isinstance(e, SignAnswer) and e.check}
+        linked = {name for c in found.causes for name in book.causes[c].shows}
+        assert answers["fire-or-smoke"] == "absent"
+        assert all(answer == "absent" for sign, answer in answers.items() if sign not in linked and not book.signs[sign].wet)
