@@ -23,6 +23,7 @@ def parser() -> Arguments:
     found.with_case().with_rules()
     found.add_argument("--json", action="store_true", help="as JSON, fields as documented in the README")
     found.add_argument("--explain", action="store_true", help="also what each entry says, readings beside predictions")
+    found.add_argument("--schema", action="store_true", help="print the JSON Schema of --json, and end")
     found.add_argument("-o", "--output", type=Path, metavar="FILE", help="write to a file")
     return found
 
@@ -30,6 +31,11 @@ def parser() -> Arguments:
 def run(arguments: list[str]) -> int:
     """Weigh one case."""
     options = parser().parse_args(arguments)
+    if options.schema:
+        from diag.report.weighing import SCHEMA
+
+        deliver(json_text(SCHEMA), options.output)
+        return ExitCode.DONE
     given = case_of(options)
     from diag.casework.replay import standing
     from diag.report.weighing import weighing

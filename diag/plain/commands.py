@@ -47,6 +47,8 @@ _LIST = (
     Command("stops", "", "what must not be done now, and until when", "looking:stops", ("stop",)),
     Command("causes", "[HOW MANY]", "the ranking", "looking:causes", ("ranking",)),
     Command("cause", "NUMBER or WORDS", "one cause: reasons for and against, predicted and read", "looking:cause"),
+    Command("readings", "", "every value read, beside what a sound car and the leading causes would show",
+            "looking:readings"),
     Command("change", "", "what the last answer changed", "looking:change"),
     Command("others", "", "other steps, what they tell and what they take", "looking:others"),
     Command("do", "NUMBER or WORDS", "choose a step yourself", "working:choose"),

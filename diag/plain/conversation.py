@@ -98,7 +98,7 @@ class Conversation:
 
     def turn(self) -> None:
         """Tell what is next, take one line, act on it."""
-        if not self._stops_heard():
+        if not self.stops_heard():
             return
         task = self.task
         self._show(task)
@@ -196,7 +196,7 @@ class Conversation:
         """Whether wording is for reading aloud."""
         return self.phone or self.now.situation.by_phone
 
-    def _stops_heard(self) -> bool:
+    def stops_heard(self) -> bool:
         """Tell stop rules that answer to a finding until they are acknowledged; False when the input ended."""
         in_force = {rule.id: rule for rule in self.now.stops if is_danger(rule)}
         self.accepted &= in_force.keys()

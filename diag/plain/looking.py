@@ -91,6 +91,11 @@ def cause_of(room: Conversation, text: str, ranked: list[str]) -> str:
     return found[0].id
 
 
+def readings(room: Conversation, rest: str) -> None:
+    """Read and predicted, in words: what the picture of rail over manifold pressure shows."""
+    room.talk.lines(words.reading_lines(room.now))
+
+
 def change(room: Conversation, rest: str) -> None:
     """What the last change did."""
     made = room.job.change

@@ -106,7 +106,7 @@ def complaint(room: Conversation) -> None:
             tell(room, words)
         except UserError as error:
             room.talk.say(error.one_line())
-        if not room._stops_heard():
+        if not room.stops_heard():
             return
 
 

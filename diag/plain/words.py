@@ -7,6 +7,7 @@ from collections.abc import Collection, Sequence
 from diag.casework.agenda import Task
 from diag.casework.replay import Comparison, Standing
 from diag.engine import explain
+from diag.engine.predict import Spread
 from diag.engine.safesteps import find_step
 from diag.quantities import show
 from diag.report.sheet import chance_words, percent
@@ -248,21 +249,31 @@ def _predictions(cause_id: str, now: Standing) -> list[str]:
     """Predicted against read, for causes that the physics can see."""
     if not now.book.causes[cause_id].is_physical or not now.evidence.readings:
         return []
-    lines = []
-    for view in explain.reading_views(now.model, now.evidence, [cause_id]):
-        kind = now.book.readings[view.reading]
-        unit = now.case.unit_pressure if kind.quantity == "pressure" else None
-        spread = view.causes[cause_id]
+    return [_view_line(view, now, {"with this cause": cause_id}) for view in _views(now, [cause_id])]
 
-        def text(value: float, quantity: str = kind.quantity, unit: str | None = unit) -> str:
-            return show(value, quantity, unit)
 
-        lines.append(
-            f"{one_line(kind.title)}, {one_line(now.book.points[view.point].title)}: read {text(view.value)}; "
-            f"with this cause {text(spread.p05)} to {text(spread.p95)}; "
-            f"with nothing wrong {text(view.healthy.p05)} to {text(view.healthy.p95)}."
-        )
-    return lines
+def reading_lines(now: Standing, most: int = 2) -> list[str]:
+    """Every value read, beside what a sound car and the leading causes that the physics sees would show."""
+    ranked = [c for c, p in now.belief.ranked() if p >= LEAST_CHANCE and c in now.book.causes]
+    leading = [c for c in ranked if now.book.causes[c].is_physical][:most]
+    named = {f"with {title_of(c, now.book).lower()}": c for c in leading}
+    return [_view_line(view, now, named) for view in _views(now, leading)] or ["Nothing has been read yet."]
+
+
+def _views(now: Standing, causes: list[str]) -> list[explain.ReadingView]:
+    return explain.reading_views(now.model, now.evidence, causes) if now.model.physics is not None else []
+
+
+def _view_line(view: explain.ReadingView, now: Standing, named: dict[str, str]) -> str:
+    kind = now.book.readings[view.reading]
+    unit = now.case.unit_pressure if kind.quantity == "pressure" else None
+
+    def span(spread: Spread) -> str:
+        return f"{show(spread.p05, kind.quantity, unit)} to {show(spread.p95, kind.quantity, unit)}"
+
+    parts = [f"{one_line(kind.title)}, {one_line(now.book.points[view.point].title)}: read "
+             f"{show(view.value, kind.quantity, unit)}", f"with nothing wrong {span(view.healthy)}"]  # fmt: skip
+    return "; ".join([*parts, *(f"{words} {span(view.causes[cause])}" for words, cause in named.items())]) + "."
 
 
 # ------------------------------------------------------------------ entries and the car

@@ -66,6 +66,14 @@ def test_the_explanation_holds_weights_and_predictions(run: Run, tmp_path: Path)
     assert all(set(w) == set(next(iter(weights.values()))) for w in weights.values())
 
 
+def test_the_schema_is_printed_and_is_a_schema(run: Run) -> None:
+    """What --schema prints is valid by the rules of JSON Schema itself, and is what the tests use."""
+    code, out, _ = run("weigh", "--schema")
+    assert code == 0
+    jsonschema.Draft202012Validator.check_schema(json.loads(out))
+    assert json.loads(out) == json.loads(json.dumps(SCHEMA))
+
+
 def test_the_schema_refuses_another_layout() -> None:
     """The validator is awake: another version, a missing field and a chance above one are refused."""
     data = weighing(standing(job(), the_book()))

@@ -204,8 +204,8 @@ def test_help_lists_every_command_and_explains_one() -> None:
 def test_every_looking_command_says_something_and_changes_nothing() -> None:
     """Commands that look leave no entry behind."""
     looks = ["why", "steps", "aloud", "cautions", "stops", "causes", "causes 3", "cause 1", "cause nothing-wrong",
-             "cause torn diaphragm", "change", "others", "entries", "time", "shop", "shop base pressure", "summary",
-             "report customer", "report workshop", "jobs"]  # fmt: skip
+             "cause torn diaphragm", "change", "others", "entries", "readings", "time", "shop", "shop base pressure",
+             "summary", "report customer", "report workshop", "jobs"]  # fmt: skip
     person = Person([dry, *looks, "quit"]).run()
     before = len([x for x in person.room.job.case.entries if isinstance(x, e.SignAnswer)]) + 1
     assert len(person.room.job.case.entries) == before
