@@ -25,9 +25,8 @@ class PracticeApp(DiagApp):
         super().__init__(options, book)
         self._practice = PracticeScreen(folder, level, seed, keep)
 
-    def on_mount(self) -> None:
+    def on_ready(self) -> None:
         """Straight to practice as soon as the rule book is there."""
-        super().on_mount()
         self.when_ready(self._to_practice)
 
     def _to_practice(self) -> None:
