@@ -77,13 +77,18 @@ def _one_row(item: Row, width: int, glyphs: Glyphs, margin: int) -> list[Line]:
     room = width - margin
     lines: list[Line] = []
     for words in [_clipped(item, room, glyphs)] if item.clip else _wrapped(item, room, glyphs):
-        label = glyphs.text(one_line(item.label, margin - 1)) if margin and not lines else ""
+        label = _label(item.label, margin, glyphs) if margin and not lines else ""
         edge = [Part(label, item.label_look)] if label else []
         line: Line = [*edge, Part(" " * (margin - cell_len(label)), item.fill), *words]
         if item.fill:
             line.append(Part(" " * max(width - sum(cell_len(p.text) for p in line), 0), item.fill))
         lines.append(line)
     return lines
+
+
+def _label(text: str, margin: int, glyphs: Glyphs) -> str:
+    told = glyphs.text(one_line(text, margin - 1))
+    return told if cell_len(told) < margin else set_cell_size(told, margin - 1)
 
 
 def _clipped(item: Row, room: int, glyphs: Glyphs) -> Line:
@@ -104,7 +109,8 @@ def _clipped(item: Row, room: int, glyphs: Glyphs) -> Line:
 def _wrapped(item: Row, room: int, glyphs: Glyphs) -> list[Line]:
     lines: list[Line] = [[]]
     used = 0
-    for unit in _units(item, room - item.hang, glyphs):
+    hang = min(item.hang, room // 2)
+    for unit in _units(item, room - hang, glyphs):
         if unit[0].text == "\n":
             lines.append([])
             used = 0
@@ -112,9 +118,9 @@ def _wrapped(item: Row, room: int, glyphs: Glyphs) -> list[Line]:
         blank = unit[0].text == " "
         size = sum(cell_len(part.text) for part in unit)
         if used + size > room and used > 0:
-            lines.append([Part(" " * item.hang, item.fill)] if item.hang else [])
-            used = item.hang
-        if blank and used == item.hang and len(lines) > 1:
+            lines.append([Part(" " * hang, item.fill)] if hang else [])
+            used = hang
+        if blank and used == hang and len(lines) > 1:
             continue
         lines[-1] += [Part(part.text, part.look or item.fill, part.action) for part in unit]
         used += size

@@ -39,6 +39,16 @@ class Canvas:
             if inside and (over or self.cells[line][column + at] == " "):
                 self.cells[line][column + at] = character
 
+    def mark(self, x: float, y: float, sign: str, label: str) -> None:
+        """A sign at a spot with its label to the right, to the left at the right edge."""
+        column, line = self.column(x), self.line(y)
+        if not (0 <= line < self.height and 0 <= column < self.width):
+            return
+        start = column + 1 if column + len(label) < self.width else max(column - len(label), 0)
+        for at, character in enumerate(label):
+            self.cells[line][start + at] = character
+        self.cells[line][column] = sign
+
     def value_at(self, column: int) -> float:
         """The x value of a column."""
         return self.x[0] + (self.x[1] - self.x[0]) * column / max(self.width - 1, 1)
@@ -80,7 +90,7 @@ def pressure_plot(chart: Chart, width: int, height: int, glyphs: Glyphs) -> list
     if target is not None:
         _band(canvas, target)
     for dot in chart.dots:
-        canvas.put(to(dot.manifold), to(dot.rail), _dot_text(dot, glyphs))
+        canvas.mark(to(dot.manifold), to(dot.rail), _sign(dot, glyphs), str(dot.number))
     return canvas.lines()
 
 
@@ -96,6 +106,5 @@ def _band(canvas: Canvas, target: float) -> None:
         canvas.put(x, target + x, canvas.glyphs.line)
 
 
-def _dot_text(dot: Dot, glyphs: Glyphs) -> str:
-    arrow = {"above": glyphs.up, "below": glyphs.down}.get(dot.bound, glyphs.dot)
-    return f"{arrow}{dot.number}"
+def _sign(dot: Dot, glyphs: Glyphs) -> str:
+    return {"above": glyphs.up, "below": glyphs.down}.get(dot.bound, glyphs.dot)

@@ -133,10 +133,8 @@ def _reason_rows(proposal: Proposal | None) -> list[Row]:
 
 def ask_rows(task: Task, book: RuleBook, marked: str, steps_left: int = 0, roomy: bool = True) -> list[Row]:
     """What is asked, and the keys that answer it; ``roomy`` gives every choice a line of its own."""
-    rows = _question(task, book, steps_left, roomy)
-    if marked:
-        rows.append(row("MARK", f"The next answer is marked: {marked}.", "mark"))
-    return rows
+    rows = [row("MARK", f"The next answer is marked: {marked}.", "mark")] if marked else []
+    return [*rows, *_question(task, book, steps_left, roomy)]
 
 
 def _question(task: Task, book: RuleBook, steps_left: int, roomy: bool) -> list[Row]:

@@ -402,7 +402,7 @@ class WorkScreen(CardScreen[None]):
 
     def do_value(self) -> None:
         """Put the cursor into the value."""
-        self.query_one("#value", Input).focus()
+        self.set_focus(self.query_one("#value", Input))
 
     def other_key(self, event: Key) -> bool:
         """A digit, sign or point starts a value at once; Esc leaves it; pages scroll the step."""
@@ -414,7 +414,7 @@ class WorkScreen(CardScreen[None]):
             self._scroll(event.key)
             return True
         if field.display and not field.has_focus and event.character and event.character in "0123456789.-<>~":
-            field.focus()
+            self.set_focus(field)  # at once: the next character may be here already
             field.insert_text_at_cursor(event.character)
             return True
         return False
@@ -429,7 +429,7 @@ class WorkScreen(CardScreen[None]):
         """What is pasted while a value is asked goes into the value."""
         field = self.query_one("#value", Input)
         if field.display and not field.has_focus:
-            field.focus()
+            self.set_focus(field)
             field.insert_text_at_cursor(one_line(event.text, 80))
 
     def clear_value(self) -> None:
