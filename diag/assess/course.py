@@ -69,6 +69,7 @@ class Bench:
         self.audit = Auditor(book)
         self.course = Course(told.number, told.generator, told.kit, told.truth)
         self.tools = told.tools
+        self.taken: dict[tuple[str, str, str], int] = {}
         self.case = Case("trial", "trial", AT, book.version, book.fingerprint)
         self._tell_story()
 
@@ -130,7 +131,9 @@ class Bench:
             wet = self.book.signs[task.sign].wet and answer not in (ABSENT, NOT_KNOWN)
             check = self.book.checks[task.step]
             return not (wet and check.does)
-        value = float(self.hidden.answer(Yield(reading=task.reading, at=task.at)))
+        again = (task.reading, task.at, str(self.hidden.epoch))
+        self.taken[again] = self.taken.get(again, 0) + 1
+        value = float(self.hidden.answer(Yield(reading=task.reading, at=task.at), take=self.taken[again]))
         second = self.book.points[task.at].settings.get("gauge") == "second"
         self.add(
             ReadingTaken(

@@ -23,7 +23,7 @@ from diag.casework.entries import (
     StepRefused,
 )
 from diag.engine.aftermath import acts_of, after, lapse, looked, only_own_joint
-from diag.engine.safesteps import DRY_LOOK, LOOK_STAGES, OPENS, RUNS, find_step, look_places
+from diag.engine.safesteps import DRY_LOOK, LOOK_STAGES, OPENS, RUNS, find_step, look_places, questions_only
 from diag.engine.situation import Pressure, Situation, Wet
 from diag.engine.wall import in_place, rules_in_force
 from diag.fuelsystem.car import read_field
@@ -180,7 +180,8 @@ class _Walk:
         self._check = check_id
         self._ready(check, _NESTING)
         self._apply(check)
-        self._state = replace(self._state, done=self._state.done | {check_id})
+        if not questions_only(check):  # of loose questions each is done by itself
+            self._state = replace(self._state, done=self._state.done | {check_id})
 
     def _ready(self, step: Step, depth: int) -> None:
         for need in step.needs:

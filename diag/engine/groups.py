@@ -16,6 +16,9 @@ from diag.rulebook.model import Check, Remedy, RuleBook, Step
 
 MOST_ROWS = 200
 ENOUGH = 0.999  # share of the weight the choice looks at
+COMEBACK_MINUTES = 100.0
+"""What is put on a job that ends too early: a second visit, and the owner's trust. Judgement; without it a close or a
+hand-on would look like the cheapest thing to try."""
 EXPLAIN_MINUTES = 5.0  # telling the owner that this is how it should be
 
 
@@ -99,9 +102,22 @@ def _prices(groups: Groups, book: RuleBook, situation: Situation) -> tuple[Float
         if plan is not None:
             minutes[at] = price(plan, situation, book) + proof_minutes(plan.target, book)
             curable[at] = can_go(plan, situation)
+            if ends_job(plan.target):
+                minutes[at] += COMEBACK_MINUTES
     at = groups.names.index(NOTHING_WRONG)
-    minutes[at], curable[at] = EXPLAIN_MINUTES, True
+    minutes[at], curable[at] = EXPLAIN_MINUTES + COMEBACK_MINUTES, True
     return minutes, curable
+
+
+def ends_job(step: Step) -> bool:
+    """A remedy that gives the car away: what else may be wrong is then not looked for any more."""
+    return isinstance(step, Remedy) and not step.keeps_car
+
+
+def explains_only(name: str, book: RuleBook) -> bool:
+    """Whether a remedy stands for normal behaviour or a misunderstanding alone: nothing is repaired by it."""
+    cured = [c for c in book.causes.values() if name in c.remedies]
+    return bool(cured) and all(c.kind == "exit" for c in cured)
 
 
 def proof_minutes(remedy: Step, book: RuleBook) -> float:

@@ -18,11 +18,21 @@ from diag.engine import reasons
 from diag.engine.belief import NOT_IN_BOOK, NOTHING_WRONG, Belief
 from diag.engine.cost import Floats
 from diag.engine.evidence import Evidence
-from diag.engine.groups import Groups, Top, can_go, make_groups, price, put_aside, top_rows
+from diag.engine.groups import (
+    Groups,
+    Top,
+    can_go,
+    ends_job,
+    explains_only,
+    make_groups,
+    price,
+    put_aside,
+    top_rows,
+)
 from diag.engine.model import Model
 from diag.engine.plan import Plan, Planner
 from diag.engine.proposal import Alternative, Kind, Proposal
-from diag.engine.safesteps import LOOK_STAGES, STAGE_STEP, STAGES, TRAINED, find_step, look_check, questions_only
+from diag.engine.safesteps import LOOK_STAGES, STAGE_STEP, STAGES, TRAINED, WIPE, find_step, look_check, questions_only
 from diag.engine.situation import Situation, Wet
 from diag.engine.wall import allowed, full_stop
 from diag.engine.worth import Prospect, Score, gains, prospect, repair_now, saving
@@ -203,7 +213,7 @@ def _proof(job: _Job) -> Proposal | None:
         if check is None or put_aside(check, job.situation):
             continue
         ask = tuple(_fresh(check, job.situation, known)) if questions_only(check) else ()
-        if not ask and (check_id in job.situation.done or questions_only(check)):
+        if check_id in job.situation.done or (questions_only(check) and not ask):
             continue
         if check.look_over and job.situation.wet is Wet.DRY:
             continue  # a remedy ends every dry look, so this one was made after it
@@ -264,12 +274,14 @@ def _candidates(job: _Job, table: OutcomeTable) -> list[Candidate]:
             cache[yield_] = table(job.model, job.evidence, job.belief, top.numbers, yield_)
         return cache[yield_]
 
+    linked = job.model.words.linked
     prospects: list[Prospect] = []
     asks: list[tuple[Yield, ...]] = []
     for check in book.checks.values():
         fresh = _fresh(check, job.situation, known)
         loose = questions_only(check)
-        for part in [[y] for y in fresh] if loose else [fresh] if fresh else []:
+        # A question that no cause bears on is asked for safety, not to find the cause.
+        for part in [[y] for y in fresh if y.sign in linked] if loose else [fresh] if fresh else []:
             found = prospect(check, part, top, table_of)
             if found is not None:
                 prospects.append(found)
@@ -292,7 +304,7 @@ def question_minutes(check: Check) -> float:
 
 def _fresh(check: Check, situation: Situation, known: set[tuple[str, str]]) -> list[Yield]:
     """The questions of a check that are still open; loose questions one by one, any other check as a whole."""
-    if check.id in situation.done and not questions_only(check):
+    if check.id in situation.done:
         return []
     return [y for y in check.yields if _key(y) not in known]
 
@@ -330,13 +342,19 @@ def _remedy_or_end(job: _Job, group: str, share: float, others: tuple[Alternativ
     """No check is worth it: the remedy first in p/c order that pays, else close or hand on."""
     prices = job.top.prices
     shares = prices.shares(job.top.weights[:, None])[:, 0]
-    for at in prices.orders(job.top.weights[:, None])[0]:
+    order = [int(at) for at in prices.orders(job.top.weights[:, None])[0]]
+    if share >= CLOSE_AT:  # what is likelier than not comes first, before cheaper things are tried on the off chance
+        order.sort(key=lambda at: job.groups.names[at] != group)
+    for at in order:
         name = job.groups.names[int(at)]
         pays = shares[at] * prices.hand_on > prices.minutes[at]
         if not prices.curable[at] or not pays:
             continue
+        sends_away = name == NOTHING_WRONG or ends_job(job.groups.plans[name].target)
+        if (sends_away or explains_only(name, job.book)) and shares[at] < CLOSE_AT:
+            continue  # talking is cheap, but nobody is sent away while a fault that can be cured is the likelier
         if name == NOTHING_WRONG:
-            if shares[at] < CLOSE_AT or job.situation.wet in (Wet.WET, Wet.REPAIRED):
+            if job.situation.wet in (Wet.WET, Wet.REPAIRED):
                 continue  # explaining is cheap, but nobody is sent away with a likely fault or with fuel outside
             words = reasons.nothing_wrong(float(shares[at]))
             return Proposal("close", "", "Nothing more is wrong", (), words, alternatives=others)
@@ -344,8 +362,21 @@ def _remedy_or_end(job: _Job, group: str, share: float, others: tuple[Alternativ
         words = reasons.remedy(plan.target, float(shares[at]), job.belief, job.book)
         words += reasons.cost(plan, job.situation, job.book)
         return _proposal(job, "remedy", plan, words, others)
+    wiped = _wipe(job)
+    if wiped is not None:
+        return _proposal(job, "remedy", wiped, reasons.wipe(), others)
     words = reasons.hand_on(job.situation, group, share, job.groups, job.book)
     return Proposal("hand on", "", "Hand the car on", (), words, alternatives=others)
+
+
+def _wipe(job: _Job) -> Plan | None:
+    """Fuel outside and no leak that pays to repair: wiped once, and then proven like any repair."""
+    step = job.book.remedies.get(WIPE)
+    done = any(epoch.step == WIPE for epoch in job.evidence.epochs)
+    if step is None or done or job.situation.wet is not Wet.WET or put_aside(step, job.situation):
+        return None
+    plan = job.planner.plan(job.situation, step)
+    return plan if can_go(plan, job.situation) else None
 
 
 def _proposal(

@@ -161,6 +161,14 @@ def nothing_wrong(share: float) -> Words:
     )
 
 
+def wipe() -> Words:
+    """Why a wet place is wiped although no leak is likely."""
+    return (
+        "There is fuel outside the system, and no leak that would explain it is likely enough to repair.",
+        "Fuel from earlier work looks the same. Wiped dry and proven step by step, the place shows which it is.",
+    )
+
+
 def hand_on(situation: Situation, group: str, share: float, groups: Groups, book: RuleBook) -> Words:
     """Why the car goes to somebody else, in the order in which it can be helped."""
     words: list[str] = []

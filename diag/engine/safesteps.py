@@ -24,6 +24,7 @@ RELEASED_QUIETLY = "pressure-released-fuse-out"
 ENGINE_OFF = "engine-off"
 FUSE_OUT = "fuse-out"
 SAFE_SETUPS = frozenset({ENGINE_OFF, FUSE_OUT})  # they only take danger away
+WIPE = "wipe-dry-and-prove"  # what is left to a trained person when fuel is outside and no leak is likely
 PRIME = "prime-two-seconds"
 SHORT_RUN = "run-sixty-seconds"
 
@@ -107,7 +108,7 @@ BUILT_IN: dict[str, Step] = {
 
 
 def questions_only(step: Step) -> bool:
-    """Whether a check is nothing but several questions to the person: each is then asked by itself, most telling first."""
+    """Whether a check is nothing but several questions to the person: each is then asked by itself."""
     quiet = isinstance(step, Check) and not step.look_over and not (step.tools or step.does or step.needs)
     return quiet and isinstance(step, Check) and len(step.yields) > 1 and all(y.sign for y in step.yields)
 

@@ -59,6 +59,7 @@ class WordTables:
     cluster_of: Mapping[int, Cluster]
     choices: Mapping[str, ChoiceTable]
     physical: frozenset[str]  # signs that the fuel-system model decides
+    linked: frozenset[str] = frozenset()  # signs that some cause bears on
 
 
 def compile_words(book: RuleBook) -> WordTables:
@@ -83,7 +84,22 @@ def compile_words(book: RuleBook) -> WordTables:
     choices = {s.id: _choice_table(book, s.id) for s in book.signs.values() if s.choices}
     physical = frozenset(s.id for s in book.signs.values() if s.seen_when is not None)
     has_hides = np.asarray((left < 1.0).any(axis=1))
-    return WordTables(node, names, chance, off, left, has_hides, seen, _clusters(len(names), seen), choices, physical)
+    touched = {names[at] for at in np.flatnonzero((off < 1.0).any(axis=1) | has_hides)}
+    touched |= {names[sign] for state, shown in seen.items() if names[state] in touched for sign in shown}
+    touched |= {sign for sign, table in choices.items() if table.speaks.any()} | physical
+    return WordTables(
+        node,
+        names,
+        chance,
+        off,
+        left,
+        has_hides,
+        seen,
+        _clusters(len(names), seen),
+        choices,
+        physical,
+        frozenset(touched),
+    )
 
 
 def _choice_table(book: RuleBook, sign: str) -> ChoiceTable:
