@@ -16,7 +16,7 @@ from diag.engine.situation import Wet
 from diag.plain import joblist, opening, words, working
 from diag.plain.commands import COMMANDS, Command, command_of
 from diag.plain.talk import Talk
-from diag.report.weighing import is_danger
+from diag.report.stop_rules import is_danger, to_be_told
 from diag.rulebook.model import RuleBook
 from diag.session.job import Job
 from diag.trust.errors import ExitCode, UserError
@@ -198,31 +198,36 @@ class Conversation:
 
     def stops_heard(self) -> bool:
         """Tell stop rules that answer to a finding until they are acknowledged; False when the input ended."""
-        in_force = {rule.id: rule for rule in self.now.stops if is_danger(rule)}
-        self.accepted &= in_force.keys()
-        for name, rule in in_force.items():
-            if name in self.accepted:
-                continue
+        in_force = {rule.id for rule in self.now.stops if is_danger(rule)}
+        self.accepted &= in_force
+        if in_force <= self.accepted:
+            return True
+        fresh = [rule for rule in to_be_told(self.now.stops) if rule.id in in_force - self.accepted]
+        for rule in fresh:
             self.talk.say()
             self.talk.lines(words.stop_lines(rule))
-            while True:
-                line = self.talk.ask("Say understood when you have read this" + (" aloud" if self.by_phone else ""))
-                if line is None:
-                    self.over = True
-                    return False
-                if line.casefold().rstrip(".!") in ("understood", "ok", "yes", "understand"):
-                    break
-                found = command_of(line)
-                if found is not None and found[0].name in ("undo", "quit", "entries", "take", "edit"):
-                    self._during_stop(line)
-                    return not self.over
-                self.talk.say(
-                    "This must be acknowledged first: say understood. (undo: the last answer was wrong; quit)"
-                )
-            self.accepted.add(name)
-            self.job.acknowledge(name)
-            self._shown = None
+        if fresh and not self._understood():
+            return False
+        self.accepted |= in_force
+        for rule in fresh:
+            self.job.acknowledge(rule.id)
+        self._shown = None
         return True
+
+    def _understood(self) -> bool:
+        """Wait for the word; False when the input ended or the finding was taken back."""
+        while True:
+            line = self.talk.ask("Say understood when you have read this" + (" aloud" if self.by_phone else ""))
+            if line is None:
+                self.over = True
+                return False
+            if line.casefold().rstrip(".!") in ("understood", "i understand", "ok"):
+                return True
+            found = command_of(line)
+            if found is not None and found[0].name in ("undo", "quit", "entries", "take", "edit"):
+                self._during_stop(line)
+                return False
+            self.talk.say("This must be acknowledged first: say understood. (undo: the last answer was wrong; quit)")
 
     def _during_stop(self, line: str) -> None:
         try:

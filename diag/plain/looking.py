@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from diag.engine.safesteps import find_step
 from diag.plain import words
 from diag.plain.commands import COMMANDS, listed
-from diag.report.weighing import is_danger
+from diag.report.stop_rules import is_danger
 from diag.report.wording import EXITS
 from diag.rulebook.search import find
 from diag.trust.errors import UserError

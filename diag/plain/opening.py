@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from diag.fuelsystem.fields import CHOICE, FIELDS
 from diag.plain.answers import yes_or_no
-from diag.rulebook.model import PERSONS, Person
+from diag.rulebook.model import PERSONS, Person, RuleBook
 from diag.trust.errors import UserError
 from diag.trust.text import one_line
 
@@ -58,7 +59,7 @@ def ask_person(room: Conversation, rest: str) -> None:
     phone = room.phone or bool(_flag(room, "Is it done over the phone?", now.by_phone))
     second = bool(_flag(room, "Is a second person there to help?", now.second_person)) if at else now.second_person
     aired = True if not phone and at >= 2 else bool(_flag(room, "Is the car outdoors or the room aired?", True))
-    tools = _tools(room) if phone or person in ("untrained", "hobbyist") else None
+    tools = _tools(room, person, phone) if phone or person in ("untrained", "hobbyist") else None
     if not room.talk.ended:
         room.job.tell_person(person, phone, second, aired, tools)
 
@@ -75,9 +76,21 @@ def _flag(room: Conversation, question: str, default: bool) -> bool | None:
     return default
 
 
-def _tools(room: Conversation) -> tuple[str, ...] | None:
+def tools_for(book: RuleBook, person: Person, phone: bool) -> list[str]:
+    """Tools of steps that this person may do here, the most used first; the others need not be asked about."""
+    level = PERSONS.index(person)
+    steps = (*book.checks.values(), *book.setups.values(), *book.remedies.values())
+    used = Counter(
+        tool for s in steps if PERSONS.index(s.person) <= level and (s.by_phone or not phone) for tool in s.tools
+    )
+    return sorted(used, key=lambda tool: (-used[tool], tool))
+
+
+def _tools(room: Conversation, person: Person, phone: bool) -> tuple[str, ...] | None:
     """The tools at hand; None when everything is there."""
-    tools = list(room.book.tools.items())
+    tools = [(name, room.book.tools.get(name, name)) for name in tools_for(room.book, person, phone)]
+    if not tools:
+        return ()
     room.talk.say("Which of these are at hand?")
     room.talk.lines(f"{at}. {one_line(words, 100)}" for at, (_, words) in enumerate(tools, 1))
     for _ in range(10):

@@ -12,6 +12,7 @@ from diag.engine.belief import NOT_IN_BOOK, Belief
 from diag.engine.safesteps import find_step
 from diag.fuelsystem.car import hose_off_target
 from diag.report.sheet import Chart, CourseStep, Dot, Line, LogLine, PartFacts, Ranked, Sheet, Stop, Work
+from diag.report.stop_rules import to_be_told
 from diag.report.wording import EXITS, Words, entry_words
 from diag.rulebook.model import NOT_KNOWN, Check, Remedy, RuleBook, Step
 from diag.trust.text import clean, one_line
@@ -137,7 +138,7 @@ def _course(standing: Standing, words: Words) -> tuple[CourseStep, ...]:
 def _stops(standing: Standing) -> tuple[Stop, ...]:
     return tuple(
         Stop(one_line(s.title), one_line(s.why, 600), one_line(s.until, 600), tuple(one_line(d, 300) for d in s.do_now))
-        for s in standing.stops
+        for s in to_be_told(standing.stops)
     )
 
 

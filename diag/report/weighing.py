@@ -6,7 +6,7 @@ over fields they do not know.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from typing import Any
 
 from diag import __version__
@@ -18,22 +18,13 @@ from diag.engine.proposal import Alternative
 from diag.engine.safesteps import find_step
 from diag.engine.situation import Wet
 from diag.quantities import show
+from diag.report.stop_rules import is_danger, to_be_told
 from diag.report.wording import EXITS, Words, entry_words
 from diag.rulebook.model import Check, RuleBook, Step, StopRule, Yield
 from diag.trust.text import one_line
 
 SCHEMA_VERSION = 1
 LEAST_CHANCE = 0.0005
-_STANDING_FACTS = ("wet:unknown", "person:", "fuel:")
-
-
-def is_danger(rule: StopRule) -> bool:
-    """Whether a stop rule answers to something that was seen, smelled or read.
-
-    The standing ones (nobody has looked yet, an untrained person, the kind of fuel) hold on every such job from its
-    first minute and are no finding.
-    """
-    return any(not fact.startswith(_STANDING_FACTS) for fact in rule.when)
 
 
 def is_unsafe(now: Standing) -> bool:
@@ -55,6 +46,7 @@ def weighing(now: Standing, remarks: Iterable[str] = (), explained: bool = False
         explained: also weigh every entry, compare readings with predictions and rank unknown fields of the car.
     """
     book = now.book
+    told = {rule.id for rule in to_be_told(now.stops)}
     return {
         "schema": SCHEMA_VERSION,
         "kind": "weighing",
@@ -78,7 +70,7 @@ def weighing(now: Standing, remarks: Iterable[str] = (), explained: bool = False
             {"id": h.id, "title": one_line(h.title), "cautions": [one_line(c, 600) for c in h.cautions]}
             for h in now.cautions
         ],
-        "must_not": [_stop(rule) for rule in now.stops],
+        "must_not": [_stop(rule, told) for rule in now.stops],
         "problems": [one_line(text, 1000) for text in (*remarks, *now.problems)],
         "explain": _explain(now) if explained else None,
     }
@@ -158,11 +150,12 @@ def _alternative(other: Alternative) -> dict[str, Any]:
     }
 
 
-def _stop(rule: StopRule) -> dict[str, Any]:
+def _stop(rule: StopRule, told: Collection[str]) -> dict[str, Any]:
     return {
         "id": rule.id,
         "title": one_line(rule.title),
         "finding": is_danger(rule),
+        "told": rule.id in told,
         "forbids": list(rule.forbids),
         "why": one_line(rule.why, 600),
         "until": one_line(rule.until, 600),
@@ -312,9 +305,10 @@ SCHEMA: dict[str, Any] = {
             "cautions": {**_list(_object({"id": _TEXT, "title": _TEXT, "cautions": _list(_TEXT)})),
                          "description": "Of the next step and its setups."},
             "must_not": {
-                **_list(_object({"id": _TEXT, "title": _TEXT, "finding": _FLAG, "forbids": _list(_TEXT), "why": _TEXT,
-                                 "until": _TEXT, "do_now": _list(_TEXT)})),
-                "description": "Stop rules in force; finding tells those that answer to something found.",
+                **_list(_object({"id": _TEXT, "title": _TEXT, "finding": _FLAG, "told": _FLAG,
+                                 "forbids": _list(_TEXT), "why": _TEXT, "until": _TEXT, "do_now": _list(_TEXT)})),
+                "description": "Stop rules in force. finding: it answers to something found. told: false when "
+                "another rule says the same for this kind of person.",
             },
             "problems": {**_list(_TEXT), "description": "Remarks on the file, contradictions, unknown names."},
             "explain": {"anyOf": [{"type": "null"}, _EXPLAIN], "description": "Filled with --explain."},

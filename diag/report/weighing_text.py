@@ -18,7 +18,9 @@ def weighing_text(told: Mapping[str, Any]) -> str:
     out: list[str] = []
     case = told["case"]
     out += _fold(f"{case['title']}  (job {case['id']}, {case['status']}, {case['entries']} entries)")
-    for rule in sorted(told["must_not"], key=lambda r: not r["finding"]):
+    for rule in sorted(
+        (r for r in told["must_not"] if r["told"]), key=lambda r: (not r["finding"], -len(r["forbids"]))
+    ):
         out += ["", *_stop(rule)]
     out += ["", "Causes", "------", *_causes(told)]
     out += ["", *_next(told)]

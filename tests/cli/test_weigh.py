@@ -14,7 +14,8 @@ import pytest
 from diag.casework import entries as e
 from diag.casework.casefile import write_case
 from diag.casework.replay import standing
-from diag.report.weighing import SCHEMA, is_danger, weighing
+from diag.report.stop_rules import is_danger, to_be_told
+from diag.report.weighing import SCHEMA, weighing
 from diag.report.weighing_text import weighing_text
 from diag.session.job import Job, new_case
 from diag.trust.text import unfit
@@ -155,6 +156,22 @@ def test_every_rule_about_a_finding_is_a_danger() -> None:
     """Only rules that hold from the first minute are left out."""
     standing_rules = {rule.id for rule in the_book().stops.values() if not is_danger(rule)}
     assert standing_rules == {"wet-unknown", "untrained-hands-off", "methanol-untrained"}
+
+
+def test_no_two_orders_at_once_for_an_untrained_caller(run: Run, tmp_path: Path) -> None:
+    """The general rule says 'catch the drip', the one for untrained people 'step away': only the second is told."""
+    work = Job(new_case(the_book(), "Bramble"), the_book(), who="Mira")
+    work.tell_person("untrained", by_phone=True)
+    work.answer_sign("fuel-under-car", "yes")
+    path = written(tmp_path, work.case)
+    told = {rule["id"]: rule["told"] for rule in json.loads(run("weigh", path, "--json")[1])["must_not"]}
+    assert (told["wet-fuel"], told["wet-fuel-untrained"]) == (False, True)
+    for arguments in (["weigh", path], ["report", path, "--hand-over"], ["report", path, "--summary"]):
+        out = run(*arguments)[1]
+        assert "Step away" in out, arguments
+        assert "Catch the drip" not in out, arguments
+    trained = to_be_told([the_book().stops[name] for name in ("wet-unknown", "methanol-wet", "wet-fuel")])
+    assert [rule.id for rule in trained] == ["methanol-wet", "wet-fuel", "wet-unknown"], "what adds something stays"
 
 
 def test_a_damaged_file_is_named_with_line_and_column(run: Run, tmp_path: Path) -> None:
