@@ -121,8 +121,7 @@ def test_a_remedy_is_proved_before_anything_else() -> None:
     before = tuple(books.told(s, "+", 0.02, 0, n + 1) for n, s in enumerate(("starves", "whine")))
     after = tuple(books.told(s, "-", 0.02, 1, n + 6) for n, s in enumerate(("starves", "whine", "too-high")))
     cured = Evidence((*before, *after), (), epochs)
-    looked = {"look-over", "look-over-after-repair"}
-    proposal, believed = ask(cured, replace(DRY, done=frozenset({"listen", "drive", "gauge", *looked})))
+    proposal, believed = ask(cured, replace(DRY, done=frozenset(BOOK.checks)))
     assert believed.nothing > 0.9
     assert proposal.kind == "close"
 
