@@ -41,6 +41,7 @@ _SMALL = 1.0  # Pa; keeps roots away from zero
 _FEW = 6  # rounds inside a block
 _ROUNDS = 80
 EXACT = 1e-5  # Pa
+MET = 0.01  # share of the wanted closeness at which the valve's law counts as met
 
 
 @dataclass(slots=True)
@@ -104,7 +105,7 @@ def balance(coefficients: Mapping[str, Array | float], within: float = EXACT) ->
     """Solve for every element. Returns a State of the broadcast shape.
 
     Bracketed throughout (Chandrupatla's method), so it cannot run away; stops when the bracket is below ``within`` Pa
-    plus 1e-11 of the pressure, or the valve's law is met to ``within`` Pa. Blocks that fit the cache come
+    plus 1e-11 of the pressure, or the valve's law is met to ``MET`` of that. Blocks that fit the cache come
     first; the few elements that need many rounds are then finished together.
     """
     arrays = [np.asarray(coefficients[name], dtype=float) for name in NAMES]
@@ -193,9 +194,15 @@ def _start(c: Mapping[str, Array], answer: Array) -> tuple[NDArray[np.intp], _Br
 def _narrow(
     c: Mapping[str, Array], k: _Bracket, answer: Array, where: NDArray[np.intp], rounds: int, within: float
 ) -> tuple[NDArray[np.intp], _Bracket]:
-    """Chandrupatla's method for some rounds; writes roots into ``answer[where]`` and returns what is not finished."""
+    """Chandrupatla's method for some rounds; writes roots into ``answer[where]`` and returns what is not finished.
+
+    The root of an element is taken the first time that it is close enough. Elements that are done stay in the arrays
+    until enough are, and what further rounds would make of them depends on their neighbours: it is not looked at.
+    """
     if not where.size:
         return where, k
+    root = np.empty(where.size)
+    settled = np.zeros(where.size, dtype=bool)
     t = np.clip(k.fa / (k.fa - k.fb), 0.02, 0.98)
     for round_ in range(rounds):
         x = k.a + t * (k.b - k.a)
@@ -209,12 +216,17 @@ def _narrow(
         best = np.where(nearer, k.a, k.b)
         width = np.abs(k.b - k.a)
         tolerance = within + 1e-11 * best
-        done = (width <= tolerance) | (np.minimum(np.abs(k.fa), np.abs(k.fb)) <= within)
-        keep = np.flatnonzero(~done)
-        if keep.size < 0.7 * done.size or round_ == rounds - 1:
-            answer[where] = best
+        # Where the pump gives nothing any more the law is nearly met over many psi, so it has to be met far closer
+        # than the pressure before it counts.
+        done = (width <= tolerance) | (np.minimum(np.abs(k.fa), np.abs(k.fb)) <= MET * within)
+        root = np.where(settled, root, best)
+        settled |= done
+        keep = np.flatnonzero(~settled)
+        if keep.size < 0.7 * settled.size or round_ == rounds - 1:
+            answer[where] = root
             where, c, k = where[keep], _take(c, keep), k.keep(keep)
             width, tolerance = width[keep], tolerance[keep]
+            root, settled = root[keep], settled[keep]
             if not keep.size:
                 break
         t = _next_share(k, 0.5 * tolerance / np.maximum(width, 1e-12))
