@@ -25,8 +25,8 @@ from diag.fuelsystem.car import car_from_texts
 from diag.rulebook.load import load_book
 from diag.rulebook.model import PERSONS, RuleBook, Yield
 
-CHUNK = 6
-CEILING_EVERY = 10  # for one job in ten every allowed check is answered as well
+CHUNK = 10
+CEILING_EVERY = 20  # for one job in twenty every allowed check is answered as well
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,7 @@ class Workshop:
     def __init__(self, rules: str) -> None:
         self.book = load_book(Path(rules))
         self.cache: ModelCache = {}
-        self._worlds: dict[tuple[str, int], Model] = {}
+        self._profile = -1
         self._stressed: RuleBook | None = None
         self._stressed_cache: ModelCache = {}
 
@@ -82,6 +82,10 @@ class Workshop:
     def run(self, plan: Plan, number: int) -> tuple[Course, Ceiling | None]:
         """Work one job."""
         profile = number % len(PROFILES)
+        if profile != self._profile:
+            self.cache.clear()
+            self._stressed_cache.clear()
+            self._profile = profile
         told = scenario(
             number, plan.generator, plan.kits, plan.seed, self.world(plan.generator, profile), PROFILES[profile]
         )
@@ -116,7 +120,12 @@ def run_trial(
 
     Interrupting it ends the processes and raises KeyboardInterrupt.
     """
-    chunks = [range(start, min(start + CHUNK, plan.jobs)) for start in range(0, plan.jobs, CHUNK)]
+    # Jobs on the same car together: predictions for a car are kept, and are what takes memory.
+    chunks = [
+        range(start, plan.jobs, len(PROFILES))[at : at + CHUNK]
+        for start in range(min(len(PROFILES), plan.jobs))
+        for at in range(0, len(range(start, plan.jobs, len(PROFILES))), CHUNK)
+    ]
     outcome = Outcome(plan)
     done = 0
     for results in _results(plan, str(rules), chunks, workers or os.cpu_count() or 1):

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 FINEST = 4  # times the stated draws for sets that lead on few effective draws; also the size of the pool
 OUTLOOK = 64  # up to so many draws all sets are solved in one go
 MOST_STACKS = 400  # predictions for a list of sets that are kept
+MOST_PREDICTIONS = 12_000  # sets at conditions whose predictions are kept: every single cause at every point, twice
 
 Frozen = tuple[tuple[str, "str | float"], ...]
 Redraws = tuple[frozenset[str], ...]
@@ -132,6 +133,8 @@ class Physics:
         found = self._stacks.get((groups, asked, count))
         if found is None:
             keys = [self.key(group, asked) for group in groups]
+            if len(self._cache) > MOST_PREDICTIONS:
+                self._cache.clear()
             self._fill(set(keys), asked.settings, quantities, count)
             found = np.stack([self._cache[key, asked.settings][asked.quantity][:count] for key in keys])
             if len(self._stacks) >= MOST_STACKS:
