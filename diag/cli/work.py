@@ -68,12 +68,13 @@ def _who(told: argparse.Namespace) -> str:
 
 def _plain(told: argparse.Namespace) -> int:
     from diag.casework.store import CaseStore
+    from diag.cli.inputs import cache_folder
     from diag.plain.run import run_plain
-    from diag.rulebook.load import load_book
+    from diag.rulebook.cached import load_quickly
     from diag.rulebook.where import rules_folder
 
     cases, case = _case(told)
-    book = load_book(Path(told.rules).expanduser() if told.rules else rules_folder())
+    book = load_quickly(Path(told.rules).expanduser() if told.rules else rules_folder(), cache_folder())
     store = CaseStore(cases, _who(told))
     case_id = store.find(case) if case else ""
     return int(run_plain(store, book, who=_who(told), case_id=case_id, title=told.new or "", phone=told.phone))

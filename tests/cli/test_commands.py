@@ -80,7 +80,7 @@ def test_weighing_loads_no_screens() -> None:
     )
     done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, cwd="/", check=False,
-        env={"PYTHONPATH": str(RULES.parent), "PATH": "/usr/bin:/bin"},
+        env={"PYTHONPATH": str(RULES.parent), "PATH": "/usr/bin:/bin", "DIAG_NO_CACHE": "1"},
     )  # fmt: skip
     assert done.returncode == 3, done.stderr
     assert json.loads(done.stdout)["schema"] == 1
