@@ -47,7 +47,11 @@ class CardScreen(Screen[Result]):
         yield VerticalScroll(Panel(id="card"))
 
     def on_mount(self) -> None:
-        """Paint for the first time."""
+        """Paint for the first time. Subclasses override ``arrive``: Textual calls every class's ``on_mount``."""
+        self.arrive()
+
+    def arrive(self) -> None:
+        """The screen is there."""
         self.paint()
 
     @property

@@ -40,9 +40,9 @@ class AnswersScreen(CardScreen[None]):
         """The list."""
         yield List(id="list", compact=True, markup=False)
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Fill the list."""
-        super().on_mount()
+        super().arrive()
         self._fill()
         self.query_one(List).focus()
 
@@ -143,9 +143,9 @@ class PreviewScreen(CardScreen[bool]):
         with VerticalScroll(id="scroll"):
             yield Panel([*self.top, row("CHANGE", "working out what would change ...", "quiet")], id="card")
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Have it worked out."""
-        super().on_mount()
+        super().arrive()
         self.query_one("#scroll").focus()
         job, change = self.job, self.change
         self.in_background(lambda: in_turn(lambda: job.what_if(change)[1]), "preview")

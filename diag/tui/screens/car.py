@@ -43,9 +43,9 @@ class CarScreen(CardScreen[None]):
         yield Panel(id="card")
         yield List(id="list", compact=True, markup=False)
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Fill the list, and find out what would help most."""
-        super().on_mount()
+        super().arrive()
         self._fill()
         self.query_one(List).focus()
         standing = self.job.standing

@@ -46,9 +46,9 @@ class CausesScreen(CardScreen[None]):
         with VerticalScroll(id="detail", can_focus=False):
             yield Panel(id="card")
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """List at once, reasons from a thread."""
-        super().on_mount()
+        super().arrive()
         shown = self.query_one(List)
         chances = dict(self.board.ranked)
         lines = [(name, list_line(name, chances.get(name, 0.0), self.board, self.desk.glyphs, at))

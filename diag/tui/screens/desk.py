@@ -67,9 +67,9 @@ class DeskScreen(CardScreen[None]):
         yield Panel([row("ASK", "Which question? What was told for one is kept for the next.")], id="card")
         yield List(id="list", compact=True, markup=False)
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Fill the list."""
-        super().on_mount()
+        super().arrive()
         self.query_one(List).fill([(q.id, q.title) for q in QUESTIONS.values()])
         self.query_one(List).focus()
 
@@ -115,9 +115,9 @@ class QuestionScreen(CardScreen[Sheet | None]):
         with VerticalScroll(id="detail", can_focus=False):
             yield Panel(id="card")
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Fill and ask."""
-        super().on_mount()
+        super().arrive()
         self.query_one(List).focus()
         self._renew()
 

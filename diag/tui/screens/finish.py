@@ -43,9 +43,9 @@ class SheetScreen(CardScreen[None]):
         with VerticalScroll(id="scroll"):
             yield Panel([row("", "putting the job together ...", "quiet")], id="card", margin=2)
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Have the sheet made."""
-        super().on_mount()
+        super().arrive()
         self.query_one("#scroll").focus()
         self._renew()
 

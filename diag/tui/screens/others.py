@@ -50,9 +50,9 @@ class OthersScreen(CardScreen[None]):
         with VerticalScroll(id="detail", can_focus=False):
             yield Panel(id="card")
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Fill the list."""
-        super().on_mount()
+        super().arrive()
         glyphs = self.desk.glyphs
         lines = [(name, glyphs.text(f"{'   ' if a.verdict.allowed else 'NO '}{a.minutes:>4.0f} min  "
                                     f"{one_line(a.title, 90)}")) for name, a in self.others.items()]  # fmt: skip

@@ -36,9 +36,9 @@ class PageScreen(CardScreen[None]):
         with VerticalScroll(id="scroll"):
             yield Panel(self.page, id="card")
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """The page itself takes the arrow keys."""
-        super().on_mount()
+        super().arrive()
         self.query_one("#scroll").focus()
 
     def deeds(self) -> Sequence[Deed]:
@@ -81,9 +81,9 @@ class PickScreen(CardScreen[str | None]):
         yield Panel(self.top, id="card")
         yield List(id="list", compact=True, markup=False)
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Fill and focus the list."""
-        super().on_mount()
+        super().arrive()
         found = self.query_one(List)
         found.fill([(name, f"{at}. {text}" if at < 10 else f"   {text}") for at, (name, text) in
                     enumerate(self.choices, 1)])  # fmt: skip
@@ -122,9 +122,9 @@ class MenuScreen(PickScreen):
         self.keys_of = {key: d.action for d in deeds for key in (d.key, *d.more)}
         self.marked = [(d.action, f"[{d.key}]".ljust(8) + (d.words or d.short)) for d in deeds]
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Show the keys instead of numbers."""
-        super().on_mount()
+        super().arrive()
         self.query_one(List).fill(self.marked)
 
     def other_key(self, event: Key) -> bool:
@@ -166,9 +166,9 @@ class LineScreen(CardScreen[str | None]):
             yield Line(self.text, placeholder=self.hint, id="line", compact=True, max_length=500, select_on_focus=False)
             yield Panel(id="understood")
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Ready to type."""
-        super().on_mount()
+        super().arrive()
         self.query_one(Input).focus()
 
     def deeds(self) -> Sequence[Deed]:
@@ -219,9 +219,9 @@ class NoticeScreen(CardScreen[bool]):
         """An alarm across the whole screen."""
         return [row("", f" {self.heading}", "alarm", fill="alarm")]
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """The page takes the arrow keys."""
-        super().on_mount()
+        super().arrive()
         self.query_one("#scroll").focus()
 
     def deeds(self) -> Sequence[Deed]:

@@ -50,9 +50,9 @@ class PeopleScreen(CardScreen[None]):
         yield Panel(id="card")
         yield List(id="list", compact=True, markup=False)
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Fill the list."""
-        super().on_mount()
+        super().arrive()
         self._fill()
         self.query_one(List).focus()
 

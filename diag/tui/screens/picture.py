@@ -38,9 +38,9 @@ class PictureScreen(CardScreen[None]):
             yield Panel(id="picture", margin=0)
             yield Panel(self._key(), id="card")
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Draw to the size there is."""
-        super().on_mount()
+        super().arrive()
         self.query_one("#scroll").focus()
         self._draw()
 

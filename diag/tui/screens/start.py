@@ -46,9 +46,9 @@ class StartScreen(CardScreen[None]):
             row("JOBS", "Go on with a job: arrows and Enter."),
         ]  # fmt: skip
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Fill the list in a thread."""
-        super().on_mount()
+        super().arrive()
         self.query_one(List).focus()
         self.refresh_jobs()
         if self.desk.book is None:

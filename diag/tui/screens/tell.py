@@ -56,9 +56,9 @@ class TellScreen(CardScreen[None]):
         )
         yield List(id="list", compact=True, markup=False)
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Ready to type."""
-        super().on_mount()
+        super().arrive()
         self.query_one("#words", Input).focus()
         self._search("")
 

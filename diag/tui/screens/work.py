@@ -106,7 +106,7 @@ class WorkScreen(CardScreen[None]):
         yield Panel(id="below")
         yield Panel(id="since")
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Start with what is known at once."""
         self.query_one("#value", Input).display = False
         self.set_interval(20.0, self._clock)
@@ -588,7 +588,7 @@ class WorkScreen(CardScreen[None]):
             return
         from diag.tui.screens.others import OthersScreen
 
-        self.app.push_screen(OthersScreen(self.job, self.board), self._maybe_changed)
+        self.app.push_screen(OthersScreen(self.job, self.board), lambda _: self.renew())
 
     def do_people(self) -> None:
         """Who is at the car."""
