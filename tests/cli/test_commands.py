@@ -21,6 +21,7 @@ from diag.trust.errors import ExitCode
 from diag.trust.text import unfit
 from tests.cli.conftest import RULES, Run
 from tests.plain.person import the_book
+from tests.report.jobs import job
 
 DEMO = "wren-pressure-stays-high"
 README = (RULES.parent / "README.md").read_text(encoding="utf-8")
@@ -108,15 +109,15 @@ def folder_of_jobs(folder: Path, causes: tuple[str, ...] = ("gauge-reads-high",)
     """One open job and one closed and proven job per cause."""
     folder.mkdir()
     store = CaseStore(folder)
-    job = Job.start(store, the_book(), "Otter long crank", "Mira")
-    job.note("battery is new")
-    job.close_file()
+    work = Job.start(store, the_book(), "Otter long crank", "Mira")
+    work.note("battery is new")
+    work.close_file()
     for cause in causes:
-        job = Job.start(store, the_book(), "Plover reads high", "Oskar")
-        job.tell_car("fuel", "E85")
-        job.done(the_book().causes[cause].remedies[0])
-        job.finish("cured", (cause,), True)
-        job.close_file()
+        work = Job.start(store, the_book(), "Plover reads high", "Oskar")
+        work.tell_car("fuel", "E85")
+        work.done(the_book().causes[cause].remedies[0])
+        work.finish("cured", (cause,), True)
+        work.close_file()
 
 
 def test_jobs_are_filtered_and_searched(run: Run, tmp_path: Path) -> None:
@@ -154,11 +155,18 @@ def test_a_job_of_the_folder_is_found_by_a_part_of_its_name(run: Run, tmp_path: 
 # ------------------------------------------------------------------ report
 
 
+def short_job(folder: Path) -> str:
+    """A job of a few entries as a file."""
+    path = folder / "wren.yaml"
+    path.write_text(write_case(job()), encoding="utf-8")
+    return str(path)
+
+
 @pytest.mark.parametrize("form", ["text", "markdown", "html", "json"])
 @pytest.mark.parametrize("audience", ["customer", "workshop"])
-def test_reports_are_written_in_every_form(run: Run, form: str, audience: str) -> None:
+def test_reports_are_written_in_every_form(run: Run, tmp_path: Path, form: str, audience: str) -> None:
     """Eight reports, each recognisable, none with a control character."""
-    code, out, _ = run("report", "--demo", DEMO, "--as", form, "--for", audience)
+    code, out, _ = run("report", short_job(tmp_path), "--as", form, "--for", audience)
     assert code == 0
     assert "Wren" in out
     assert unfit(out.replace("\n", " ")) is None
@@ -168,15 +176,16 @@ def test_reports_are_written_in_every_form(run: Run, form: str, audience: str) -
 
 def test_the_form_follows_the_file_name(run: Run, tmp_path: Path) -> None:
     """-o page.html needs no --as."""
-    run("report", "--demo", DEMO, "-o", str(tmp_path / "page.html"))
+    run("report", short_job(tmp_path), "-o", str(tmp_path / "page.html"))
     assert "<html" in (tmp_path / "page.html").read_text(encoding="utf-8")
 
 
-def test_the_short_notes_have_their_own_options(run: Run) -> None:
+def test_the_short_notes_have_their_own_options(run: Run, tmp_path: Path) -> None:
     """Suspect part, hand-over and summary, one at a time."""
-    assert "Report on a suspect part" in run("report", "--demo", DEMO, "--suspect-part")[1]
-    assert "Hand-over" in run("report", "--demo", DEMO, "--hand-over")[1]
-    assert "read back" in run("report", "--demo", DEMO, "--summary")[1]
+    case = short_job(tmp_path)
+    assert "Report on a suspect part" in run("report", case, "--suspect-part")[1]
+    assert "Hand-over" in run("report", case, "--hand-over")[1]
+    assert "read back" in run("report", case, "--summary")[1]
     assert run("report", "--demo", DEMO, "--summary", "--hand-over")[0] == 2
     assert run("report", "--demo", DEMO, "--summary", "--as", "html")[0] == 2
 

@@ -41,17 +41,18 @@ def told(*signs: str) -> e.Case:
     return work.case
 
 
-def test_the_json_keeps_its_documented_layout(run: Run) -> None:
-    """The demo case fits the schema, with and without the explanation; the likeliest cause comes first."""
+def test_the_json_keeps_its_documented_layout(run: Run, tmp_path: Path) -> None:
+    """A case fits the schema, with and without the explanation; the likeliest cause comes first."""
+    case = written(tmp_path, job())
     for more in ([], ["--explain"]):
-        code, out, _ = run("weigh", "--demo", DEMO, "--json", *more)
+        code, out, _ = run("weigh", case, "--json", *more)
         data = json.loads(out)
         jsonschema.validate(data, SCHEMA, jsonschema.Draft202012Validator)
         assert code == 3
         chances = [cause["chance"] for cause in data["causes"]]
         assert chances == sorted(chances, reverse=True)
         assert data["next"]["reason"]
-        assert data["case"]["id"] == DEMO
+        assert data["case"]["id"] == job().id
         assert (data["explain"] is None) == (not more)
         assert out.isascii()
 
