@@ -18,6 +18,7 @@ HELP = (
     "Find the hidden fault: choose checks freely, commit to a cause, repair, prove the cure, and finish.",
     "find WORDS: steps that fit, numbered. areas: the areas of the car. area NAME: its checks. repairs WORDS: repairs.",
     "NUMBER: look at a step of the last list and do it. do NAME: the same without looking.",
+    "ask SIGN, SIGN: only these questions of a check that is nothing but questions.",
     "ready NAME: do what a step still needs, one safe step after the other, and then the step.",
     "causes WORDS: causes that fit, numbered. name NUMBER or name CAUSE: commit to what is wrong.",
     "story: the owner's story again. answers: everything that came out, with numbers. doubt NUMBER: strike one.",

@@ -164,7 +164,10 @@ def _review(session: Session, turn: Turn, cache: ModelCache) -> Review:
     yours, programs = _yours(proposal, step), _programs(proposal)
     same = step.id in (proposal.step, proposal.toward)
     told = bits(was, now)
-    verdict = _check(step, yours, programs, same, proposal, before.situation.wet is Wet.UNKNOWN)
+    if same and 0 < len(proposal.ask) < len(turn.told):
+        verdict = "The program would have asked fewer of these questions first."
+    else:
+        verdict = _check(step, yours, programs, same, proposal, before.situation.wet is Wet.UNKNOWN)
     return Review(turn, yours, programs, same, (was, now), told, verdict, step.teaches)
 
 

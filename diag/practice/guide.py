@@ -46,7 +46,8 @@ def follow(session: Session, now: Standing) -> Session:
         session = apply(session, Move("name", _meant(now, step)))
     for name in (*proposal.setups, step.id):
         session = _with_tools(session, name)
-        session = apply(session, Move("do", (name,)))
+        asked = tuple(y.sign for y in proposal.ask) if name == step.id else ()
+        session = apply(session, Move("ask", asked) if asked else Move("do", (name,)))
     if isinstance(step, Remedy) and not step.keeps_car:
         return apply(session, Move("finish", ("hand on",)))
     return session
@@ -71,4 +72,7 @@ def proposal_words(session: Session, cache: ModelCache | None = None) -> str:
     """What the program would do now and its first reason, for a hint."""
     proposal = standing_of(session, cache=cache).proposal
     reason = proposal.reason[0] if proposal.reason else ""
+    signs = session.book.signs
+    asked = "; ".join(signs[y.sign].ask for y in proposal.ask if y.sign in signs)
+    reason = f"{asked} {reason}" if asked else reason
     return f"{proposal.title} ({proposal.step}). {reason}" if proposal.step else f"{proposal.title}. {reason}"

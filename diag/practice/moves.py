@@ -8,9 +8,10 @@ from typing import Literal, get_args
 from diag.trust.errors import UnknownNameError, UserError
 from diag.trust.text import one_line
 
-Deed = Literal["do", "ready", "borrow", "name", "doubt", "forget", "measure", "hint", "finish"]
+Deed = Literal["do", "ready", "ask", "borrow", "name", "doubt", "forget", "measure", "hint", "finish"]
 Claim = Literal["cured", "hand on", "give up"]
 DEEDS: tuple[Deed, ...] = get_args(Deed)
+MANY = frozenset({"name", "ask"})
 CLAIMS: tuple[Claim, ...] = get_args(Claim)
 
 
@@ -19,6 +20,7 @@ class Move:
     """One move.
 
     do STEP: carry out a check, setup, action or remedy. ready STEP: carry out the setups it still needs, then it.
+    ask SIGN, SIGN: only these of the loose questions of one check.
     borrow TOOL. name CAUSE, CAUSE: commit to what is wrong. doubt NUMBER: strike a reading or answer of the job.
     forget FIELD: strike a told fact of the car. measure FIELD: measure it. hint: ask what the program would do.
     finish CLAIM: end the session.
@@ -52,6 +54,6 @@ def read_move(text: str) -> Move:
     what = tuple(w.strip() for w in words[1].split(",") if w.strip()) if len(words) > 1 else ()
     if deed == "hint":
         return Move(deed)
-    if not what or (len(what) > 1 and deed != "name"):
-        raise UserError(f"{deed!r} needs {'names' if deed == 'name' else 'one name'} after it.", "", "move")
+    if not what or (len(what) > 1 and deed not in MANY):
+        raise UserError(f"{deed!r} needs {'names' if deed in MANY else 'one name'} after it.", "", "move")
     return Move(deed, what)

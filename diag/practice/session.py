@@ -12,11 +12,13 @@ from functools import cached_property
 from typing import Literal
 
 from diag.casework import record
+from diag.casework.agenda import complete
 from diag.casework.entries import CarFact, Case, ReadingTaken, SignAnswer
 from diag.casework.situation_of import situation_of
 from diag.engine.hidden import HiddenCar
+from diag.engine.nextcheck import question_minutes
 from diag.engine.plan import Planner
-from diag.engine.safesteps import find_step, step_ids
+from diag.engine.safesteps import find_step, questions_only, step_ids
 from diag.engine.situation import Situation, Verdict
 from diag.engine.wall import allowed
 from diag.fuelsystem.fields import FIELDS
@@ -221,21 +223,52 @@ def _ready(session: Session, move: Move) -> Session:
     raise AssertionError(f"no way to {step.id} in {LONGEST_WAY} steps")
 
 
-def _carry_out(session: Session, step: Step) -> Session:
-    """A step that is allowed: answers come from the hidden car, time and risk add up."""
+def _carry_out(session: Session, step: Step, only: tuple[Yield, ...] = ()) -> Session:
+    """A step that is allowed: answers come from the hidden car, time and risk add up.
+
+    Args:
+        only: of a check, the loose questions that are asked; empty for all of it.
+    """
     before = len(session.case.entries)
-    minutes = session.minutes + step.minutes
+    spent = question_minutes(step) * len(only) if only and isinstance(step, Check) else step.minutes
+    minutes = session.minutes + spent
     at = _at(minutes)
     case, told = session.case, []
     if isinstance(step, Check):
-        for asked in step.yields:
+        for asked in only or step.yields:
             case, text = _answer(session, case, step, asked, at)
             told.append(Told(record.made(case).number, text))
-    case = record.step_done(case, session.book, step.id, at=at, who=WHO, minutes=step.minutes)
+    if not only or complete(case, session.book, step.id):
+        case = record.step_done(case, session.book, step.id, at=at, who=WHO, minutes=spent)
     after = replace(
         session, case=case, car=session.car.after(step.id), minutes=minutes, risk=session.risk + step.risk_minutes
     )
-    return _log(after, "done", step.title, step=step.id, cost=step, told=tuple(told), before=before)
+    titles = "; ".join(session.book.signs[y.sign].title for y in only)
+    title = f"{step.title}, only: {titles}" if only else step.title
+    return _log(after, "done", title, step=step.id, cost=(spent, step.risk_minutes), told=tuple(told), before=before)
+
+
+def loose_check(session: Session, sign: str) -> Check | None:
+    """The check that is nothing but questions to the owner and has this one among them."""
+    return next(
+        (c for c in session.book.checks.values() if questions_only(c) and any(y.sign == sign for y in c.yields)), None
+    )
+
+
+def _ask(session: Session, move: Move) -> Session:
+    """Some of the loose questions of one check, each at its share of the minutes."""
+    book = session.book
+    for sign in move.what:
+        if sign not in book.signs:
+            raise UnknownNameError("sign", sign, book.signs)
+    check = loose_check(session, move.first)
+    asked = tuple(Yield(sign=s) for s in move.what)
+    if check is None or not set(asked) <= set(check.yields):
+        raise UserError("These are no questions that are asked together.", "Do the check that answers them instead.")
+    refused = refusal(session, check)
+    if refused is not None:
+        return _log(session, refused.kind, check.title, step=check.id, refused=refused)
+    return _carry_out(session, check, asked)
 
 
 def _answer(session: Session, case: Case, check: Check, asked: Yield, at: str) -> tuple[Case, str]:
@@ -296,7 +329,7 @@ def _borrow(session: Session, move: Move) -> Session:
         session.case, book, "shop", second_person=True, tools=sorted({*at_hand, tool}), at=_at(minutes), who=WHO
     )
     after = replace(session, case=case, minutes=minutes)
-    return _log(after, "done", f"Borrow: {book.tools[tool]}", spent=book.knobs.borrow_minutes, before=before)
+    return _log(after, "done", f"Borrow: {book.tools[tool]}", cost=(book.knobs.borrow_minutes, 0.0), before=before)
 
 
 def _name(session: Session, move: Move) -> Session:
@@ -341,7 +374,9 @@ def _measure(session: Session, move: Move) -> Session:
     case = record.car_fact(session.case, session.book, field, text, at=_at(minutes), who=WHO)
     told = (Told(record.made(case).number, f"{_field(session, field)}: {text}"),)
     after = replace(session, case=case, minutes=minutes)
-    return _log(after, "done", f"Measure: {_field(session, field)}", spent=MEASURE_MINUTES, told=told, before=before)
+    return _log(
+        after, "done", f"Measure: {_field(session, field)}", cost=(MEASURE_MINUTES, 0.0), told=told, before=before
+    )
 
 
 def _hint(session: Session, move: Move) -> Session:
@@ -369,8 +404,7 @@ def _log(
     title: str,
     *,
     step: str = "",
-    cost: Step | None = None,
-    spent: float = 0.0,
+    cost: tuple[float, float] = (0.0, 0.0),
     told: tuple[Told, ...] = (),
     refused: Refusal | None = None,
     before: int | None = None,
@@ -379,7 +413,7 @@ def _log(
     here = len(session.case.entries)
     turn = Turn(
         len(session.turns) + 1, kind, title, step,
-        cost.minutes if cost else spent, cost.risk_minutes if cost else 0.0,
+        *cost,
         told, refused, here if before is None else before, here, names,
     )  # fmt: skip
     return replace(session, turns=(*session.turns, turn))
@@ -392,6 +426,7 @@ def _at(minutes: float) -> str:
 _HANDLERS = {
     "do": _do,
     "ready": _ready,
+    "ask": _ask,
     "borrow": _borrow,
     "name": _name,
     "doubt": _doubt,

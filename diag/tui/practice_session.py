@@ -11,6 +11,8 @@ from textual.containers import VerticalScroll
 from textual.events import Key
 from textual.widgets import Input, OptionList
 
+from diag.engine.nextcheck import question_minutes
+from diag.engine.safesteps import questions_only
 from diag.engine.wall import rules_in_force
 from diag.fuelsystem.fields import FIELDS
 from diag.practice.cars import PAPERS
@@ -19,7 +21,7 @@ from diag.practice.guide import proposal_words
 from diag.practice.moves import CLAIMS, Move
 from diag.practice.session import Refusal, Session, apply
 from diag.practice.words import Piece, entries, facts_line, step_pieces, story, turn_pieces, way_words
-from diag.rulebook.model import RuleBook
+from diag.rulebook.model import Check, RuleBook
 from diag.trust.text import one_line
 from diag.tui.base import HELP, MENU, CardScreen
 from diag.tui.board import in_turn
@@ -151,11 +153,28 @@ class SessionScreen(CardScreen[Session | None]):
             return [(s.id, f"{s.title}   {s.minutes:g} min") for s in find_steps(book, text, only)]
 
         def take(name: str | None) -> None:
-            if name:
+            if name and questions_only(every_step(book)[name]):
+                self._which_questions(book.checks[name])
+            elif name:
                 self.app.push_screen(StepScreen(name, book), lambda yes: self.do_step(name) if yes else None)
 
         hint = "a few words: listen, base pressure, return, volts" if only is None else "a few words: diaphragm, pump"
         self.app.push_screen(SearchScreen(title, lines, hint), take)
+
+    def _which_questions(self, check: Check) -> None:
+        """Loose questions: all of them, or one at its share of the minutes."""
+        signs = self.session.book.signs
+        each = question_minutes(check)
+        lines = [("*", f"All of them, {check.minutes:g} min")]
+        lines += [(y.sign, f"{signs[y.sign].ask}   {each:.1f} min") for y in check.yields]
+
+        def take(sign: str | None) -> None:
+            if sign == "*":
+                self.do_step(check.id)
+            elif sign:
+                self.move(Move("ask", (sign,)))
+
+        self.app.push_screen(PickScreen(check.title, lines, [row("WHY", check.why)]), take)
 
     def do_cause(self) -> None:
         """Commit to a fault."""

@@ -21,6 +21,12 @@ def dead_pump() -> Session:
     )  # fmt: skip
 
 
+def without_courses(session: Session) -> Debrief:
+    """A debrief with nothing weighed, for what is said about the car alone."""
+    score = judge(session)
+    return Debrief(session, session, score, score, (), (), ())
+
+
 @pytest.fixture(scope="module")
 def told() -> Debrief:
     """Its debrief."""
@@ -107,15 +113,12 @@ def test_wrong_figure_and_misread_reading_are_revealed() -> None:
     """The debrief says which figure was wrong and which reading was misread, and whether it was put right."""
     paper = dealt("wrong-papers", 1)
     assert paper.wrong_fact is not None
-    result = debrief(played(paper, f"measure {paper.wrong_fact.field}", "finish give up"), KEPT)
-    assert result is not None
+    result = without_courses(played(paper, f"measure {paper.wrong_fact.field}", "finish give up"))
     said = next(p.text for p in debrief_pieces(result) if p.label == "WRONG")
     assert paper.wrong_fact.true in said
     assert "You put it right" in said
     gauge = first_deal("misread-gauge", lambda d: d.misread_at == 1)
-    session = played(gauge, "ready base-pressure", "finish give up")
-    found = debrief(session, KEPT)
-    assert found is not None
+    found = without_courses(played(gauge, "ready base-pressure", "finish give up"))
     assert "never read again" in next(p.text for p in debrief_pieces(found) if p.label == "MISREAD")
 
 
@@ -126,11 +129,20 @@ def test_a_debrief_can_be_given_up() -> None:
     assert debrief(session, KEPT, lambda number: number <= len(session.turns) + 2) is None
 
 
-def test_the_program_solves_a_loud_fault_without_being_stopped() -> None:
+def test_the_program_ends_its_course_without_being_stopped(told: Debrief) -> None:
     """Following every proposal ends the session, needs no refused step, and proves what it repairs."""
-    session = work_through(the_book(), dealt("loud-fault", 1), KEPT)
-    assert session.finished
-    assert session.count("unsafe") == session.count("not ready") == session.count("no tool") == 0
+    program = told.program
+    assert program.finished
+    assert program.count("unsafe") == program.count("not ready") == program.count("no tool") == 0
+    assert told.program_score.solved
+    assert told.program_score.proven
+
+
+def test_the_programs_course_can_be_cut_short() -> None:
+    """The clock may stop it between two steps."""
+    cut = work_through(the_book(), dealt("loud-fault", 1), KEPT, lambda number: number <= 2)
+    assert not cut.finished
+    assert next(t.step for t in cut.turns if t.kind == "done") == "look-over"
 
 
 def test_story_and_turns_in_words() -> None:

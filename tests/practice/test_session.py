@@ -242,4 +242,26 @@ def test_no_practice_car_burns() -> None:
         answers = {e.sign: e.answer for e in session.case.entries if isinstance(e, SignAnswer) and e.check}
         linked = {name for c in found.causes for name in book.causes[c].shows}
         assert answers["fire-or-smoke"] == "absent"
-        assert all(answer == "absent" for sign, answer in answers.items() if sign not in linked and not book.signs[sign].wet)
+        assert all(
+            answer == "absent" for sign, answer in answers.items() if sign not in linked and not book.signs[sign].wet
+        )
+
+
+def test_single_questions_cost_their_share_and_agree_with_the_whole_check() -> None:
+    """One loose question takes its share of the minutes; its answer is the one the whole check gives."""
+    book = the_book()
+    check = book.checks["ask-start-story"]
+    sign = check.yields[1].sign
+    one = played(dealt("loud-fault", 1), f"ask {sign}")
+    assert len(one.turns[-1].told) == 1
+    assert 0.0 < one.minutes < check.minutes
+    whole = played(dealt("loud-fault", 1), f"do {check.id}")
+
+    def answer(session: Session) -> str:
+        return next(e.answer for e in session.case.entries if isinstance(e, SignAnswer) and e.sign == sign and e.check)
+
+    assert answer(one) == answer(whole)
+    with pytest.raises(UserError, match="no questions that are asked together"):
+        apply(one, Move("ask", ("fuel-at-cap",)))
+    with pytest.raises(UserError, match="asked together"):
+        apply(one, Move("ask", (sign, "flat-at-full-load")))

@@ -152,6 +152,24 @@ async def test_answers_are_struck_figures_measured_and_hints_counted(tmp_path: P
     assert PracticeStore(tmp_path / "results").read("Mira").results == ()
 
 
+async def test_one_question_alone_can_be_asked(tmp_path: Path) -> None:
+    """A check of loose questions offers each of them; picking one asks that one only."""
+    app = app_for(tmp_path, pump_car())
+    async with app.run_test(size=(80, 24)) as pilot:
+        await reach(pilot, SessionScreen)
+        screen = app.screen
+        assert isinstance(screen, SessionScreen)
+        await pilot.press("c")
+        await reach(pilot, SearchScreen)
+        await type_words(pilot, "ask how it starts")
+        await pilot.press("enter")
+        await reach(pilot, PickScreen)
+        await pilot.press("2")
+        await reach(pilot, SessionScreen)
+        assert len(screen.session.turns[-1].told) == 1
+        assert "only: " in screen.session.turns[-1].title
+
+
 async def test_a_gauge_is_borrowed_by_one_key(tmp_path: Path) -> None:
     """On the level without a gauge the offer names it and its minutes."""
     found = first_deal("no-gauge", lambda d: not any(the_book().signs[s].wet for s in d.complaints))
