@@ -30,6 +30,7 @@ class Expect:
     some: tuple[str, ...] = ()  # one of these is
     below: Mapping[str, float] = field(default_factory=dict)  # chances not reached
     proposes: str = ""  # the kind of the next step
+    odd: int = 0  # the entry that fits least
 
 
 @dataclass(frozen=True)
