@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 
 from diag.casework.agenda import Task
-from diag.casework.entries import Case, Outcome
+from diag.casework.entries import Case, Outcome, StepDone
 from diag.casework.replay import Comparison, Standing, cautions_of
 from diag.engine.proposal import Proposal
 from diag.engine.safesteps import find_step
@@ -250,6 +250,20 @@ def problem_rows(standing: Standing, surprise: str) -> list[Row]:
     if surprise:
         rows.append(Row("LOOK", (Part(surprise, "care"),), "care"))
     return rows
+
+
+def proof_rows(case: Case, book: RuleBook) -> list[Row]:
+    """A word once every check that proves the last remedy was done: the job may end here."""
+    counted = case.effective()
+    done = [(at, e.step) for at, e in enumerate(counted) if isinstance(e, StepDone)]
+    at, name = next(((at, step) for at, step in reversed(done) if step in book.remedies), (0, ""))
+    if not name or not set(book.remedies[name].proof) <= {step for later, step in done if later > at}:
+        return []
+    parts = [
+        Part(f"Every check that proves '{book.remedies[name].title}' was done. "),
+        *keys([("f", "all good: finish", "finish"), ("x", "the complaint is still there", "not_cured")]),
+    ]
+    return [row("PROOF", parts)]
 
 
 def ended_rows(case: Case, book: RuleBook) -> list[Row]:

@@ -32,6 +32,7 @@ from diag.tui.rows_work import (
     ended_rows,
     is_loud,
     problem_rows,
+    proof_rows,
     ranking_rows,
     step_rows,
     stop_panel_rows,
@@ -216,7 +217,7 @@ class WorkScreen(CardScreen[None]):
         else:
             fits = proposal is not None and self.now in self.board.tasks if self.board is not None else False
             rows = step_rows(self.now, book, proposal if fits else None, self.aloud, self.ticked)
-        rows = [*problem_rows(self.job.standing, self.surprise), *rows]
+        rows = [*problem_rows(self.job.standing, self.surprise), *proof_rows(self.job.case, book), *rows]
         self.panel("step").show(rows)
 
     def _paint_ask(self) -> None:
