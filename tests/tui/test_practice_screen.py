@@ -13,8 +13,9 @@ from diag.tui.app import Options
 from diag.tui.card import lay_out, plain_text
 from diag.tui.panel import Panel
 from diag.tui.practice_app import PracticeApp
+from diag.tui.practice_parts import SearchScreen, StepScreen
 from diag.tui.practice_screen import DebriefScreen, PracticeScreen, ProgressScreen
-from diag.tui.practice_session import SearchScreen, SessionScreen, StepScreen
+from diag.tui.practice_session import SessionScreen
 from diag.tui.screens.pages import PageScreen, PickScreen
 from tests.practice.rig import first_deal, level, the_book
 
