@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 def why(room: Conversation, rest: str) -> None:
     """All reasons for the present proposal."""
-    room.talk.lines(words.why_lines(room.now))
+    room.talk.lines(words.why_lines(room.now, room.task))
 
 
 def steps(room: Conversation, rest: str) -> None:

@@ -164,9 +164,18 @@ def change_lines(change: Comparison, most: int = 3) -> list[str]:
     return list(change.words[: most + 3])
 
 
-def why_lines(now: Standing) -> list[str]:
-    """Every reason of the proposal, with its worth."""
+def why_lines(now: Standing, task: Task) -> list[str]:
+    """Every reason of the proposal, with its worth; of a step chosen instead, what it is for and what is proposed."""
     proposal = now.proposal
+    own = find_step(now.book, task.step)
+    if own is not None and task.step not in (proposal.step, *proposal.setups):
+        lines = [f"{one_line(own.title)}: {one_line(own.why, 600)}".rstrip(": ")]
+        other = next((a for a in proposal.alternatives if a.step == task.step), None)
+        if other is not None and other.note:
+            lines.append(one_line(other.note, 300))
+        if proposal.step:
+            lines.append(f"Proposed otherwise: {one_line(proposal.title)}. {one_line(proposal.reason[0], 600)}")
+        return lines
     lines = [f"{one_line(proposal.title)}:", *(one_line(text, 600) for text in proposal.reason)]
     if proposal.worth >= 0.5:
         lines.append(f"It should save about {minutes(proposal.worth)} of later work on average.")

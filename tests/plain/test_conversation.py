@@ -9,6 +9,8 @@ import pytest
 
 from diag.casework import entries as e
 from diag.casework.store import CaseStore
+from diag.engine.situation import Wet
+from diag.plain.conversation import Conversation
 from diag.plain.talk import LONGEST_ANSWER, Talk, line_from
 from diag.plain.working import try_answer
 from diag.trust.text import unfit
@@ -70,6 +72,47 @@ def test_a_mistaken_leak_is_taken_back_at_the_stop() -> None:
     assert "Taken back" in person.after(1)
     assert signs(person)["fuel-at-cap"].answer == "absent"
     assert "STOP" not in person.after(2)
+
+
+def test_the_way_back_from_wet_fuel_is_walked_in_its_order() -> None:
+    """Fuse out, pressure released, repair, dry look, prime, look, run, look: each asked in turn, then dry again."""
+    steps: list[tuple[str, str]] = []
+
+    def onward(room: Conversation) -> str | None:
+        if "Say understood" in person.chunks[-1]:
+            return "understood"
+        now = room.now.situation
+        if now.wet is Wet.DRY:
+            return None
+        task = room.task
+        step = (task.step, now.proof_stage)
+        if not steps or steps[-1] != step:
+            steps.append(step)
+        return "done" if task.kind in ("do", "remedy") else "no"
+
+    person = Person(["person", "3", "no", "yes", "yes", "understood", dry, "do retighten-cap", onward, "quit"])
+    person.run()
+    assert steps == [
+        ("fuse-out", ""),
+        ("pressure-released", ""),
+        ("retighten-cap", ""),
+        ("look-over-after-repair", "dry look"),
+        ("prime-two-seconds", "two second prime"),
+        ("prime-two-seconds", "look again"),
+        ("look-over-after-repair", "look again"),
+        ("run-sixty-seconds", "sixty second run"),
+        ("run-sixty-seconds", "final look"),
+        ("look-over-after-repair", "final look"),
+    ]
+    assert "Proof of the repair" in person.said
+    assert "No longer in force: Repaired, not yet proven dry." in person.said
+
+
+def test_why_speaks_of_a_step_chosen_freely_too() -> None:
+    """What the chosen step is for, and what would have been proposed."""
+    person = Person([dry, "do fuel level", "why", "quit"]).run()
+    said = person.after(1)
+    assert "Proposed otherwise" in said or person.room.task.step == person.room.now.proposal.step
 
 
 def test_unsure_second_hand_skip_and_not_known_are_kept_apart() -> None:
