@@ -218,15 +218,17 @@ class Bench:
                 asked = task.step
                 self._fetch(self.book.checks[asked])
                 self.course.checks += not proposal.ask
-                self.course.minutes += self._price(here, proposal)
+                self.course.minutes += self._price(asked, proposal)
             if not self.ask(task):
                 break
         if asked and complete(self.case, self.book, asked):
             self.do(asked)
 
-    def _price(self, here: Standing, proposal: Proposal) -> float:
-        check = self.book.checks[proposal.step]
-        return question_minutes(check) * len(proposal.ask) if proposal.ask else check.minutes
+    def _price(self, asked: str, proposal: Proposal) -> float:
+        """Minutes of the check that was asked, which may be one in progress and not the proposed one."""
+        check = self.book.checks[asked]
+        loose = proposal.ask and proposal.step == asked
+        return question_minutes(check) * len(proposal.ask) if loose else check.minutes
 
 
 def _as_tasks(here: Standing, proposal: Proposal) -> tuple[Task, ...]:

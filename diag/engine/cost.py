@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from itertools import permutations
 
 import numpy as np
@@ -238,7 +238,7 @@ def summed_entropy(shares: Floats) -> Floats:
     return np.asarray(-(p * np.log(p) + (1 - p) * np.log1p(-p)).sum(axis=-1), dtype=np.float64)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class RepairPrices:
     """Prices of going straight to the remedies, for fault sets over groups of causes cured together.
 
@@ -267,7 +267,8 @@ class RepairPrices:
         """Mean minutes of repairing by p/c with the best moment to hand the car on, per column of ``weights``.
 
         A row is done at its last member in the order; one with a member that cannot be cured here, or that lies
-        behind the moment of handing on, costs the minutes spent so far and the price of handing on.
+        behind the moment of handing on, costs the minutes spent so far, the price of handing on, and its own repair,
+        which somebody has to do as well: nobody hands a car on because the repair is long.
         """
         cases = weights.shape[1]
         total = np.maximum(weights.sum(axis=0), 1e-300)
@@ -279,7 +280,20 @@ class RepairPrices:
         solved = mass[:, :-1]
         left = np.maximum(1.0 - np.cumsum(solved, axis=1), 0.0)
         paid = np.cumsum(solved * spent, axis=1)
-        return np.asarray((paid + left * (spent + self.hand_on)).min(axis=1), dtype=np.float64)
+        labour = np.bincount(flat, weights=(weights * self.labour[:, None] / total).T.ravel(), minlength=cases * bins)
+        labour = labour.reshape(cases, bins)
+        owed = labour.sum(axis=1, keepdims=True) - np.cumsum(labour[:, :-1], axis=1)
+        return np.asarray((paid + left * (spent + self.hand_on) + owed).min(axis=1), dtype=np.float64)
+
+    @cached_property
+    def labour(self) -> Floats:
+        """Minutes of what each row needs cured: (rows,)."""
+        prices = np.append(self.minutes, 0.0)
+        total = np.zeros(len(self.members))
+        for slot, column in enumerate(self.members.T):
+            fresh = ~(self.members[:, :slot] == column[:, None]).any(axis=1)
+            total += np.where(fresh, prices[column], 0.0)
+        return np.where(self.stranger, 0.0, total)
 
     def _last(self, order: NDArray[np.intp]) -> NDArray[np.intp]:
         """Place in the order of each row's last member, (cases, rows); -1 nothing to cure, count: never done here."""

@@ -347,7 +347,8 @@ def _remedy_or_end(job: _Job, group: str, share: float, others: tuple[Alternativ
         order.sort(key=lambda at: job.groups.names[at] != group)
     for at in order:
         name = job.groups.names[int(at)]
-        pays = shares[at] * prices.hand_on > prices.minutes[at]
+        # What is lost when it was needless, against what is lost when the car goes away for nothing.
+        pays = shares[at] * prices.hand_on > (1.0 - shares[at]) * prices.minutes[at]
         if not prices.curable[at] or not pays:
             continue
         sends_away = name == NOTHING_WRONG or ends_job(job.groups.plans[name].target)

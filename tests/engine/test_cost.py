@@ -36,7 +36,8 @@ def slow_expected(prices: cost.RepairPrices, weights: np.ndarray) -> float:
                 last = max((order.index(g) for g in need), default=-1)
                 total += w[r] * sum(prices.minutes[g] for g in order[: last + 1])
             else:
-                total += w[r] * (sum(prices.minutes[g] for g in order[:stop]) + prices.hand_on)
+                own = 0.0 if prices.stranger[r] else sum(prices.minutes[g] for g in need)
+                total += w[r] * (sum(prices.minutes[g] for g in order[:stop]) + prices.hand_on + own)
         best = min(best, total)
     return best
 

@@ -276,8 +276,9 @@ def test_repair_prices_pay_the_last_member() -> None:
     weights = np.array([[0.6], [0.3], [0.1]])
     # order 0 then 1: 0.6 * 10 + 0.4 * 30
     assert prices.expected(weights)[0] == pytest.approx(18.0)
-    cheap = replace(prices, hand_on=15.0)  # after the first remedy handing on is cheaper than the second
-    assert cheap.expected(weights)[0] == pytest.approx(min(15.0, 0.6 * 10 + 0.4 * (10 + 15)))
+    # Handed on at once the same work is done elsewhere: 0.6 * 10 + 0.3 * 20 + 0.1 * 30 and the price of going there.
+    cheap = replace(prices, hand_on=1.0)
+    assert cheap.expected(weights)[0] == pytest.approx(15.0 + 1.0)
     shut = replace(prices, curable=np.array([True, False]))
     assert shut.expected(weights)[0] == pytest.approx(0.6 * 10 + 0.4 * 1010)
 
