@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from diag.engine.safesteps import BUILT_IN
 from diag.rulebook.model import Check, RuleBook, Step
@@ -23,36 +24,58 @@ def every_step(book: RuleBook) -> dict[str, Step]:
     return found
 
 
+@dataclass(frozen=True)
+class _Entry:
+    step: Step
+    title: frozenset[str]
+    body: frozenset[str]
+
+
+_recent: list[tuple[RuleBook, dict[str, _Entry]]] = []
+
+
+def _index(book: RuleBook) -> dict[str, _Entry]:
+    """The words of every step; the last few books are kept, since a search is made at every key."""
+    for known, index in _recent:
+        if known is book:
+            return index
+    index = {}
+    for name, step in every_step(book).items():
+        title = frozenset(words_of(f"{step.title} {step.id.replace('-', ' ')}"))
+        index[name] = _Entry(step, title, frozenset(words_of(" ".join((step.why, *step.steps)))) - title)
+    _recent.append((book, index))
+    del _recent[:-4]
+    return index
+
+
 def find_steps(book: RuleBook, text: str, only: Iterable[str] | None = None) -> list[Step]:
-    """Steps that fit some words, best first; words of what a check yields count as well."""
+    """Steps that fit some words, best first; words of what a check yields count as well. Without words all of them."""
     wanted = set(words_of(text))
-    steps = every_step(book)
-    names = steps if only is None else [n for n in only if n in steps]
+    index = _index(book)
+    names = list(index) if only is None else [n for n in only if n in index]
     if not wanted:
-        looks = [n for n in names if isinstance(step := steps[n], Check) and step.look_over]
-        return [steps[n] for n in dict.fromkeys([*looks, *names])]
+        looks = [n for n in names if isinstance(step := index[n].step, Check) and step.look_over]
+        return [index[n].step for n in dict.fromkeys([*looks, *names])]
     yields = {f.id: f.score for f in find(book, text, 12) if f.kind in ("sign", "reading")}
     best = max(yields.values(), default=1.0)
     scored = []
     for at, name in enumerate(names):
-        step = steps[name]
-        score = _fit(wanted, step)
-        if isinstance(step, Check):
-            score += max((0.6 * yields.get(y.sign or y.reading, 0.0) / best for y in step.yields), default=0.0)
+        entry = index[name]
+        score = _fit(wanted, entry)
+        if isinstance(entry.step, Check):
+            score += max((0.6 * yields.get(y.sign or y.reading, 0.0) / best for y in entry.step.yields), default=0.0)
         if score > 0.2:
-            scored.append((-score, at, step))
+            scored.append((-score, at, entry.step))
     scored.sort(key=lambda item: item[:2])
     return [step for _, _, step in scored[:MOST]]
 
 
-def _fit(wanted: set[str], step: Step) -> float:
-    title = set(words_of(f"{step.title} {step.id.replace('-', ' ')}"))
-    body = set(words_of(" ".join((step.why, *step.steps)))) - title
-    hits = sum(_begins(w, title) + 0.25 * _begins(w, body) for w in wanted)
-    return hits / len(wanted) + 0.1 * len(wanted & title) / max(len(title), 1)
+def _fit(wanted: set[str], entry: _Entry) -> float:
+    hits = sum(_begins(w, entry.title) + 0.25 * _begins(w, entry.body) for w in wanted)
+    return hits / len(wanted) + 0.1 * len(wanted & entry.title) / max(len(entry.title), 1)
 
 
-def _begins(word: str, words: set[str]) -> float:
+def _begins(word: str, words: frozenset[str]) -> float:
     if word in words:
         return 1.0
     return 0.7 if len(word) >= 3 and any(w.startswith(word) for w in words) else 0.0
