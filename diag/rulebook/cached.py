@@ -74,8 +74,8 @@ def _key(folder: Path) -> str:
             digest.update(
                 f"{path.as_posix()}\n".encode("utf-8", "replace") + hashlib.sha256(path.read_bytes()).digest()
             )
-        for package in (Path(__file__).parent, Path(__file__).parent.parent / "quantities"):
-            for path in sorted(package.glob("*.py")):
+        for package in ("rulebook", "fuelsystem", "quantities", "trust"):  # all that loading a book depends on
+            for path in sorted((Path(__file__).parent.parent / package).glob("*.py")):
                 state = path.stat()
                 digest.update(f"{path} {state.st_size} {state.st_mtime_ns}\n".encode("utf-8", "replace"))
     except OSError:
