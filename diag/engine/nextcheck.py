@@ -36,15 +36,17 @@ from diag.engine.safesteps import LOOK_STAGES, STAGE_STEP, STAGES, TRAINED, WIPE
 from diag.engine.situation import Situation, Wet
 from diag.engine.wall import allowed, full_stop
 from diag.engine.worth import Prospect, Score, gains, prospect, repair_now, saving
-from diag.rulebook.model import Check, Remedy, RuleBook, Step, Yield
+from diag.rulebook.model import PRESENT, Check, Remedy, RuleBook, Step, Yield
 
 OutcomeTable = Callable[[Model, Evidence, Belief, NDArray, Yield], tuple[tuple[str, ...], Floats]]
 
 QUESTION_MINUTES = 0.3  # least price of one loose question: judgement, with the time to understand it
 LEAST_TOLD = 0.003  # nats below which a question is not worth the breath
 LEAST_RATE = 0.001  # nats per minute below which a check is not worth proposing
-PRICED = 12  # checks whose saving is worked out once a remedy stands out
+PRICED = 20  # most telling checks whose saving is worked out
+PATIENCE = 1000.0  # minutes put on handing on while checks are weighed: two working days of trying remedies. Judgement
 CLOSE_AT = 0.5  # chance that nothing is wrong, below which the job is not closed: judgement
+COMPLAINT_MINUTES = 20.0  # judgement: what it may cost to see whether a complaint is gone
 NOT_CURED = 0.1  # chance that all is well, below which a proof is no longer worth finishing
 
 
@@ -246,11 +248,7 @@ def _choose(job: _Job, table: OutcomeTable) -> Proposal:
     ranked = _candidates(job, table)
     usable = [c for c in ranked if can_go(c.plan, job.situation)]
     group, share = _leader(job)
-    if share >= job.book.knobs.commit_at and group != NOT_IN_BOOK:
-        usable, ranked = _saving_only(job, usable), ranked
-        worth = [c for c in usable if c.score.saving > 0 and c.score.rate >= LEAST_RATE]
-    else:
-        worth = [c for c in usable if c.score.rate >= LEAST_RATE]
+    worth = [c for c in _saving_only(job, usable) if c.score.saving > 0 and c.score.rate >= LEAST_RATE]
     others = _alternatives(job, ranked)
     if worth:
         return _check_proposal(job, worth[0], others)
@@ -322,10 +320,14 @@ def _key(yield_: Yield) -> tuple[str, str]:
 
 
 def _saving_only(job: _Job, usable: list[Candidate]) -> list[Candidate]:
-    """The most telling candidates with the minutes they save worked out."""
-    now = repair_now(job.top)
+    """The most telling candidates with the minutes they save worked out.
+
+    Handing the car on is no way to save a check, so here it costs ``PATIENCE`` and not what it costs the owner.
+    """
+    patient = replace(job.top, prices=replace(job.top.prices, hand_on=PATIENCE))
+    now = repair_now(patient)
     return [
-        replace(c, score=replace(c.score, saving=saving(c.prospect, job.top, now, c.score.minutes)))
+        replace(c, score=replace(c.score, saving=saving(c.prospect, patient, now, c.score.minutes)))
         for c in usable[:PRICED]
     ]
 
@@ -357,6 +359,9 @@ def _remedy_or_end(job: _Job, group: str, share: float, others: tuple[Alternativ
         if name == NOTHING_WRONG:
             if job.situation.wet in (Wet.WET, Wet.REPAIRED):
                 continue  # explaining is cheap, but nobody is sent away with a likely fault or with fuel outside
+            again = _complaint(job)
+            if again is not None:
+                return again
             words = reasons.nothing_wrong(float(shares[at]))
             return Proposal("close", "", "Nothing more is wrong", (), words, alternatives=others)
         plan = job.groups.plans[name]
@@ -368,6 +373,31 @@ def _remedy_or_end(job: _Job, group: str, share: float, others: tuple[Alternativ
         return _proposal(job, "remedy", wiped, reasons.wipe(), others)
     words = reasons.hand_on(job.situation, group, share, job.groups, job.book)
     return Proposal("hand on", "", "Hand the car on", (), words, alternatives=others)
+
+
+def _complaint(job: _Job) -> Proposal | None:
+    """After a repair no job is closed before the complaints were asked about again: the proof is the symptom."""
+    evidence, book, situation = job.evidence, job.book, job.situation
+    if not any(epoch.cured for epoch in evidence.epochs):
+        return None
+    now, known = len(evidence.epochs) - 1, _known(evidence, situation)
+    told = {f.sign for f in evidence.findings if f.answer == PRESENT and f.epoch < now and book.signs[f.sign].symptom}
+    best: tuple[float, str, Plan, tuple[Yield, ...]] | None = None
+    for check in book.checks.values():
+        asked = tuple(y for y in _fresh(check, situation, known) if y.sign in told)
+        plan = job.planner.plan(situation, check) if asked else None
+        if plan is None or not can_go(plan, situation):
+            continue
+        loose = questions_only(check)
+        minutes = question_minutes(check) * len(asked) if loose else price(plan, situation, book)
+        found = (minutes / len(asked), check.id, plan, asked if loose else ())
+        if minutes <= COMPLAINT_MINUTES and (best is None or found[:2] < best[:2]):
+            best = found
+    if best is None:
+        return None
+    _, check_id, plan, ask = best
+    titles = [book.signs[y.sign].title for y in book.checks[check_id].yields if y.sign in told]
+    return replace(_proposal(job, "prove", plan, reasons.complaint(titles)), ask=ask)
 
 
 def _wipe(job: _Job) -> Plan | None:

@@ -68,6 +68,14 @@ def proof(remedy: Remedy, check: Step) -> Words:
     return (f"{remedy.title} was done. Whether it cured the trouble is only known after: {check.title}.",)
 
 
+def complaint(titles: Sequence[str]) -> Words:
+    """Why something is asked again although all seems well."""
+    return (
+        f"This was there before the repair: {'; '.join(titles)}.",
+        "The job is only cured when that is gone, so it is looked at once more before the job is closed.",
+    )
+
+
 def frees(step: Step, verdict: Verdict) -> Words:
     """Why a sign is asked about again."""
     return (f"{verdict.why} {step.title} shows whether that still holds.",)

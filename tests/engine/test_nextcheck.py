@@ -126,6 +126,24 @@ def test_a_remedy_is_proved_before_anything_else() -> None:
     assert proposal.kind == "close"
 
 
+def test_no_job_is_closed_before_the_complaint_was_asked_again() -> None:
+    """All seems well after the repair, yet what was there at first is looked at once more; then the job is closed."""
+    book = replace(BOOK, signs={**BOOK.signs, "starves": replace(BOOK.signs["starves"], symptom=True)})
+    model = compile_model(book, Car())
+    epochs = (Epoch(), Epoch(frozenset(), frozenset({"pump-worn"}), 0.05, "renew-pump", 5))
+    before = tuple(books.told(s, "+", 0.02, 0, n + 1) for n, s in enumerate(("starves", "whine")))
+    after = tuple(books.told(s, "-", 0.02, 1, n + 6) for n, s in enumerate(("whine", "too-high")))
+    done = replace(DRY, done=frozenset(BOOK.checks) - {"drive"})
+    proposal, believed = ask(Evidence((*before, *after), (), epochs), done, model)
+    assert believed.nothing > 0.9
+    assert (proposal.kind, proposal.step) == ("prove", "drive")
+    assert book.signs["starves"].title in proposal.reason[0]
+    gone = (*before, *after, books.told("starves", "-", 0.02, 1, 9))
+    assert ask(Evidence(gone, (), epochs), done, model)[0].kind == "close"
+    refused = replace(done, refused=frozenset({"drive"}))
+    assert ask(Evidence((*before, *after), (), epochs), refused, model)[0].kind == "close"
+
+
 def test_a_remedy_that_did_not_cure_is_evidence() -> None:
     """The proof shows the same whine: the search goes on instead of closing."""
     epochs = (Epoch(), Epoch(frozenset(), frozenset({"pump-worn"}), 0.05, "renew-pump", 5))
@@ -280,7 +298,7 @@ def test_repair_prices_pay_the_last_member() -> None:
     cheap = replace(prices, hand_on=1.0)
     assert cheap.expected(weights)[0] == pytest.approx(15.0 + 1.0)
     shut = replace(prices, curable=np.array([True, False]))
-    assert shut.expected(weights)[0] == pytest.approx(0.6 * 10 + 0.4 * 1010)
+    assert shut.expected(weights)[0] == pytest.approx(0.6 * 10 + 0.3 * (1010 + 20) + 0.1 * (1010 + 30))
 
 
 def test_group_sums_count_a_row_once_per_group() -> None:
