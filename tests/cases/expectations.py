@@ -95,7 +95,7 @@ def case_of(name: str) -> Case:
 _CACHE: ModelCache = {}
 
 
-@lru_cache(maxsize=128)
+@lru_cache(maxsize=2048)
 def after(name: str, number: int) -> Standing:
     """Where the job stood after this entry."""
     case = case_of(name)
