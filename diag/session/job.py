@@ -37,7 +37,7 @@ from diag.casework.replay import Comparison, ModelCache, Standing, compare, stan
 from diag.casework.store import CaseStore, OpenCase
 from diag.casework.summary import status_of
 from diag.rulebook.model import Person, RuleBook, Yield
-from diag.trust.errors import HeldElsewhereError, StorageError, UserError
+from diag.trust.errors import HeldElsewhereError, UserError
 from diag.trust.text import one_line
 
 Clock = Callable[[], datetime]
@@ -241,7 +241,8 @@ class Job:
             self.trouble = ""
         except HeldElsewhereError as error:
             self.trouble = error.one_line()
-        except StorageError as error:
+        except UserError as error:
+            # Whatever is in the way (disk full, a folder where the file was), the answer itself is kept.
             self.trouble = f"NOT ON DISK YET. {error.one_line()} The next answer tries again."
 
     def retry_save(self) -> bool:

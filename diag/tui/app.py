@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import os
 import signal
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -14,6 +15,7 @@ from rich.text import Text
 from textual.app import App
 from textual.binding import Binding
 from textual.events import Resize
+from textual.filter import NoColor
 from textual.scrollbar import ScrollBar, ScrollBarRender
 from textual.worker import Worker, WorkerState
 
@@ -58,9 +60,18 @@ class DiagApp(App[int]):
     BINDINGS: ClassVar[list[Any]] = [Binding("ctrl+c,ctrl+q", "leave", "leave", show=False, priority=True)]
 
     def __init__(self, options: Options, book: RuleBook | None = None) -> None:
-        super().__init__()
+        plain = options.no_color or bool(os.environ.get("NO_COLOR"))
+        # The terminal's own colours: the other way to monochrome paints greys, and black on black in our theme.
+        super().__init__(ansi_color=True if plain else None)
+        if plain and not self.no_color:
+            self.no_color = True
+            self._filters.append(NoColor())
         self.options = options
         self.glyphs: Glyphs = ASCII if options.ascii else UNICODE
+        self.register_theme(DARK)
+        # Before the first painting, so that not even that writes a colour when none is wanted.
+        self.theme = MONOCHROME if plain else DARK.name
+        ScrollBar.renderer = PlainScrollBar if self.glyphs.plain else ScrollBarRender
         self.book = book
         self.jobs: dict[str, Job] = {}
         self.cache: ModelCache = {}
@@ -73,9 +84,6 @@ class DiagApp(App[int]):
     def on_mount(self) -> None:
         """Signals, look, first screen, and the rule book in a thread."""
         self._catch_signals()
-        ScrollBar.renderer = PlainScrollBar if self.glyphs.plain else ScrollBarRender
-        self.register_theme(DARK)
-        self.theme = MONOCHROME if self.options.no_color or self.no_color else DARK.name
         from diag.tui.screens.start import StartScreen
 
         self.push_screen(StartScreen())
@@ -106,7 +114,15 @@ class DiagApp(App[int]):
     def _fatal_error(self) -> None:
         """A fault in the program: end with one line and without the traceback, which would show answers and notes."""
         self._let_go()
-        self._return_code = ExitCode.INTERNAL
+        if os.environ.get("DIAG_DEBUG"):
+            super()._fatal_error()
+            return
+        kind = type(self._exception).__name__ if self._exception is not None else "unknown"
+        words = (
+            f"Fault in the program ({kind}). Every answer given so far is on disk. "
+            "Set DIAG_DEBUG=1 and run again to see where it happened.\n"
+        )
+        self._exit_renderables.append(Text(words))
         self._close_messages_no_wait()
 
     # ------------------------------------------------------------------ the rule book

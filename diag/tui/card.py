@@ -79,11 +79,22 @@ def _one_row(item: Row, width: int, glyphs: Glyphs, margin: int) -> list[Line]:
     for words in [_clipped(item, room, glyphs)] if item.clip else _wrapped(item, room, glyphs):
         label = _label(item.label, margin, glyphs) if margin and not lines else ""
         edge = [Part(label, item.label_look)] if label else []
-        line: Line = [*edge, Part(" " * (margin - cell_len(label)), item.fill), *words]
+        line: Line = [*edge, Part(" " * (margin - cell_len(label)), item.fill), *_joined(words)]
         if item.fill:
             line.append(Part(" " * max(width - sum(cell_len(p.text) for p in line), 0), item.fill))
         lines.append(line)
     return lines
+
+
+def _joined(words: Line) -> Line:
+    """Neighbours of one look as one part: fewer pieces to paint, and words stay whole on the line to the terminal."""
+    line: Line = []
+    for part in words:
+        if line and (line[-1].look, line[-1].action) == (part.look, part.action):
+            line[-1] = Part(line[-1].text + part.text, part.look, part.action)
+        else:
+            line.append(part)
+    return line
 
 
 def _label(text: str, margin: int, glyphs: Glyphs) -> str:
