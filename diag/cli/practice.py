@@ -108,9 +108,13 @@ def _plain(options: argparse.Namespace) -> int:
     book = book_of(options)
     cache: ModelCache = {}
     session = begin(book, deal(book, level, _seed(options), cache))
-    ended = Conversation(session, talk, lambda now: proposal_words(now, cache)).run()
+    again = f"diag practice --level {level.id} --seed {session.deal.seed}"
+    try:
+        ended = Conversation(session, talk, lambda now: proposal_words(now, cache)).run()
+    except KeyboardInterrupt:
+        talk.say(f"\nInterrupted; no result is kept. The same car again: {again}")
+        return ExitCode.INTERRUPTED
     if ended is None:
-        again = f"diag practice --level {level.id} --seed {session.deal.seed}"
         talk.say(f"Left without a result. The same car again: {again}")
         return ExitCode.DONE
     _show_debrief(options, talk, ended, cache, keep=not options.forget)

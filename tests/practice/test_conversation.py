@@ -144,3 +144,18 @@ def test_quitting_keeps_nothing_and_says_how_to_come_back(
     assert main(["practice", "--seed", "5", "--who", "Mira", "--results", str(tmp_path)]) == 0
     assert "diag practice --level loud-fault --seed 5" in capsys.readouterr().out
     assert list(tmp_path.iterdir()) == []
+
+
+def test_an_interrupt_says_how_to_come_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Ctrl+C while a line is awaited: no result, the car's number, exit code 130."""
+
+    class Interrupted(io.StringIO):
+        def readline(self, size: int | None = -1) -> str:
+            raise KeyboardInterrupt
+
+    monkeypatch.setattr("sys.stdin", Interrupted())
+    assert main(["practice", "--seed", "5", "--who", "Mira", "--results", str(tmp_path)]) == 130
+    assert "--seed 5" in capsys.readouterr().out
+    assert list(tmp_path.iterdir()) == []
