@@ -22,7 +22,8 @@ Screen { background: $background; color: $foreground; layout: vertical; }
 #scroll { height: 1fr; scrollbar-size-vertical: 1; }
 #asking { height: auto; max-height: 50%; scrollbar-size-vertical: 1; }
 #below, #since { height: auto; width: 100%; }
-#since { max-height: 3; }
+#since { max-height: 2; }
+Screen.-wide #since { max-height: 3; }
 Screen.-wide #right { display: block; }
 Screen.-wide #below { display: none; }
 Screen.-low #below { max-height: 2; }

@@ -140,21 +140,21 @@ def ask_rows(task: Task, book: RuleBook, marked: str, steps_left: int = 0, roomy
 def _question(task: Task, book: RuleBook, steps_left: int, roomy: bool) -> list[Row]:
     if task.kind == "sign":
         sign = book.signs[task.sign]
-        rows = [row("ASK", sign.ask, "strong"), row("", sign.means)]
+        rows, means = [row("ASK", sign.ask, "strong")], row("", sign.means)
         if not sign.choices:
             answers = (("y", "yes", "answer:yes"), ("n", "no", "answer:no"), ("u", "not known", f"answer:{NOT_KNOWN}"))
-            return [*rows, row("", keys(answers))]
+            return [*rows, row("", keys(answers)), means]
         choices = [(str(at), answer.words, f"answer:{answer.id}") for at, answer in enumerate(sign.choices, 1)]
         choices.append(("u", "not known", f"answer:{NOT_KNOWN}"))
         if not roomy:
-            return [*rows, row("", keys(choices, "  "))]
-        return [*rows, *(row("", keys([choice]), hang=4) for choice in choices)]
+            return [*rows, row("", keys(choices, "  ")), means]
+        return [*rows, *(row("", keys([choice]), hang=4) for choice in choices), means]
     if task.kind == "reading":
         kind, point = book.readings[task.reading], book.points[task.at]
         return [
             row("ASK", f"{kind.ask} ({point.title})", "strong"),
-            row("", point.how_taken),
             row("", [Part("Type the value and Enter, with any unit. "), *keys([("u", "not known", "answer:?")])]),
+            row("", point.how_taken),
         ]
     if task.kind == "remedy":
         if steps_left:

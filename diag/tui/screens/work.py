@@ -57,6 +57,7 @@ ALWAYS = (
     Deed("f", "finish", "finish", "finish the job, with a summary to read back", line=False),
     Deed("g", "hand over", "hand_over", "hand-over note for the next person", line=False),
     Deed("+", "read aloud", "aloud", "steps as said aloud, or as done", line=False),
+    Deed("pgdn", "read on", "read_on", "read the step on; PgUp reads it back", more=("pagedown",)),
     HELP,
     MENU,
     Deed("q", "leave", "leave", "leave the job; everything is on disk", line=False),
@@ -411,7 +412,7 @@ class WorkScreen(CardScreen[None]):
         if event.key == "escape":
             self.clear_value()
             return True
-        if event.key in ("pageup", "pagedown", "up", "down", "home", "end"):
+        if event.key in ("pageup", "up", "down", "home", "end"):
             self._scroll(event.key)
             return True
         if field.display and not field.has_focus and event.character and event.character in "0123456789.-<>~":
@@ -419,6 +420,10 @@ class WorkScreen(CardScreen[None]):
             field.insert_text_at_cursor(event.character)
             return True
         return False
+
+    def do_read_on(self) -> None:
+        """Scroll the step on."""
+        self._scroll("pagedown")
 
     def _scroll(self, key: str) -> None:
         area = self.query_one("#scroll", VerticalScroll)
