@@ -86,7 +86,8 @@ class TellScreen(CardScreen[None]):
                 (f"{f.kind}:{f.id}", f"{one_line(f.title, 60)}   ({KIND_WORDS[f.kind]})") for f in find(book, text)
             ]
         else:
-            names = [s for s in FREQUENT if s in book.signs]
+            rest = sorted((s.title, s.id) for s in book.signs.values() if s.symptom and s.id not in FREQUENT)
+            names = [*(s for s in FREQUENT if s in book.signs), *(name for _, name in rest)]
             lines = [(f"sign:{name}", one_line(book.signs[name].title, 60)) for name in names]
         self.query_one(List).fill(lines or [("", "Nothing fits. Try other words, or fewer.")])
 
