@@ -6,7 +6,7 @@ A check that was begun is finished before the next proposal is looked at, unless
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from diag.casework.entries import Case, ReadingTaken, SignAnswer, StepDone, StepRefused
@@ -97,21 +97,37 @@ def complete(case: Case, book: RuleBook, check_id: str, left_out: Collection[Yie
 def _answered(case: Case, book: RuleBook, check_id: str) -> set[Yield]:
     """The questions of this check answered since it was last done, or since the car was last changed."""
     answered: set[Yield] = set()
+    now: set[int] = set()  # entries of the answers that count
     check = book.checks.get(check_id)
     for entry in case.effective():
         if isinstance(entry, StepDone | StepRefused):
             changed = isinstance(entry, StepDone) and isinstance(find_step(book, entry.step), Remedy | Action)
             if entry.step == check_id or changed:
                 answered.clear()
+                now.clear()
         elif isinstance(entry, SignAnswer) and entry.check == check_id:
             answered.add(Yield(sign=entry.sign))
+            now.add(entry.number)
         elif isinstance(entry, ReadingTaken) and entry.check == check_id:
             answered.add(Yield(reading=entry.reading, at=entry.point))
-    if check is not None and check.look_over:
-        situation = situation_of(case, book)
-        if situation.wet is Wet.UNKNOWN:  # a place told dry before our own deed elsewhere is not asked again
-            answered |= {Yield(sign=sign) for sign in situation.dry_places}
+    if check is not None and check.look_over and now:
+        answered |= {Yield(sign=sign) for sign in _spared(case, book, now)}
     return answered
+
+
+def _spared(case: Case, book: RuleBook, now: Collection[int]) -> frozenset[str]:
+    """Places of a look-over in progress, whose answers so far are ``now``, that need not be asked about again.
+
+    A place told dry before our own deed elsewhere stays dry; a look-over of one's own choice on a dry car, and one that
+    found something wet, ask for every place.
+    """
+    here = situation_of(case, book)
+    if here.wet is Wet.UNKNOWN:
+        return here.dry_places
+    if here.wet is not Wet.DRY:
+        return frozenset()
+    before = situation_of(replace(case, entries=tuple(e for e in case.entries if e.number not in now)), book)
+    return before.dry_places if before.wet is Wet.UNKNOWN else frozenset()
 
 
 def _may_go_on(standing: Standing, check: Check) -> bool:

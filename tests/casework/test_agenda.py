@@ -49,6 +49,30 @@ def test_fitting_a_gauge_asks_only_the_opened_joint_again() -> None:
     assert way_to(work.standing, "base-pressure")[0].step in ("hose-off", "base-pressure")
 
 
+def test_the_look_after_an_opened_joint_ends_with_its_last_place() -> None:
+    """The fourth dry answer ends the look-over: the places that our own work left alone are not asked about."""
+    work = dry_job()
+    work.done("pressure-released")
+    work.choose("look-over")
+    asked = []
+    while work.task.step == "look-over" and len(asked) < 9:
+        asked.append(work.task.sign)
+        work.answer_task(work.task, "no")
+    assert sorted(asked) == ["fuel-at-joint", "fuel-at-rail", "fuel-smell", "fuel-under-car"]
+    assert work.case.effective()[-1].step == "look-over"  # type: ignore[union-attr]
+
+
+def test_a_look_of_ones_own_choice_on_a_dry_car_asks_for_every_place() -> None:
+    """Who wants to look again is asked about all of it, although the car already counts as dry."""
+    work = dry_job()
+    work.choose("look-over")
+    asked = []
+    while work.task.step == "look-over" and len(asked) < 12:
+        asked.append(work.task.sign)
+        work.answer_task(work.task, "no")
+    assert len(asked) == len(book().checks["look-over"].yields)
+
+
 def test_a_pump_run_in_between_asks_every_place_again() -> None:
     """Once something ran after the joint was opened, the dry answers of before count no longer."""
     work = dry_job()
