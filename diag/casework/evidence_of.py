@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from diag.casework.entries import CarFact, Case, Entry, ReadingTaken, SignAnswer, StepDone
-from diag.engine.evidence import Epoch, Evidence, Finding, Reading
+from diag.engine.evidence import Epoch, Evidence, Finding, Reading, redraws_of
 from diag.engine.safesteps import find_step
 from diag.fuelsystem.car import Car, read_field
 from diag.fuelsystem.fields import FIELDS
@@ -179,9 +179,9 @@ def _epoch(entry: StepDone, book: RuleBook, problems: list[str]) -> Epoch | None
         return None
     if isinstance(step, Remedy) and step.keeps_car:
         cured = frozenset(c.id for c in book.causes.values() if step.id in c.remedies)
-        return Epoch(frozenset(step.redraws), cured, step.botch, step.id, entry.number)
+        return Epoch(redraws_of(step), cured, step.botch, step.id, entry.number)
     if isinstance(step, Action):
-        return Epoch(frozenset(step.redraws), step=step.id, entry=entry.number)
+        return Epoch(redraws_of(step), step=step.id, entry=entry.number)
     return None
 
 

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from diag.fuelsystem.constants import SET_TO_TARGET
+from diag.rulebook.model import Action, Remedy
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:
@@ -37,6 +40,12 @@ class Reading:
     conditions: Mapping[str, float] = field(default_factory=dict)
     epoch: int = 0
     entry: int = 0
+
+
+def redraws_of(step: Remedy | Action) -> frozenset[str]:
+    """The parameters that are new after a step. Repairs of the regulator end with setting the base pressure."""
+    aimed = isinstance(step, Remedy) and "set pressure" in step.redraws
+    return frozenset((*step.redraws, SET_TO_TARGET) if aimed else step.redraws)
 
 
 @dataclass(frozen=True, slots=True)

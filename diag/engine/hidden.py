@@ -16,7 +16,7 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from diag.engine.belief import NOT_IN_BOOK
-from diag.engine.evidence import Epoch
+from diag.engine.evidence import Epoch, redraws_of
 from diag.engine.hypotheses import NEVER, Floats, Sets, columns, padded_sets
 from diag.engine.physics_evidence import Asked, Group, Physics
 from diag.engine.plant import Pool, applied, condition_quantities, holds, seed_of, severity
@@ -97,8 +97,8 @@ class HiddenCar:
             meant = [c for c in self.present() if c in book.causes and step_id in book.causes[c].remedies]
             cured = [c for c in meant if self._chance("botch", c, str(len(self.stretches))) >= step.botch]
         stage = last.stage + bool(cured)
-        epoch = Epoch(frozenset(step.redraws), frozenset(cured), step=step_id)
-        stretch = _Stretch(epoch, stage, (*last.redraws, frozenset(step.redraws)))
+        epoch = Epoch(redraws_of(step), frozenset(cured), step=step_id)
+        stretch = _Stretch(epoch, stage, (*last.redraws, redraws_of(step)))
         return replace(
             self, stretches=(*self.stretches, stretch), ends=(*self.ends, *((c, stage) for c in cured)), _known={}
         )

@@ -29,3 +29,6 @@ BEND_DIAMETERS = 12.0
 
 HORSEPOWER = 745.6998715822702
 POUND = 0.45359237
+
+SET_TO_TARGET = "set pressure brought to target"
+"""Among the parameters that a stretch of the job drew anew: the base pressure was set on purpose, as after a repair."""

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from diag.fuelsystem.car import Car, describe_fuel, hose_off_target
-from diag.fuelsystem.constants import BAR, INHG, LITRE_PER_HOUR, PSI, SEA_LEVEL
+from diag.fuelsystem.constants import BAR, INHG, LITRE_PER_HOUR, PSI, SEA_LEVEL, SET_TO_TARGET
 from diag.fuelsystem.electrics import wire_resistance
 from diag.fuelsystem.fluids import FUELS, air_pressure, fuel_burnt
 from diag.fuelsystem.normal import inverse_normal
@@ -23,6 +23,7 @@ Array = NDArray[np.float64]
 _LH = LITRE_PER_HOUR
 _SET_SPREAD = 1.2 * PSI  # how near the target people set a sound regulator
 _ADJUSTED_NEAR = 0.6  # share of later adjustments that end near the target
+_AIMED_NEAR = 0.95  # the same after a repair whose last step is to set the base pressure
 _INJECTORS = (4.0, 6.0, 8.0)
 _INJECTOR_SHARES = (0.55, 0.25, 0.20)
 
@@ -204,7 +205,8 @@ class Drawer:
         o["set pressure"] = usual + _SET_SPREAD * bell
         low, high = self._screw(usual)
         if self.epoch("set pressure"):
-            o["set pressure"] = self._adjusted(usual, low, high)
+            aimed = self.epoch(SET_TO_TARGET) == self.epoch("set pressure")
+            o["set pressure"] = self._adjusted(usual, low, high, _AIMED_NEAR if aimed else _ADJUSTED_NEAR)
         # A told range binds the setting: a target outside it cannot be reached. An unknown one is wide enough.
         if car.number("regulator-low") is not None:
             o["set pressure"] = np.maximum(o["set pressure"], low)
@@ -233,12 +235,12 @@ class Drawer:
             in_ = self.normal("screw in pressure", high, 1.5 * PSI)
         return np.maximum(out, 0.2 * BAR), np.maximum(in_, out + 1 * PSI)
 
-    def _adjusted(self, usual: Array, low: Array, high: Array) -> Array:
+    def _adjusted(self, usual: Array, low: Array, high: Array, share: float) -> Array:
         """After somebody turned the screw: near the target as a rule, else anywhere in its travel."""
         u = self.column("set pressure")
-        near = usual + 1.5 * PSI * inverse_normal(np.clip(u / _ADJUSTED_NEAR, 1e-3, 1 - 1e-3))
-        anywhere = low + (high - low) * (u - _ADJUSTED_NEAR) / (1.0 - _ADJUSTED_NEAR)
-        return np.where(u < _ADJUSTED_NEAR, near, anywhere)
+        near = usual + 1.5 * PSI * inverse_normal(np.clip(u / share, 1e-3, 1 - 1e-3))
+        anywhere = low + (high - low) * (u - share) / (1.0 - share)
+        return np.where(u < share, near, anywhere)
 
     def small_leaks(self) -> None:
         """What a sound system still loses after switch-off."""

@@ -69,3 +69,25 @@ def test_unknown_cause_is_refused_and_a_stranger_is_not(model: Model) -> None:
     with pytest.raises(UnknownNameError):
         HiddenCar(model, ("no-such-cause",), 1)
     assert HiddenCar(model, (NOT_IN_BOOK,), 1).answer(Yield(sign="no-start")) in ("present", "absent")
+
+
+def test_a_repair_sets_the_base_pressure_and_a_turned_screw_may_not(model: Model) -> None:
+    """Repairs of the regulator end with setting base pressure, so nearly all cars read the target after one."""
+    target = 43.5 * 6894.757
+
+    def near(step: str) -> float:
+        shown = [HiddenCar(model, (), s).after(step).true(BASE.reading, BASE.at) for s in range(200)]
+        return float(np.mean(np.abs(np.array(shown) - target) < 4.0 * 6894.757))
+
+    assert near("clean-valve-and-seat") > 0.88
+    assert near("screw-turned") < 0.8
+
+
+def test_a_reading_taken_again_has_another_error_and_as_built_is_without_damage(model: Model) -> None:
+    """Takes differ by the instrument's error alone; what the papers say is not changed by the fault."""
+    car = HiddenCar(model, ("filter-clogged",), 5)
+    kind = model.book.readings[BASE.reading]
+    takes = np.array([float(car.answer(BASE, take=n, misread=0.0)) for n in range(1, 200)])
+    assert takes.std() == pytest.approx(kind.error, rel=0.25)
+    assert car.as_built()["filter restriction"] == pytest.approx(1.0)
+    assert car.as_built() == HiddenCar(model, (), 5).as_built()
