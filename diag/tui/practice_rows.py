@@ -35,7 +35,7 @@ def head_facts(session: Session) -> str:
     committed = f"named: {one_line(named, 30)}" if named else "no fault named"
     return (
         f"{session.deal.club_car.name}, {session.deal.level.title.lower()}, car {session.deal.seed}   "
-        f"{session.minutes:g} min, risk {session.risk:g}   {committed}"
+        f"{session.minutes:.0f} min, risk {session.risk:.0f}   {committed}"
     )
 
 

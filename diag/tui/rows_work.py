@@ -97,7 +97,7 @@ def step_rows(
 
 
 def _part_words(task: Task) -> str:
-    return f"   question {task.part} of {task.parts}" if task.parts > 1 else ""
+    return f"   question\xa0{task.part}\xa0of\xa0{task.parts}" if task.parts > 1 else ""
 
 
 def _cost_words(step: Step, book: RuleBook) -> str:
