@@ -100,17 +100,23 @@ class Workshop:
 
 
 _WORKSHOP: Workshop | None = None
+_PARENT = 0
 
 
 def _open(rules: str) -> None:
-    global _WORKSHOP
-    _WORKSHOP = Workshop(rules)
+    global _WORKSHOP, _PARENT
+    _WORKSHOP, _PARENT = Workshop(rules), os.getppid()
 
 
 def _work(plan: Plan, numbers: Sequence[int]) -> list[tuple[Course, Ceiling | None]]:
     if _WORKSHOP is None:
         raise AssertionError("the process was not opened")
-    return [_WORKSHOP.run(plan, number) for number in numbers]
+    found = []
+    for number in numbers:
+        if os.getppid() != _PARENT:
+            raise SystemExit  # whoever asked is gone
+        found.append(_WORKSHOP.run(plan, number))
+    return found
 
 
 def run_trial(

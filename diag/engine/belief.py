@@ -215,9 +215,7 @@ def belief(model: Model, evidence: Evidence) -> Belief:
     return _posterior(model, evidence, prior, cols, logs, stages[-1])
 
 
-def _posterior(
-    model: Model, evidence: Evidence, prior: Prior, cols: Columns, logs: Likelihoods, stage: int
-) -> Belief:
+def _posterior(model: Model, evidence: Evidence, prior: Prior, cols: Columns, logs: Likelihoods, stage: int) -> Belief:
     from diag.engine.explain import misfit  # explain recomputes beliefs, so it sits above this module
 
     plan = layout(len(cols.base))
@@ -289,9 +287,7 @@ def _marginals(
     return np.asarray(ever, dtype=float), np.asarray(now, dtype=float)
 
 
-def _rows(
-    cols: Columns, families: tuple[tuple[Ints, ...], ...], every: Floats, stage: int
-) -> tuple[Ints, Floats]:
+def _rows(cols: Columns, families: tuple[tuple[Ints, ...], ...], every: Floats, stage: int) -> tuple[Ints, Floats]:
     """The sets worth handing on, by what is still there now, with weights that sum to one."""
     size = len(cols.base)
     keep = np.flatnonzero(every[:-1] > ROW_FLOOR)

@@ -139,7 +139,7 @@ class Layout:
         return np.asarray(self.first_triple[i] + before + (k - j - 1))
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=32)
 def layout(size: int) -> Layout:
     """Every set of up to three of ``size`` columns. Cached: it depends on nothing else."""
     every = np.arange(size, dtype=np.intp)

@@ -53,9 +53,7 @@ class Case:
             settings = physics.frozen_settings(condition.point, {})
             for name in sorted(condition_quantities(condition)):
                 at[name] = len(self.asked)
-                self.asked.append(
-                    Asked(name, settings, self._redraws[finding.epoch], stages[finding.epoch])
-                )
+                self.asked.append(Asked(name, settings, self._redraws[finding.epoch], stages[finding.epoch]))
             self.signs.append((finding, at))
 
     def _asked_reading(self, reading: Reading) -> Asked:

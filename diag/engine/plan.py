@@ -61,6 +61,16 @@ class Planner:
         self._book = book
         self._known: dict[tuple[Situation, str, str], tuple[Plan, Situation]] = {}
 
+    @property
+    def book(self) -> RuleBook:
+        """The book it plans in."""
+        return self._book
+
+    @property
+    def full(self) -> bool:
+        """Whether it remembers so much that a fresh one should take over."""
+        return len(self._known) > _MOST_PLANS
+
     def plan(self, situation: Situation, step: Step) -> Plan:
         """The shortest found way to ``step`` from here."""
         return self._find(situation, step, _DEPTH)[0]
@@ -144,6 +154,21 @@ def _disturbance(setup: Step) -> tuple[int, str]:
     return (2, setup.id) if acts_of(setup, RUNS) else (1, setup.id)
 
 
+_PLANNERS: dict[int, Planner] = {}
+_MOST_BOOKS = 4
+_MOST_PLANS = 20_000
+
+
+def planner_for(book: RuleBook) -> Planner:
+    """The planner of a book, kept between proposals: from answer to answer the car mostly stays as it is."""
+    found = _PLANNERS.get(id(book))
+    if found is None or found.book is not book or found.full:
+        if len(_PLANNERS) >= _MOST_BOOKS:
+            _PLANNERS.clear()
+        found = _PLANNERS[id(book)] = Planner(book)
+    return found
+
+
 def plan(situation: Situation, step: Step, book: RuleBook) -> Plan:
-    """The way to one step; use a Planner where many are asked for."""
-    return Planner(book).plan(situation, step)
+    """The way to one step."""
+    return planner_for(book).plan(situation, step)

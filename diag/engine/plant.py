@@ -96,7 +96,7 @@ class FuelSystemPlant:
         """Steady state or decay at the condition."""
         from diag.fuelsystem.solve import solve
 
-        return solve(parameters, settings, wanted)
+        return solve(parameters, settings, wanted, WITHIN)
 
     def unknown_car(self) -> Car:
         """No field told."""
@@ -174,6 +174,7 @@ def shortfall(condition: Condition, values: Mapping[str, Floats], target: Floats
 
 
 MATTERS = 0.3
+WITHIN = 20.0  # Pa, far below any gauge; draws are averaged, so solving closer buys nothing
 FULL = 256  # draws looked at to see which sizes matter
 STRETCHED, ALSO = 1e-9, 1e-6  # how a pick ranks stretched draws, and draws that meet another condition as well
 
@@ -254,9 +255,7 @@ class Pool:
             self._constant[key] = frozenset(name for name, v in self.draws(key).items() if np.ptp(v) == 0.0)
         return self._constant[key]
 
-    def _judge(
-        self, sizing: Mapping[int, Cause], points: Mapping[str, Settings], draws: Mapping[str, Floats]
-    ) -> None:
+    def _judge(self, sizing: Mapping[int, Cause], points: Mapping[str, Settings], draws: Mapping[str, Floats]) -> None:
         asked: dict[str, set[str]] = {}
         for cause in sizing.values():
             if cause.is_when is not None:

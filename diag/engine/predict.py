@@ -302,9 +302,7 @@ def bin_edges(values: Floats, weights: Floats, spread: float) -> Floats:
     return np.array(edges)
 
 
-def bin_chances(
-    values: Floats, weights: Floats, edges: Floats, spread: float, misread: tuple[float, float]
-) -> Floats:
+def bin_chances(values: Floats, weights: Floats, edges: Floats, spread: float, misread: tuple[float, float]) -> Floats:
     """P(bin | set) over weighted draws, with the instrument's error and misreads: (sets, n) to (sets, bins).
 
     Args:
