@@ -8,7 +8,7 @@ from diag.cli.arguments import Arguments
 from diag.cli.inputs import demo_path, folder_of
 from diag.cli.output import deliver, remark, say, table
 from diag.trust.errors import ExitCode, UserError
-from diag.trust.files import read_text, write_atomic
+from diag.trust.files import read_text, storage_error, write_atomic
 
 
 def parser() -> Arguments:
@@ -35,7 +35,10 @@ def run(arguments: list[str]) -> int:
         deliver(text, options.output)
         return ExitCode.DONE
     folder = folder_of(options)
-    folder.mkdir(parents=True, exist_ok=True)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise storage_error("Cannot make the folder", folder, error) from error
     target = folder / path.name
     if target.exists():
         raise UserError("There is a job of this name already.", "Work on that one, or remove it first.", str(target))

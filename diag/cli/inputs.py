@@ -55,6 +55,11 @@ def folder_of(options: argparse.Namespace) -> Path:
         if not told.is_dir():
             raise StorageError(f"There is no folder {one_line(str(told), 200)!r}.", "Give a folder that exists.")
         return told
+    return usual_folder()
+
+
+def usual_folder() -> Path:
+    """The folder of jobs when no option names one: DIAG_FOLDER, or that of this account."""
     from diag.casework.store import default_folder
 
     chosen = os.environ.get("DIAG_FOLDER", "")

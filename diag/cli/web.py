@@ -21,16 +21,16 @@ def parser() -> Arguments:
     """The options."""
     found = Arguments("web", "Work jobs in a browser on this machine.", EPILOG)
     found.add_argument("--port", type=int, default=8765, help="port on this machine (default 8765)")
-    found.add_argument("--cases", type=Path, help="folder of jobs (default: the usual one)")
+    found.with_folder()
     found.add_argument("--who", default="", help="name or initials written into every entry")
     return found
 
 
-def command_line(cases: Path | None, who: str) -> str:
+def command_line(folder: Path | None, who: str) -> str:
     """The command that a browser window starts, quoted for the shell that the server hands it to."""
     words = [sys.executable, "-m", "diag", "work"]
-    if cases is not None:
-        words += ["--cases", str(cases.resolve())]
+    if folder is not None:
+        words += ["--folder", str(folder.resolve())]
     if who:
         words += ["--who", who]
     return shlex.join(words)
@@ -46,5 +46,7 @@ def run(arguments: list[str]) -> int:
     from textual_serve.server import Server
 
     remark(f"Serving on http://{LOOPBACK}:{options.port} for this machine only; control-C ends it.")
-    Server(command_line(options.cases, options.who), host=LOOPBACK, port=options.port, title="Fuel system work").serve()
+    Server(
+        command_line(options.folder, options.who), host=LOOPBACK, port=options.port, title="Fuel system work"
+    ).serve()
     return ExitCode.DONE

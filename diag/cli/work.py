@@ -8,6 +8,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from diag.cli.arguments import Arguments
 from diag.trust.errors import ExitCode, UserError
 
 
@@ -20,21 +21,25 @@ def run(arguments: Sequence[str]) -> int:
     return _screens(told)
 
 
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
-        prog="diag work", description="Work a job: tell what is seen, do the next safe check, mend, prove the cure."
+def _parser() -> Arguments:
+    found = Arguments("work", "Work a job: tell what is seen, do the next safe check, mend, prove the cure.")
+    found.add_argument("--case", default="", metavar="NAME|FILE", help="go on with this job")
+    found.add_argument("--new", default=None, metavar="TITLE", help="begin a job with this title")
+    found.add_argument("--phone", action="store_true", help="the job is a call: steps are worded to be read aloud")
+    found.add_argument("--plain", action="store_true", help="line by line, for screen readers, slow links and pipes")
+    found.add_argument(
+        "--folder",
+        "--cases",
+        type=Path,
+        metavar="FOLDER",
+        help="folder of jobs (default: DIAG_FOLDER, or the usual one)",
     )
-    parser.add_argument("--case", default="", metavar="NAME|FILE", help="go on with this job")
-    parser.add_argument("--new", default=None, metavar="TITLE", help="begin a job with this title")
-    parser.add_argument("--phone", action="store_true", help="the job is a call: steps are worded to be read aloud")
-    parser.add_argument("--plain", action="store_true", help="line by line, for screen readers, slow links and pipes")
-    parser.add_argument("--cases", default="", metavar="FOLDER", help="where jobs are kept")
-    parser.add_argument("--rules", default="", metavar="FOLDER", help="another rule book")
-    parser.add_argument("--who", default="", metavar="NAME", help="name or initials written beside every answer")
-    parser.add_argument("--no-color", action="store_true", help="no colour codes at all")
-    parser.add_argument("--no-mouse", action="store_true", help="leave the mouse to the terminal")
-    parser.add_argument("--ascii", action="store_true", help="draw with plain ASCII only")
-    return parser
+    found.add_argument("--rules", default="", metavar="FOLDER", help="another rule book")
+    found.add_argument("--who", default="", metavar="NAME", help="name or initials written beside every answer")
+    found.add_argument("--no-color", action="store_true", help="no colour codes at all")
+    found.add_argument("--no-mouse", action="store_true", help="leave the mouse to the terminal")
+    found.add_argument("--ascii", action="store_true", help="draw with plain ASCII only")
+    return found
 
 
 def prepare(environment: os._Environ[str] | dict[str, str]) -> None:
@@ -57,9 +62,11 @@ def wants_ascii(environment: os._Environ[str] | dict[str, str], encoding: str) -
 
 
 def _cases(told: argparse.Namespace) -> Path:
-    from diag.casework.store import default_folder
+    """The folder of jobs; one that is named is made with its first job."""
+    from diag.cli.inputs import usual_folder
 
-    return Path(told.cases).expanduser() if told.cases else default_folder(os.environ, Path.home())
+    folder: Path | None = told.folder
+    return folder.expanduser() if folder else usual_folder()
 
 
 def _who(told: argparse.Namespace) -> str:
@@ -69,7 +76,8 @@ def _who(told: argparse.Namespace) -> str:
 def _plain(told: argparse.Namespace) -> int:
     from diag.casework.store import CaseStore
     from diag.cli.inputs import cache_folder
-    from diag.plain.run import run_plain
+    from diag.plain.conversation import Conversation
+    from diag.plain.talk import Talk
     from diag.rulebook.cached import load_quickly
     from diag.rulebook.where import rules_folder
 
@@ -77,7 +85,8 @@ def _plain(told: argparse.Namespace) -> int:
     book = load_quickly(Path(told.rules).expanduser() if told.rules else rules_folder(), cache_folder())
     store = CaseStore(cases, _who(told))
     case_id = store.find(case) if case else ""
-    return int(run_plain(store, book, who=_who(told), case_id=case_id, title=told.new or "", phone=told.phone))
+    room = Conversation(store, book, Talk.standard(), who=_who(told), phone=told.phone)
+    return room.run(case_id, told.new or "")
 
 
 def _case(told: argparse.Namespace) -> tuple[Path, str]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import os
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diag.casework.index import CaseIndex, Found, Query
+from diag.casework.index import CaseIndex, Found, Query, default_cache, index_file
 from diag.plain import opening
 from diag.plain.answers import yes_or_no
 from diag.session.job import Job, new_case
@@ -92,7 +94,8 @@ def _asked(room: Conversation, question: str) -> bool:
 def _found(room: Conversation, query: Query) -> list[Found]:
     if room.store is None:
         return []
-    with CaseIndex(room.store.folder) as index:
+    cache = index_file(default_cache(os.environ, Path.home()), room.store.folder)
+    with CaseIndex(room.store.folder, cache) as index:
         index.refresh()
         return index.search(query)
 

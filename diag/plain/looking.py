@@ -56,7 +56,6 @@ def stops(room: Conversation, rest: str) -> None:
 def causes(room: Conversation, rest: str) -> None:
     """The ranking."""
     most = int(rest) if rest.isdecimal() else 8
-    room.listed = [cause for cause, _ in room.now.belief.ranked()[:most]]
     room.talk.lines(words.ranking_lines(room.now, most, room.job.before))
     misfit = room.now.belief.misfit
     if misfit.entry is not None and misfit.surprise >= 1.0:

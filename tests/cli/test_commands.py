@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import re
 import subprocess
@@ -12,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from diag.casework.casefile import read_case, write_case
+from diag.casework.entries import Note
 from diag.casework.store import CaseStore
 from diag.cli.main import COMMANDS, main
 from diag.fuelsystem.desk import QUESTIONS
@@ -103,6 +105,36 @@ def test_demo_cases_are_listed_printed_and_copied(run: Run, tmp_path: Path) -> N
     assert CaseStore(tmp_path / "jobs").ids() == [DEMO]
     assert run("demo", DEMO, "--copy", "--folder", str(tmp_path / "jobs"))[0] == 2
     assert run("demo", "--copy")[0] == 2
+
+
+def test_a_copied_case_is_worked_where_it_was_copied_to(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """DIAG_FOLDER counts for working a job as it does for copying one."""
+    monkeypatch.setenv("DIAG_FOLDER", str(tmp_path / "jobs"))
+    assert run("demo", DEMO, "--copy")[0] == 0
+    monkeypatch.setattr("sys.stdin", io.StringIO("note from the folder\nquit\n"))
+    code, out, _ = run("work", "--plain", "--case", DEMO, "--who", "Mira")
+    assert code == 0
+    assert "Noted." in out
+    entries = CaseStore(tmp_path / "jobs").read(DEMO).whole().entries
+    assert [x.text for x in entries if isinstance(x, Note)][-1] == "from the folder"
+
+
+def test_a_folder_that_cannot_be_made_is_one_line(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A file where the folder of jobs should be is said, with the exit code of the disk."""
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    monkeypatch.setenv("DIAG_FOLDER", str(tmp_path / "file" / "jobs"))
+    code, _, err = run("demo", DEMO, "--copy")
+    assert (code, err.count("\n")) == (4, 1)
+    assert "Cannot make the folder" in err
+
+
+def test_work_refuses_an_unknown_option_in_one_line(run: Run) -> None:
+    """No usage of many lines, as with every other command."""
+    code, out, err = run("work", "--colour")
+    assert (code, out, err.count("\n")) == (2, "", 1)
+    assert "diag work --help" in err
 
 
 def folder_of_jobs(folder: Path, causes: tuple[str, ...] = ("gauge-reads-high",)) -> None:

@@ -18,7 +18,7 @@ def test_the_command_survives_the_shell(tmp_path: Path) -> None:
     """Folder and name reach the program as single words, whatever they hold."""
     folder, who = tmp_path / "my jobs; rm -rf", "Mira $(id)"
     words = shlex.split(web.command_line(folder, who))
-    assert words == [sys.executable, "-m", "diag", "work", "--cases", str(folder.resolve()), "--who", who]
+    assert words == [sys.executable, "-m", "diag", "work", "--folder", str(folder.resolve()), "--who", who]
 
 
 def test_it_serves_on_loopback_only(monkeypatch: pytest.MonkeyPatch) -> None:

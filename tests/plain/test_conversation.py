@@ -326,3 +326,9 @@ def test_an_answer_that_is_no_answer_is_left_to_the_commands() -> None:
     person = Person(["quit"]).run()
     assert not try_answer(person.room, person.room.task, "finish")
     assert the_book().signs[person.room.task.sign].ask in person.said
+
+
+def test_a_number_always_means_a_step_that_was_listed() -> None:
+    """The ranking's numbers belong to cause; do without a list of steps says so instead of doing nothing."""
+    person = Person(["causes", "do 1", "quit"]).run()
+    assert "Say others to see the list." in person.said

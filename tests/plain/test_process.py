@@ -21,7 +21,7 @@ def start(folder: Path) -> subprocess.Popen[str]:
     """The program in a pipe, line by line without being asked."""
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8", "DIAG_NO_CACHE": "1"}
     return subprocess.Popen(
-        [sys.executable, "-m", "diag", "work", "--cases", str(folder), "--who", "Mira"],
+        [sys.executable, "-m", "diag", "work", "--folder", str(folder), "--who", "Mira"],
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=environment, cwd="/",
     )  # fmt: skip
 
