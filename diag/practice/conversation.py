@@ -227,7 +227,7 @@ class Conversation:
         """Minutes and risk so far."""
         session = self.session
         named = ", ".join(session.book.causes[c].title for c in session.named) or "no cause yet"
-        self.lines.say(f"{session.minutes:g} minutes, risk {session.risk:g} so far. Committed to: {named}.")
+        self.lines.say(f"{session.minutes:.0f} minutes, risk {session.risk:.0f} so far. Committed to: {named}.")
 
     def yes(self, question: str) -> bool:
         """A question with yes or no; anything else is no."""

@@ -36,7 +36,8 @@ def percent(share: float) -> str:
 
 def minutes(value: float) -> str:
     """Minutes in words."""
-    return f"{value:g} minute{'' if value == 1 else 's'}"
+    shown = round(value, 1)
+    return f"{shown:g} minute{'' if shown == 1 else 's'}"
 
 
 # ------------------------------------------------------------------ while working
