@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import gc
 import os
 import signal
 from collections.abc import Callable
@@ -142,6 +143,8 @@ class DiagApp(App[int]):
         self.call_from_thread(self._have_book, book)
         index_of(book)
         in_turn(lambda: belief(self._plain_model(book), Evidence()))
+        # The book and the modules stay for good: without them a full garbage collection no longer holds up a key.
+        gc.freeze()
         return book
 
     def _plain_model(self, book: RuleBook) -> Any:

@@ -7,8 +7,10 @@ nothing is told by colour alone.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from rich.cells import cell_len, set_cell_size
 
@@ -18,8 +20,7 @@ from diag.tui.glyphs import UNICODE, Glyphs
 MARGIN = 8  # cells of the left edge
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """Some text in one look; ``action`` names what a click on it does, empty for nothing."""
 
     text: str
@@ -40,6 +41,7 @@ class Row:
 
 
 Line = list[Part]
+_BREAKS = re.compile("([ \n])")
 _FLAT = {ord(c): " " for c in "\n\t\xa0"}
 
 
@@ -162,15 +164,9 @@ def _pieces(parts: Sequence[Part], glyphs: Glyphs) -> Iterable[Part]:
     """Words and blanks; a non-breaking blank belongs to its word."""
     for part in parts:
         text = glyphs.text(clean(part.text, 4000).replace("\t", "    "))
-        start = 0
-        for at, character in enumerate(text):
-            if character in " \n":
-                if at > start:
-                    yield Part(text[start:at], part.look, part.action)
-                yield Part(character, part.look, part.action)
-                start = at + 1
-        if start < len(text):
-            yield Part(text[start:], part.look, part.action)
+        for piece in _BREAKS.split(text):
+            if piece:
+                yield Part(piece, part.look, part.action)
 
 
 def _cut(text: str, room: int) -> list[str]:

@@ -42,6 +42,7 @@ from diag.tui.rows_work import (
 from diag.tui.wording import marks
 
 ROOMY = 34  # lines of a terminal from which every choice has a line of its own
+WIDE = 110  # columns from which the ranking stands beside the step; the style sheet has the same figure
 ALWAYS = (
     Deed("t", "tell", "told", "tell something unasked: type a few words and pick", more=("/",)),
     Deed("w", "causes", "causes", "causes: why, for and against, what each would show"),
@@ -234,10 +235,18 @@ class WorkScreen(CardScreen[None]):
     def _paint_ranking(self) -> None:
         glyphs = self.desk.glyphs
         book = self.job.book
-        self.panel("below").show(ranking_rows(self.board, glyphs, 4, book))
-        self.panel("beside").show(ranking_rows(self.board, glyphs, 14, book, wide=True))
+        if self.app.size.width >= WIDE:
+            self.panel("beside").show(ranking_rows(self.board, glyphs, 14, book, wide=True))
+        else:
+            self.panel("below").show(ranking_rows(self.board, glyphs, 4, book))
         change = self.board.change if self.board is not None else None
         self.panel("since").show(change_rows(change, self.last))
+
+    def on_resize(self) -> None:
+        """Another width may show the ranking elsewhere, another height the choices."""
+        if self.is_mounted:
+            self._paint_ask()
+            self._paint_ranking()
 
     def _clock(self) -> None:
         self.panel("head").show(self.head_rows())
