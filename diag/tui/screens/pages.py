@@ -163,7 +163,7 @@ class LineScreen(CardScreen[str | None]):
         """Words, the line, and how it is understood."""
         with VerticalScroll(can_focus=False):
             yield Panel(self.top, id="card")
-            yield Line(self.text, placeholder=self.hint, id="line", compact=True, max_length=500, select_on_focus=False)
+            yield Line(self.text, placeholder=self.hint, id="line", compact=True, max_length=500)
             yield Panel(id="understood")
 
     def arrive(self) -> None:
