@@ -112,7 +112,20 @@ def _answered(case: Case, book: RuleBook, check_id: str) -> set[Yield]:
             answered.add(Yield(reading=entry.reading, at=entry.point))
     if check is not None and check.look_over and now:
         answered |= {Yield(sign=sign) for sign in _spared(case, book, now)}
+    if check is not None:
+        answered |= _read_already(check, book, answered)
     return answered
+
+
+def _read_already(check: Check, book: RuleBook, answered: Collection[Yield]) -> set[Yield]:
+    """Signs that only ask in words about the value just read; a complaint is asked all the same, for its end counts."""
+    found = set()
+    for item in check.yields:
+        sign = book.signs.get(item.sign)
+        seen = sign.seen_when if sign is not None and not sign.symptom else None
+        if seen is not None and Yield(reading=seen.reading, at=seen.point) in answered:
+            found.add(item)
+    return found
 
 
 def _spared(case: Case, book: RuleBook, now: Collection[int]) -> frozenset[str]:

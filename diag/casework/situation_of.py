@@ -73,7 +73,7 @@ class _Walk:
         self._state = Situation()
         self._ledger: dict[str, str] = {}
         self._signs: dict[str, str] = {}  # latest answer to each sign
-        self._read: dict[str, float] = {}  # latest value of each reading since the last change of the car
+        self._read: dict[str, tuple[float, float]] = {}  # low and high of each reading since the car was last changed
         self._check = ""  # the check whose answers are coming in
 
     def finish(self) -> Situation:
@@ -154,7 +154,21 @@ class _Walk:
     def _bears_on_wet(self, entry: Entry) -> bool:
         if isinstance(entry, SignAnswer):
             return entry.sign in self._book.signs and self._book.signs[entry.sign].wet
-        return isinstance(entry, StepDone | HandedOver | ReadingTaken)
+        if isinstance(entry, StepDone | ReadingTaken):
+            return not self._done_anyway(entry)
+        return isinstance(entry, HandedOver)
+
+    def _done_anyway(self, entry: StepDone | ReadingTaken) -> bool:
+        """Whether answers that still count say that this check was done, so that the edit changes no deed."""
+        step = entry.step if isinstance(entry, StepDone) else entry.check
+        check = self._book.checks.get(step)
+        if check is None:
+            return False
+        near = len(check.yields) + 1
+        return any(
+            isinstance(other, SignAnswer | ReadingTaken) and other.check == step and abs(number - entry.number) <= near
+            for number, other in self._counts.items()
+        )
 
     def _lapse(self) -> None:
         self._ledger.clear()
@@ -168,7 +182,7 @@ class _Walk:
         point = self._book.points.get(entry.point)
         if point is None:
             return
-        self._read[entry.reading] = entry.low if entry.bound != "below" else entry.high
+        self._read[entry.reading] = (entry.low, entry.high)
         if not entry.check and point.settings.get("pump") == "on":
             self._apply(_PUMP_RAN)
 
@@ -277,8 +291,9 @@ class _Walk:
         side = " above " if " above " in tail else " below "
         name, _, limit = tail.partition(side)
         kind = self._book.readings.get(name.strip())
-        value = self._read.get(name.strip())
-        if kind is None or value is None:
+        read = self._read.get(name.strip())
+        if kind is None or read is None:
             return False
         bound = parse(limit.strip(), kind.quantity).value
-        return value > bound if side == " above " else value < bound
+        # Of "80 to 95" the end that is worse counts.
+        return read[1] > bound if side == " above " else read[0] < bound

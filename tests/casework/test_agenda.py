@@ -7,6 +7,7 @@ from functools import lru_cache
 import pytest
 
 from diag.casework.agenda import way_to
+from diag.casework.entries import ReadingTaken
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
@@ -71,6 +72,38 @@ def test_a_look_of_ones_own_choice_on_a_dry_car_asks_for_every_place() -> None:
         asked.append(work.task.sign)
         work.answer_task(work.task, "no")
     assert len(asked) == len(book().checks["look-over"].yields)
+
+
+def test_a_value_just_read_is_not_asked_about_in_words() -> None:
+    """After the manifold vacuum was read, nobody is asked whether it is low; without the reading they are."""
+    work = dry_job()
+    work.take_reading("rail pressure", "idle-hose-on", "35 psi", check="idle-pressure-hose-on")
+    assert "idle-vacuum-low" in signs_of(work.tasks)
+    work.take_reading("manifold vacuum", "idle-hose-on", "18 inHg", check="idle-pressure-hose-on")
+    assert signs_of(work.tasks) == {"pressure-does-not-follow-vacuum"}
+    work.answer_task(work.task, "no")
+    assert work.task.step != "idle-pressure-hose-on"
+
+
+def test_taking_back_one_answer_of_a_check_keeps_the_car_dry() -> None:
+    """The check was done all the same: what was looked at and told dry is not asked again; undone deeds are."""
+    work = dry_job()
+    for step in ("pressure-released", "gauge-fitted", "hose-on"):
+        work.done(step)
+    for sign in ("fuel-at-joint", "fuel-at-rail", "fuel-under-car", "fuel-smell"):
+        work.answer_sign(sign, "no", check="look-over")
+    work.take_reading("rail pressure", "idle-hose-on", "35 psi", check="idle-pressure-hose-on")
+    work.take_reading("manifold vacuum", "idle-hose-on", "18 inHg", check="idle-pressure-hose-on")
+    work.answer_task(work.task, "no")
+    assert work.standing.situation.wet.value == "dry"
+    work.undo()
+    assert work.standing.situation.wet.value == "dry"
+    reading = next(x.number for x in work.case.effective() if isinstance(x, ReadingTaken))
+    work.change_answer(reading, "36 psi")
+    assert work.standing.situation.wet.value == "dry"
+    work.done("hose-off")
+    work.undo()
+    assert work.standing.situation.wet.value == "unknown"
 
 
 def test_a_pump_run_in_between_asks_every_place_again() -> None:
