@@ -11,6 +11,7 @@ from diag.engine.physics import Physics, default_plant
 from diag.engine.plant import Plant
 from diag.engine.priors import Sizing
 from diag.engine.words import WordTables, compile_words
+from diag.rulebook.carfacts import contexts_of
 from diag.rulebook.model import RuleBook
 
 if TYPE_CHECKING:
@@ -65,16 +66,5 @@ def compile_model(book: RuleBook, car: Car, draws: int = 512, plant: Plant | Non
         compile_words(book),
         draws,
         used,
-        _contexts_of(book, car),
+        contexts_of(book.contexts.values(), car.values),
     )
-
-
-def _contexts_of(book: RuleBook, car: Car) -> dict[str, bool]:
-    """Contexts that follow from a field of the car: "pumps: two, staged" holds when the field has one of the values."""
-    result = {}
-    for context in book.contexts.values():
-        name, colon, values = context.when_car.partition(":")
-        if colon and name.strip() in car.values:
-            allowed = {v.strip().casefold() for v in values.split(",")}
-            result[context.id] = str(car.values[name.strip()]).casefold() in allowed
-    return result

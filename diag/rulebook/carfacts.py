@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
 from diag.quantities import parse
+from diag.rulebook.model import Context
 from diag.rulebook.physics import CAR_FIELDS, CAR_KINDS
 from diag.trust.errors import QuantityError, UnknownNameError
 
@@ -63,3 +64,9 @@ def car_fact(text: str) -> CarFact:
 def holds(when_car: str, values: Mapping[str, str | float]) -> bool | None:
     """Whether a context's ``when_car`` is true of a car; None when there is none or the field is not known."""
     return car_fact(when_car).holds(values) if when_car else None
+
+
+def contexts_of(contexts: Iterable[Context], values: Mapping[str, str | float]) -> dict[str, bool]:
+    """The contexts that follow from the fields of a car (SI); those whose field is not known are left out."""
+    found = {context.id: holds(context.when_car, values) for context in contexts}
+    return {name: told for name, told in found.items() if told is not None}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diag.rulebook.carfacts import car_fact, holds
+from diag.rulebook.carfacts import car_fact, contexts_of, holds
 from diag.rulebook.load import load_book
 from diag.rulebook.where import rules_folder
 from diag.trust.errors import UserError
@@ -35,3 +35,13 @@ def test_shipped_contexts_can_be_evaluated() -> None:
     for context in load_book(rules_folder()).contexts.values():
         if context.when_car:
             assert holds(context.when_car, {}) is None
+
+
+def test_contexts_of_a_car() -> None:
+    """Words and limits alike; what depends on a field that is not known is left out."""
+    contexts = load_book(rules_folder()).contexts.values()
+    assert contexts_of(contexts, {}) == {}
+    assert contexts_of(contexts, {"altitude": 1600.0, "fuel": "petrol"}) == {
+        "high-altitude": True,
+        "alcohol-fuel": False,
+    }
