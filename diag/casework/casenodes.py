@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -10,12 +11,15 @@ from datetime import datetime
 from diag.casework.entries import Case, Entry, Replaced, Retracted, Unread
 from diag.casework.ids import is_case_id
 from diag.casework.kinds import BY_WORD, COMMON_KEYS, KINDS, FieldSpec, KindSpec
+from diag.quantities import units_of
+from diag.quantities.kinds import find_unit
 from diag.trust.errors import CaseFileError, Place, SourceError
 from diag.trust.text import one_line
 from diag.trust.yamlfile import Map, Node, Scalar, Seq, as_flag, as_number
 
 HEADER_KEYS = ("format", "case", "title", "opened", "book", "unit_pressure", "entries")
 MOST_PROBLEMS = 200
+USUAL_UNIT = "psi"
 MOST_ENTRIES = 5_000  # a long job has some hundred
 _VERSION = re.compile(r"(\d{1,4})(?:\.(\d{1,4}))?\Z")
 _WHOLE = re.compile(r"\d{1,7}\Z")
@@ -121,12 +125,22 @@ class Reader:
             opened=opened or "",
             book_version=version,
             book_fingerprint=fingerprint,
-            unit_pressure=self._line(header, "unit_pressure", "psi") or "psi",
+            unit_pressure=self._unit(header),
             format=major,
             entries=self._entries(entries),
             minor=minor,
             extra=extra,
         )
+
+    def _unit(self, header: Mapping[str, Node]) -> str:
+        """The unit of pressures typed without one; what nobody knows is a problem, since figures depend on it."""
+        unit = self._line(header, "unit_pressure", USUAL_UNIT) or USUAL_UNIT
+        if find_unit(unit, "pressure") is not None:
+            return unit
+        known = ", ".join(units_of("pressure")[:4])
+        self.problems.say(f"There is no unit of pressure called {one_line(unit, 40)!r}.", f"Use one of: {known}.",
+                          header["unit_pressure"].place)  # fmt: skip
+        return USUAL_UNIT
 
     # --- entries ----------------------------------------------------------------------------------------------
 
@@ -221,7 +235,7 @@ class Reader:
                                 found.place)  # fmt: skip
             return text
         if item.shape == "number":
-            return self._number(found, item.key)
+            return self._number(found, item.key, *item.limits)
         if item.shape == "whole":
             return self._whole(items, item.key, node)
         if item.shape == "flag":
@@ -229,7 +243,7 @@ class Reader:
         if item.shape == "lines":
             return self._lines(found, item.key)
         if item.shape == "numbers":
-            return self._numbers(found, item.key)
+            return self._numbers(found, item.key, *item.limits)
         target = self._whole(items, "target", node)
         return self._entry(found, (target, common[1], common[2]))
 
@@ -284,8 +298,8 @@ class Reader:
             raise self._bad(f"{key!r} must be a whole number from 1.", "", found.place)
         return int(text)
 
-    def _number(self, node: Node, key: str) -> float:
-        return as_number(node, repr(key))
+    def _number(self, node: Node, key: str, low: float = -math.inf, high: float = math.inf) -> float:
+        return as_number(node, repr(key), low, high)
 
     def _flag(self, node: Node, key: str) -> bool:
         return as_flag(node, repr(key))
@@ -297,10 +311,10 @@ class Reader:
             raise self._bad(f"{key!r} must be a list.", "", node.place)
         return tuple(self._text(part, key) for part in node.items)
 
-    def _numbers(self, node: Node, key: str) -> dict[str, float]:
+    def _numbers(self, node: Node, key: str, low: float, high: float) -> dict[str, float]:
         if not isinstance(node, Map):
             raise self._bad(f"{key!r} must hold names with a number each.", "", node.place)
-        return {name: self._number(part, name) for name, part in node.items.items()}
+        return {name: self._number(part, name, low, high) for name, part in node.items.items()}
 
     @staticmethod
     def plain(node: Node) -> object:

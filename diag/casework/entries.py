@@ -11,6 +11,8 @@ from diag.rulebook.model import Person
 Sure = Literal["sure", "unsure"]
 Source = Literal["own eyes", "second hand"]
 Status = Literal["open", "waiting for part", "closed"]
+MOST_MINUTES = 144_000.0
+"""The longest that one step may be said to have taken: a hundred days."""
 STATUSES: tuple[Status, ...] = ("open", "waiting for part", "closed")
 
 

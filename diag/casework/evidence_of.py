@@ -10,12 +10,15 @@ from diag.engine.evidence import Epoch, Evidence, Finding, Reading, redraws_of
 from diag.engine.safesteps import find_step
 from diag.fuelsystem.car import Car, read_field
 from diag.fuelsystem.fields import FIELDS
-from diag.quantities import parse
-from diag.rulebook.model import NOT_KNOWN, Action, Knobs, Remedy, RuleBook
+from diag.fuelsystem.points import NUMBERS, check_setting
+from diag.quantities import show
+from diag.rulebook.carfacts import contexts_of
+from diag.rulebook.model import NOT_KNOWN, Action, Knobs, ReadingKind, Remedy, RuleBook
 from diag.trust.errors import UserError
 from diag.trust.text import one_line
 
 VACUUM = "manifold vacuum"
+RAIL = "rail pressure"  # what the gauge shows whose span and grade the car's fields tell
 UNSURE_READING = 2.0  # times the usual error for a reading somebody is not sure of: judgement
 
 
@@ -43,7 +46,7 @@ def told_by(case: Case, book: RuleBook) -> Told:
             if finding is not None:
                 _keep(findings, finding)
         elif isinstance(entry, ReadingTaken):
-            reading = _reading(entry, now, book, problems)
+            reading = _reading(entry, now, car, book, problems)
             if reading is not None:
                 readings.append((reading, entry.check))
         elif isinstance(entry, StepDone):
@@ -73,27 +76,7 @@ def _car(entries: tuple[Entry, ...], case: Case, book: RuleBook, problems: list[
             values[name] = value
         else:
             contexts[name] = value == "yes"
-    car = Car(values)
-    return car, {**derived_contexts(car, book), **contexts}
-
-
-def derived_contexts(car: Car, book: RuleBook) -> dict[str, bool]:
-    """Contexts that follow from a field of the car: "fuel: E85, methanol" or "altitude: over 1500 m"."""
-    result: dict[str, bool] = {}
-    for context in book.contexts.values():
-        name, colon, condition = context.when_car.partition(":")
-        value = car.values.get(name.strip())
-        if colon and value is not None:
-            result[context.id] = _meets(value, condition.strip(), FIELDS[name.strip()].kind)
-    return result
-
-
-def _meets(value: float | str, condition: str, kind: str) -> bool:
-    word, _, limit = condition.partition(" ")
-    if isinstance(value, float | int) and word in ("over", "above", "under", "below"):
-        bound = parse(limit, kind).value
-        return value > bound if word in ("over", "above") else value < bound
-    return str(value).casefold() in {choice.strip().casefold() for choice in condition.split(",")}
+    return Car(values), {**contexts_of(book.contexts.values(), values), **contexts}
 
 
 # ------------------------------------------------------------------ findings and readings
@@ -133,13 +116,16 @@ def _keep(findings: list[Finding], new: Finding) -> None:
     findings.append(new)
 
 
-def _reading(entry: ReadingTaken, epoch: int, book: RuleBook, problems: list[str]) -> Reading | None:
+def _reading(entry: ReadingTaken, epoch: int, car: Car, book: RuleBook, problems: list[str]) -> Reading | None:
     kind = book.readings.get(entry.reading)
     if kind is None or entry.point not in book.points:
         missing = ("reading", entry.reading) if kind is None else ("point", entry.point)
         problems.append(_unknown(entry, *missing))
         return None
-    error = kind.error * UNSURE_READING if entry.sure == "unsure" else None
+    wrong = _cannot_be(entry, kind)
+    if wrong:
+        problems.append(f"Entry {entry.number} is left out: {wrong}")
+        return None
     return Reading(
         entry.reading,
         entry.point,
@@ -148,11 +134,39 @@ def _reading(entry: ReadingTaken, epoch: int, book: RuleBook, problems: list[str
         entry.high,
         entry.bound,
         entry.gauge,
-        error,
+        _error(entry, kind, car),
         entry.conditions,
         epoch,
         entry.number,
     )
+
+
+def _cannot_be(entry: ReadingTaken, kind: ReadingKind) -> str:
+    """Why a reading from a file edited by hand cannot be true; empty when it can."""
+    if not entry.low <= entry.value <= entry.high:
+        return f"{kind.title}: its value does not lie between its low and its high."
+    if not kind.can_be(entry.low, entry.high, entry.bound):
+        low, high = show(kind.low, kind.quantity), show(kind.high, kind.quantity)
+        return f"{kind.title}: {show(entry.value, kind.quantity)} is outside what this can be, {low} to {high}."
+    for name, value in entry.conditions.items():
+        if name not in NUMBERS:
+            return f"{kind.title}: there is no measured condition called {one_line(name, 40)!r}."
+        try:
+            check_setting(name, value)
+        except UserError as error:
+            return f"{kind.title}: {error.one_line()}"
+    return ""
+
+
+def _error(entry: ReadingTaken, kind: ReadingKind, car: Car) -> float | None:
+    """The error of this one reading where it is not the book's: read unsurely, or on a gauge known to be coarser.
+
+    A gauge finer than the book takes for granted changes nothing: reading it and plumbing it in stay what they are.
+    """
+    factor = UNSURE_READING if entry.sure == "unsure" else 1.0
+    told = car.gauge_spread(entry.value) if entry.reading == RAIL and entry.gauge == "main" else None
+    coarser = max(told**2 - kind.offset**2, 0.0) if told is not None else 0.0
+    return None if factor == 1.0 and not coarser else float(((factor * kind.error) ** 2 + coarser) ** 0.5)
 
 
 def _refined(readings: list[tuple[Reading, str]], book: RuleBook) -> tuple[Reading, ...]:

@@ -5,6 +5,7 @@ The table drives reading, writing and the documentation, so that the three canno
 
 from __future__ import annotations
 
+import math
 from dataclasses import MISSING, dataclass, fields
 from typing import Literal, get_args
 
@@ -35,6 +36,7 @@ class FieldSpec:
     refers: str = ""  # a table of the rule book, or "car" for a field of the car
     optional: bool = False
     default: object = None
+    limits: tuple[float, float] = (-math.inf, math.inf)  # of a number
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,15 +50,21 @@ class KindSpec:
 
 
 def _spec(
-    cls: type[e.Entry], attr: str, shape: Shape, key: str = "", refers: str = "", choices: tuple[str, ...] = ()
+    cls: type[e.Entry],
+    attr: str,
+    shape: Shape,
+    key: str = "",
+    refers: str = "",
+    choices: tuple[str, ...] = (),
+    limits: tuple[float, float] = (-math.inf, math.inf),
 ) -> FieldSpec:
     """Fill in from the data class whether the field may be left out, and what it then is."""
     found = next(f for f in fields(cls) if f.name == attr)
     if found.default is not MISSING:
-        return FieldSpec(attr, key or attr, shape, choices, refers, True, found.default)
+        return FieldSpec(attr, key or attr, shape, choices, refers, True, found.default, limits)
     if found.default_factory is not MISSING:
-        return FieldSpec(attr, key or attr, shape, choices, refers, True, found.default_factory())
-    return FieldSpec(attr, key or attr, shape, choices, refers)
+        return FieldSpec(attr, key or attr, shape, choices, refers, True, found.default_factory(), limits)
+    return FieldSpec(attr, key or attr, shape, choices, refers, limits=limits)
 
 
 def _kind(word: str, cls: type[e.Entry], what: str, *rows: tuple[str, Shape, dict[str, object]]) -> KindSpec:
@@ -80,7 +88,8 @@ KINDS: tuple[KindSpec, ...] = (
           ("bound", "choice", {"choices": ("", "above", "below")}), ("gauge", "line", {}),
           ("conditions", "numbers", {}), ("check", "line", {"refers": "checks"}), ("sure", "choice", _SURE)),
     _kind("step", e.StepDone, "a check, setup, action or remedy that was carried out",
-          ("step", "line", {"refers": "steps"}), ("minutes", "number", {}), ("text", "text", {})),
+          ("step", "line", {"refers": "steps"}), ("minutes", "number", {"limits": (0.0, e.MOST_MINUTES)}),
+          ("text", "text", {})),
     _kind("not-done", e.StepRefused, "a proposed step that was not done",
           ("step", "line", {"refers": "steps"}), ("why", "choice", {"choices": ("cannot", "later", "skip")}),
           ("text", "text", {})),
@@ -101,7 +110,8 @@ KINDS: tuple[KindSpec, ...] = (
            {"choices": ("cured", "not cured", "could not reproduce", "handed on", "normal")}),
           ("causes", "lines", {"refers": "causes"}), ("proven", "flag", {}), ("text", "text", {})),
     _kind("believed", e.Believed, "what the program ranked at that moment, and with which rule book",
-          ("ranking", "numbers", {}), ("book_version", "line", {}), ("book_fingerprint", "line", {})),
+          ("ranking", "numbers", {"limits": (0.0, 1.0)}), ("book_version", "line", {}),
+          ("book_fingerprint", "line", {})),
     _kind("taken-back", e.Retracted, "takes back an earlier entry",
           ("target", "whole", {}), ("why", "text", {})),
     _kind("replaced", e.Replaced, "puts a new answer in the place of an earlier entry",

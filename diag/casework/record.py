@@ -32,7 +32,6 @@ _WORDS = {
     "don't know": NOT_KNOWN,
 }
 LONGEST_NOTE = 4000
-HOURS = 24 * 60.0
 
 
 def next_number(case: e.Case) -> int:
@@ -146,7 +145,7 @@ def take_reading(
     _one_of("degree of certainty", sure, get_args(e.Sure))
     unit = case.unit_pressure if kind.quantity == "pressure" else ""
     amount = parse(text, kind.quantity, unit, kind.title)
-    if (amount.high < kind.low and amount.bound != "above") or (amount.low > kind.high and amount.bound != "below"):
+    if not kind.can_be(amount.low, amount.high, amount.bound):
         shown = unit or None
         low, high = show(kind.low, kind.quantity, shown), show(kind.high, kind.quantity, shown)
         raise QuantityError(
@@ -185,7 +184,7 @@ def step_done(
 ) -> e.Case:
     """A check, setup, action or remedy that was carried out; ``minutes`` when the time was told."""
     _known("step", step, step_ids(book))
-    if minutes is not None and not 0 <= minutes <= 100 * HOURS:
+    if minutes is not None and not 0 <= minutes <= e.MOST_MINUTES:
         raise QuantityError(f"{minutes:g} minutes cannot be.", "Give the minutes it took, 0 or more.", step)
     return _add(case, e.StepDone(next_number(case), at, who, step, minutes, clean(text, LONGEST_NOTE)))
 

@@ -203,6 +203,10 @@ class ReadingKind:
     basis: Basis = Basis("judgement", "")
     place: Place = field(default=Place("?"), compare=False)
 
+    def can_be(self, low: float, high: float, bound: str = "") -> bool:
+        """Whether some of what was read (SI) lies where this quantity can; ``bound`` is "above", "below" or empty."""
+        return (high >= self.low or bound == "above") and (low <= self.high or bound == "below")
+
 
 @dataclass(frozen=True, slots=True)
 class Yield:

@@ -67,9 +67,15 @@ def new_case(book: RuleBook, title: str, clock: Clock = system_clock, unit_press
     )
 
 
-def stamp(moment: datetime) -> str:
+def stamp(now: datetime) -> str:
     """A time as cases store it: ISO 8601, UTC, whole seconds."""
-    return moment.astimezone(UTC).replace(microsecond=0).isoformat().replace("+00:00", "Z")
+    return now.astimezone(UTC).replace(microsecond=0).isoformat().replace("+00:00", "Z")
+
+
+def moment(text: str) -> datetime:
+    """The time that a case stores; one written by hand without its zone counts as UTC."""
+    found = datetime.fromisoformat(text)
+    return found if found.tzinfo else found.replace(tzinfo=UTC)
 
 
 class Job:
@@ -204,8 +210,8 @@ class Job:
         entries = self._case.entries
         if not entries:
             return 0.0
-        first = datetime.fromisoformat(self._case.opened)
-        last = datetime.fromisoformat(entries[-1].at) if status_of(self._case) == "closed" else self._clock()
+        first = moment(self._case.opened)
+        last = moment(entries[-1].at) if status_of(self._case) == "closed" else self._clock()
         return max(0.0, (last - first).total_seconds() / 60.0)
 
     def what_if(self, change: Callable[[Case], Case]) -> tuple[Standing, Comparison]:

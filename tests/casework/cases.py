@@ -74,7 +74,7 @@ def _entry(number: int) -> st.SearchStrategy[e.Entry]:
             st.sampled_from(["", "above", "below"]), words, st.dictionaries(words, numbers, max_size=3), words,
             st.sampled_from(["sure", "unsure"]),
         ),
-        st.builds(e.StepDone, n, at, whos, words, st.none() | numbers, texts),
+        st.builds(e.StepDone, n, at, whos, words, st.none() | st.floats(0.0, e.MOST_MINUTES), texts),
         st.builds(e.StepRefused, n, at, whos, words, st.sampled_from(["cannot", "later", "skip"]), texts),
         st.builds(
             e.PersonTold, n, at, whos, st.sampled_from(["untrained", "hobbyist", "mechanic", "shop"]), st.booleans(),
@@ -90,7 +90,7 @@ def _entry(number: int) -> st.SearchStrategy[e.Entry]:
             st.sampled_from(["cured", "not cured", "could not reproduce", "handed on", "normal"]),
             st.lists(words, max_size=3).map(tuple), st.booleans(), texts,
         ),
-        st.builds(e.Believed, n, at, whos, st.dictionaries(words, numbers, max_size=4), texts, texts),
+        st.builds(e.Believed, n, at, whos, st.dictionaries(words, st.floats(0.0, 1.0), max_size=4), texts, texts),
         st.builds(e.Retracted, n, at, whos, target, texts),
     ]  # fmt: skip
     replaced = st.builds(e.Replaced, n, at, whos, target, st.builds(e.Note, target, at, whos, texts))

@@ -129,6 +129,7 @@ def test_an_older_format_is_lifted_by_its_migration() -> None:
         ("value: 299922.0", "value: many", 0, 10, "number"),
         ("by_phone: yes", "by_phone: maybe", 0, 13, "yes or no"),
         ("person: mechanic", "person: wizard", 0, 11, "wizard"),
+        ("unit_pressure: psi", "unit_pressure: furlong", 0, 16, "furlong"),
         ("entry: 4", "entry: four", 0, 10, "whole number"),
         ("entry: 4", "entry: 99999999", 0, 10, "whole number"),
         ("entry: 4", "entry: 2", 0, 3, "comes after"),
@@ -154,6 +155,21 @@ def test_a_bad_hand_edit_is_named_and_the_rest_is_offered(
     assert result.salvage is not None
     assert len(result.salvage.entries) >= 10
     assert result.salvage.id == "2026-11-25-wren-1a2b"
+
+
+@pytest.mark.parametrize(
+    "spoilt",
+    [
+        e.StepDone(1, T, "Mira", "look-over", -5.0),
+        e.StepDone(1, T, "Mira", "look-over", 1e300),
+        e.Believed(1, T, "Mira", {"torn": 5.0}),
+    ],
+)
+def test_figures_that_would_spoil_what_is_learnt_are_refused(spoilt: e.Entry) -> None:
+    """Minutes and chances from a file must be possible ones."""
+    result = read_case(write_case(e.Case("wren", "Wren", T, "1", "f", entries=(spoilt,))), "job.yaml")
+    assert result.case is None
+    assert "must lie between 0 and" in result.problems[0].what
 
 
 def test_every_cut_of_a_file_is_noticed_and_gives_back_the_whole_entries_before_it() -> None:

@@ -222,6 +222,40 @@ class TestEvidence:
         assert "old-sign" in " ".join(told.problems)
         assert where(case).wet is Wet.UNKNOWN
 
+    @pytest.mark.parametrize(
+        ("changes", "says"),
+        [
+            ({"value": 1e30, "low": 1e30, "high": 1e30}, "outside what this can be"),
+            ({"low": 4e5, "high": 2e5}, "between its low and its high"),
+            ({"conditions": {"vaccum": 6e4}}, "vaccum"),
+            ({"conditions": {"vacuum": 9e9}}, "cannot be"),
+        ],
+    )
+    def test_a_reading_spoilt_by_hand_is_left_out_and_named(self, changes: dict[str, object], says: str) -> None:
+        """Figures that no gauge can show decide nothing, and do not end the program."""
+        case = record.take_reading(EMPTY, BOOK, "rail pressure", "idle-hose-on", "43.5", **WHEN)
+        case = record.take_reading(case, BOOK, "rail pressure", "pump-on", "43.5", **WHEN)
+        case = replace(case, entries=(replace(case.entries[0], **changes), case.entries[1]))
+        told = told_by(case, BOOK)
+        assert [r.entry for r in told.evidence.readings] == [2]
+        assert len(told.problems) == 1
+        assert told.problems[0].startswith("Entry 1 is left out: ")
+        assert says in told.problems[0]
+
+    def test_a_coarse_gauge_widens_its_readings_and_a_fine_one_changes_nothing(self) -> None:
+        """Grade D is 5 % of its span (ASME B40.100): 15 psi on a 300 psi dial, half of that as standard deviation."""
+        case = record.take_reading(EMPTY, BOOK, "rail pressure", "pump-on", "43.5 psi", **WHEN)
+        assert told_by(case, BOOK).evidence.readings[0].error is None
+        case = record.car_fact(case, BOOK, "gauge-span", "100 psi", **WHEN)
+        fine = record.car_fact(case, BOOK, "gauge-grade", "1A", **WHEN)
+        assert told_by(fine, BOOK).evidence.readings[0].error is None
+        case = record.car_fact(case, BOOK, "gauge-span", "300 psi", **WHEN)
+        coarse = record.car_fact(case, BOOK, "gauge-grade", "D", **WHEN)
+        error = told_by(coarse, BOOK).evidence.readings[0].error
+        kind = BOOK.readings["rail pressure"]
+        assert error is not None
+        assert error**2 + kind.offset**2 == pytest.approx((7.5 * PSI) ** 2 + kind.error**2)
+
 
 def words_only(case: e.Case) -> Standing:
     """Standing with the small book, which has no physical causes."""

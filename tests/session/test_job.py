@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from pathlib import Path
@@ -169,3 +170,20 @@ def test_minutes_count_from_the_opening() -> None:
     clock[0] = moment + timedelta(minutes=12)
     assert work.minutes == pytest.approx(12.0)
     assert stamp(moment) == "2026-05-03T09:00:00Z"
+
+
+def test_a_time_without_zone_counts_as_utc() -> None:
+    """A file edited by hand may leave the zone out; the timer still runs."""
+    clock = datetime(2026, 5, 3, 9, 30, tzinfo=UTC)
+    by_hand = replace(new_case(book(), "Linnet", lambda: clock), opened="2026-05-03T09:00:00")
+    work = Job(by_hand, book(), clock=lambda: clock)
+    work.note("came in on a trailer")
+    assert work.minutes == pytest.approx(30.0)
+
+
+@pytest.mark.parametrize(("told", "stopped"), [("80 to 95 psi", True), ("over 100 psi", True), ("60 to 80 psi", False)])
+def test_of_an_unsteady_pressure_the_worse_end_counts(told: str, stopped: bool) -> None:
+    """A needle that swings past what hoses bear is as dangerous as one that stays there."""
+    work = job()
+    work.take_reading("rail pressure", "screw-in", told)
+    assert any(rule.id == "pressure-over-limit" for rule in work.standing.stops) is stopped
