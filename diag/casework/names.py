@@ -40,6 +40,15 @@ def unknown_names(result: ReadResult, book: RuleBook, file: str = "case") -> tup
     return tuple(found)
 
 
+def remarks_on(result: ReadResult, book: RuleBook, file: str = "case") -> tuple[str, ...]:
+    """All there is to say about a file that was read: what is damaged, odd, unknown to this book, or of another one."""
+    case = result.best()
+    lines = [problem.one_line() for problem in (*result.problems, *result.notes, *unknown_names(result, book, file))]
+    # A mere change of wording is nothing to be told at every start; what it did to the ranking, ``drift`` tells.
+    other = other_book(case, book) if case is not None and case.book_version != book.version else ""
+    return (*lines, other) if other else tuple(lines)
+
+
 def other_book(case: e.Case, book: RuleBook) -> str:
     """One sentence when the case was last worked with another rule book, else empty."""
     if not case.book_fingerprint or case.book_fingerprint == book.fingerprint:

@@ -95,10 +95,11 @@ class Given:
     result: ReadResult
     case: Case
 
-    @property
-    def remarks(self) -> tuple[str, ...]:
-        """Problems and notes of the file, one line each."""
-        return tuple(problem.one_line() for problem in (*self.result.problems, *self.result.notes))
+    def remarks(self, book: RuleBook) -> tuple[str, ...]:
+        """What there is to say about the file beside this rule book, one line each."""
+        from diag.casework.names import remarks_on
+
+        return remarks_on(self.result, book, self.name)
 
 
 def case_of(options: argparse.Namespace) -> Given:

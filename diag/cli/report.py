@@ -55,7 +55,7 @@ def run(arguments: list[str]) -> int:
 
     # The customer's page shows no workings, and they take most of the time.
     sheet = sheet_of(given.case, book, standing(given.case, book), not special and options.audience == "workshop")
-    for text in given.remarks:
+    for text in given.remarks(book):
         remark(text)
     if options.suspect_part:
         from diag.report.suspect_part import suspect_part_form

@@ -40,7 +40,8 @@ def run(arguments: list[str]) -> int:
     from diag.casework.replay import standing
     from diag.report.weighing import weighing
 
-    told = weighing(standing(given.case, book_of(options)), given.remarks, options.explain)
+    book = book_of(options)
+    told = weighing(standing(given.case, book), given.remarks(book), options.explain)
     if options.json:
         deliver(json_text(told), options.output)
     else:

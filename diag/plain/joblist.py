@@ -84,7 +84,7 @@ def opened(room: Conversation, case_id: str, take_over: bool) -> None:
 
         room.talk.lines(ranking_lines(room.now, 3))
         room.mark_ranking()
-        room.talk.lines(room.now.problems)
+        room.talk.lines((*job.remarks, *room.now.problems))
 
 
 def _asked(room: Conversation, question: str) -> bool:

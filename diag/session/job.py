@@ -33,6 +33,7 @@ from diag.casework.entries import (
     Sure,
 )
 from diag.casework.ids import new_case_id
+from diag.casework.names import remarks_on
 from diag.casework.replay import Comparison, ModelCache, Standing, compare, standing
 from diag.casework.store import CaseStore, OpenCase
 from diag.casework.summary import status_of
@@ -167,12 +168,6 @@ class Job:
             self._chosen = ""  # what was told meanwhile closed the way
             return ()
 
-    @property
-    def task_at_once(self) -> Task | None:
-        """The first of ``tasks_at_once``; None when the proposal decides."""
-        ahead = self.tasks_at_once
-        return ahead[0] if ahead else None
-
     def choose(self, step: str) -> None:
         """Do this step next instead of the proposed one; nothing is written until something of it is done.
 
@@ -181,6 +176,12 @@ class Job:
         """
         way_to(self.standing, step)
         self._chosen = step
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """What the case's file had to say when it was opened: damage, odd places, names unknown to this book."""
+        result = self._held.result if self._held is not None else None
+        return remarks_on(result, self.book, self._case.id) if result is not None else ()
 
     @property
     def is_kept(self) -> bool:
@@ -250,11 +251,6 @@ class Job:
         except UserError as error:
             # Whatever is in the way (disk full, a folder where the file was), the answer itself is kept.
             self.trouble = f"NOT ON DISK YET. {error.one_line()} The next answer tries again."
-
-    def retry_save(self) -> bool:
-        """Try the disk once more; True when everything is on disk."""
-        self._save()
-        return not self.trouble
 
     def close_file(self) -> None:
         """Let go of the case's file."""

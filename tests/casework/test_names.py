@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from diag.casework import entries as e
 from diag.casework.casefile import read_case, write_case
-from diag.casework.names import other_book, unknown_names
+from diag.casework.names import other_book, remarks_on, unknown_names
 from tests.report.jobs import T, job, the_book
 
 
@@ -47,3 +47,14 @@ def test_another_book_is_said_in_one_sentence() -> None:
     assert "rule book 0.9; the one in use is" in other_book(replace(job(), book_version="0.9"), book)
     assert "earlier wording" in other_book(replace(job(), book_version=book.version), book)
     assert other_book(replace(job(), book_fingerprint=book.fingerprint), book) == ""
+
+
+def test_all_remarks_of_a_file_come_together() -> None:
+    """Damage first, then unknown names, then the other book; a new wording of the same book is no remark."""
+    book = the_book()
+    odd = replace(job(), book_version="0.9", entries=(e.SignAnswer(1, T, "Mira", "needel", "steady"),))
+    text = write_case(odd).replace("who: Mira", "who: Mira\n  colour: green", 1)
+    notes = remarks_on(read_case(text, "job.yaml"), book, "job.yaml")
+    assert ["colour" in notes[0], "needel" in notes[1], "rule book 0.9" in notes[2]] == [True] * 3
+    same = replace(job(), book_version=book.version, entries=())
+    assert remarks_on(read_case(write_case(same), "job.yaml"), book) == ()

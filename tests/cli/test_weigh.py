@@ -190,6 +190,18 @@ def test_a_damaged_file_is_named_with_line_and_column(run: Run, tmp_path: Path) 
     assert any("bad.yaml" in text for text in json.loads(out)["problems"])
 
 
+def test_unknown_names_are_told_with_their_place_in_the_file(run: Run, tmp_path: Path) -> None:
+    """Also names that the ranking never looks at, such as the cause of an outcome."""
+    case = told("pressure-wont-come-down")
+    case = replace(case, entries=(*case.entries, e.Outcome(2, case.opened, "Mira", "cured", ("gremlins",))))
+    path = written(tmp_path, case)
+    line = next(n for n, text in enumerate(Path(path).read_text(encoding="utf-8").split("\n"), 1) if "entry: 2" in text)
+    _, out, _ = run("weigh", path, "--json")
+    remarks = [text for text in json.loads(out)["problems"] if "gremlins" in text]
+    assert remarks
+    assert remarks[0].startswith(f"{path}:{line}:3: ")
+
+
 @pytest.mark.parametrize(
     ("arguments", "code", "words"),
     [
