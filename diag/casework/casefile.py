@@ -24,7 +24,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 from diag.casework.casenodes import Problems, Reader, as_case_error
-from diag.casework.entries import Case, Entry, Replaced, Retracted, Unread
+from diag.casework.entries import Case, Entry, Replaced, Unread
 from diag.casework.kinds import BY_CLASS, FieldSpec
 from diag.casework.salvage import pieces
 from diag.trust.errors import CaseFileError, Place, SourceError
@@ -266,13 +266,3 @@ def _indented(block: str, indent: int) -> str:
     have = next((len(line) - len(line.lstrip()) for line in lines if line.lstrip().startswith("-")), 0)
     shift = indent - have
     return "\n".join((" " * shift + line if shift >= 0 else line[-shift:]) if line else line for line in lines)
-
-
-def next_number(case: Case) -> int:
-    """The number the next entry must carry."""
-    return max((entry.number for entry in case.entries), default=0) + 1
-
-
-def targets_of(entry: Entry) -> int | None:
-    """The entry number that a retraction or replacement speaks about."""
-    return entry.target if isinstance(entry, Retracted | Replaced) else None

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from diag.casework.entries import Believed, Case
+from diag.casework.record import next_number
 from diag.engine.belief import Belief
 from diag.rulebook.model import RuleBook
 
@@ -22,8 +23,7 @@ def with_belief(case: Case, book: RuleBook, belief: Belief, at: str, who: str) -
     last = case.entries[-1] if case.entries else None
     if isinstance(last, Believed) and last.ranking == ranking and last.book_fingerprint == book.fingerprint:
         return case
-    number = max((entry.number for entry in case.entries), default=0) + 1
-    entry = Believed(number, at, who, ranking, book.version, book.fingerprint)
+    entry = Believed(next_number(case), at, who, ranking, book.version, book.fingerprint)
     return replace(case, entries=(*case.entries, entry), book_version=book.version, book_fingerprint=book.fingerprint)
 
 
@@ -39,13 +39,6 @@ class Drift:
     book_now: str
     book_changed: bool
     moved: tuple[tuple[str, float, float], ...]
-
-    @property
-    def leader_changed(self) -> bool:
-        """Whether another cause leads now."""
-        then = max(self.moved, key=lambda m: m[1], default=None)
-        now = max(self.moved, key=lambda m: m[2], default=None)
-        return then is not None and now is not None and then[0] != now[0]
 
     def words(self, titles: dict[str, str] | None = None) -> tuple[str, ...]:
         """Plain sentences for the screen; empty when nothing changed."""

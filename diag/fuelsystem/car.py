@@ -7,7 +7,7 @@ import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 
-from diag.fuelsystem.constants import PSI
+from diag.fuelsystem.constants import INHG, PSI
 from diag.fuelsystem.fields import CHOICE, FIELDS, CarField
 from diag.fuelsystem.fluids import FUELS, air_pressure
 from diag.fuelsystem.instruments import grade_limit
@@ -94,7 +94,7 @@ def hose_off_target(car: Car) -> float | None:
     if target is None or car.word("target-hose") != "on":
         return target
     vacuum = car.number("idle-vacuum")
-    return target + (18 * 3386.389 if vacuum is None else vacuum)
+    return target + (18 * INHG if vacuum is None else vacuum)
 
 
 def _target(car: Car) -> list[str]:
@@ -145,7 +145,7 @@ def _vacuum(car: Car) -> list[str]:
     air = float(air_pressure(altitude or 0.0))
     if vacuum is not None and vacuum >= 0.95 * air:
         return [
-            f"A vacuum of {vacuum / 3386.389:.1f} inHg is more than the air pressure of {air / 3386.389:.1f} inHg "
+            f"A vacuum of {vacuum / INHG:.1f} inHg is more than the air pressure of {air / INHG:.1f} inHg "
             "allows there: measure it again."
         ]
     return []

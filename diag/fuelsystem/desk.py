@@ -91,7 +91,7 @@ _LIST = (
               "target-pressure", "wire", "wire-length"), (), lambda car, _, units: pump_keeps_up(car, units)),
     Question("wire", "What does the wire to the pump lose?", ("wire", "wire-length", "pump-flow", "battery-volts"),
              (Extra("current", "Pump current", "current"),),
-             lambda car, extras, units: wire_drop(car, extras.get("current"), units)),
+             lambda car, extras, _: wire_drop(car, extras.get("current"))),
     Question("sensor", "What does a mis-scaled sensor show?", (),
              (Extra("true", "Pressure really there", "pressure", 43.5 * PSI),
               Extra("built", "Span of the sensor", "pressure", 150 * PSI),

@@ -150,7 +150,7 @@ def pump_keeps_up(car: Car, units: Units | None = None) -> Answer:
     )  # fmt: skip
 
 
-def wire_drop(car: Car, amps: float | None = None, units: Units | None = None) -> Answer:
+def wire_drop(car: Car, amps: float | None = None) -> Answer:
     """Volts lost between battery and pump, and what that costs in flow.
 
     Args:

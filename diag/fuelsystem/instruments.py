@@ -71,11 +71,6 @@ def sensor_reading(volts: ArrayLike, full_scale: ArrayLike, supply: ArrayLike = 
     return reading
 
 
-def absolute_as_gauge(gauge_pressure: ArrayLike, atmosphere: ArrayLike = SEA_LEVEL) -> Array:
-    """What an absolute sensor shows where gauge pressure is expected, Pa."""
-    return np.add(np.asarray(gauge_pressure, dtype=float), np.asarray(atmosphere, dtype=float))
-
-
 GLYCERINE_EXPANSION = 5.0e-4
 """Relative growth of glycerine's volume per kelvin (from memory)."""
 

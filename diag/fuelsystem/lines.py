@@ -61,11 +61,6 @@ def line_drop(
     return k * 0.5 * np.asarray(density) * (np.asarray(flow) / area) ** 2
 
 
-def hole_drop(flow: ArrayLike, bore: ArrayLike, density: ArrayLike, discharge: ArrayLike = ORIFICE) -> Array:
-    """Pressure lost over a sharp hole, Pa: rho/2 (Q/(Cd A))^2. Any shape."""
-    return hole_constant(bore, density, discharge) * np.asarray(flow, dtype=float) ** 2
-
-
 def hole_constant(bore: ArrayLike, density: ArrayLike, discharge: ArrayLike = ORIFICE) -> Array:
     """Pascal per (m3/s)^2 of a sharp hole."""
     d = np.asarray(bore, dtype=float)

@@ -1,4 +1,4 @@
-"""The diaphragm regulator as a force balance, with closed formulas for the desk and for tests.
+"""The diaphragm regulator as a force balance, with closed formulas for the desk.
 
 Rail P, return outlet B, reference Pm (all gauge), diaphragm area A, seat area S, preload F0, rate k, lift x:
 
@@ -60,38 +60,6 @@ def wide_open_drop(flow: ArrayLike, seat: ArrayLike, density: ArrayLike, lift: A
     return (np.asarray(flow, dtype=float) / (valve_constant(seat, density, discharge) * full)) ** 2
 
 
-def steady_pressure(
-    flow: ArrayLike,
-    set_pressure: ArrayLike,
-    reference: ArrayLike = 0.0,
-    back: ArrayLike = 0.0,
-    *,
-    seat: ArrayLike = 5e-3,
-    diaphragm: ArrayLike = 32e-3,
-    spring: ArrayLike = 3e4,
-    density: ArrayLike = 740.0,
-    lift_limit: ArrayLike | None = None,
-    discharge: ArrayLike = 0.65,
-) -> tuple[Array, Array]:
-    """Rail pressure (gauge Pa) and lift (m) of a sound regulator at a given bypass flow and back-pressure.
-
-    Solves the cubic in y = sqrt(P - B) by Newton's method from above, where it cannot overshoot. Any shape.
-    """
-    q, b, ps, pm = np.broadcast_arrays(
-        *(np.asarray(v, dtype=float) for v in (flow, back, set_pressure, reference)), subok=False
-    )
-    a, s = areas(diaphragm, seat)
-    c = valve_constant(seat, density, discharge)
-    limit = ideal_lift(seat) if lift_limit is None else np.asarray(lift_limit, dtype=float)
-    free = (b - pm) * a - ps * (a - s)
-    push = np.asarray(spring) * q / c
-    y = np.sqrt(np.maximum(-free, 0.0) / (a - s)) + np.cbrt(push / (a - s)) + 1e-6
-    for _ in range(60):
-        y = y - ((a - s) * y**3 + free * y - push) / np.maximum(3.0 * (a - s) * y**2 + free, 1e-12)
-    y = np.maximum(y, q / (c * np.maximum(limit, 1e-12)))
-    return b + y**2, q / (c * np.maximum(y, 1e-9))
-
-
 @dataclass(frozen=True, slots=True)
 class Valve:
     """The regulator of one condition in the form that ``balance`` takes."""
@@ -111,7 +79,7 @@ def _setting(p: Mapping[str, Array], at: Condition) -> Array:
     return p[{"as found": "set pressure", "out": "screw out pressure", "in": "screw in pressure"}[at.screw]]
 
 
-def friction(p: Mapping[str, Array], at: Condition, reference: Array) -> Array:
+def friction(p: Mapping[str, Array], reference: Array) -> Array:
     """What friction adds to the rail: it holds the valve back against the last move of the reference, Pa."""
     moved = np.sign(reference)
     side = np.where(moved == 0.0, 0.5 * p["friction side"], -moved)
@@ -126,7 +94,7 @@ def valve(p: Mapping[str, Array], at: Condition, reference: Array, back: Array) 
     # Swapped, the return's pressure lies under the diaphragm; it could only help once fuel already flows, so it is
     # left out: the valve then opens where the rail alone can push it off its seat.
     rail, outlet = np.where(swapped, seat, ring), np.where(swapped, 0.0, seat)
-    force = (_setting(p, at) + friction(p, at, reference)) * ring + reference * p["reference gain"] * whole
+    force = (_setting(p, at) + friction(p, reference)) * ring + reference * p["reference gain"] * whole
     shut = p["dead end"] > 0.5
     low = np.where(shut, 0.0, p["valve lift floor"])
     high = np.where(shut, 0.0, np.maximum(p["valve lift limit"], low))

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from diag.fuelsystem.balance import EXACT, State, balance
-from diag.fuelsystem.circuit import Circuit, build
+from diag.fuelsystem.circuit import Circuit, build, tank_gauge
 from diag.fuelsystem.instruments import sensed, shown
 from diag.fuelsystem.parameters import PARAMETERS
 from diag.fuelsystem.points import Condition, condition
@@ -153,7 +153,6 @@ def _pump_off(p: Mapping[str, Array], at: Condition, within: float) -> dict[str,
     before = balance(circuit.coefficients, within).rail if at.minutes is not None else np.zeros(())
     held = after_switch_off(p, at, before)
     nothing = np.zeros(())
-    tank = build(p, at).tank
     share = np.where(before > 0.0, held / np.maximum(before, 1.0), 0.0)
     zero = dict.fromkeys(QUANTITIES, nothing)
     return zero | {
@@ -162,7 +161,7 @@ def _pump_off(p: Mapping[str, Array], at: Condition, within: float) -> dict[str,
         "sensor pressure": sensed(p, held),
         "pump outlet pressure": held,
         "battery volts": circuit.supply.battery,
-        "tank pressure": tank,
+        "tank pressure": tank_gauge(p, at),
         "regulator outlet pressure": nothing,
         "injector pressure difference": held,
         "seat drop": held,

@@ -71,7 +71,7 @@ VACUUM = tuple(
     Unit(u.name, u.factor, (*u.said, "in", "inch", "inches", "ins", '"')) if u.name == "inHg" else u for u in PRESSURE
 )
 LENGTH = (
-    _u("mm", 1e-3, "millimetre,millimetres,millimeter,millimeters,mil limetre"),
+    _u("mm", 1e-3, "millimetre,millimetres,millimeter,millimeters"),
     _u("cm", 1e-2, "centimetre,centimetres,centimeter,centimeters"),
     _u("m", 1.0, "metre,metres,meter,meters,mtr"),
     _u("km", 1e3, "kilometre,kilometres,kilometer,kilometers"),
@@ -88,7 +88,6 @@ TIME = (
     _u("ms", 1e-3, "millisecond,milliseconds,msec"),
     _u("days", 86400.0, "day,d"),
 )
-_US = "US {0},US{0}"
 VOLUME = (
     _u("L", 1e-3, "l,litre,litres,liter,liters,ltr,ltrs,dm3"),
     _u("ml", 1e-6, "mL,millilitre,millilitres,milliliter,milliliters,cc,ccs,cm3,ccm"),
@@ -141,7 +140,7 @@ MASS_FLOW = (
     _u("kg/s", 1.0, ""),
 )
 VOLTAGE = (
-    _u("V", 1.0, "volt,volts,vdc,vdc,v dc"),
+    _u("V", 1.0, "volt,volts,vdc,v dc"),
     _u("mV", 1e-3, "millivolt,millivolts"),
     _u("kV", 1e3, "kilovolt"),
 )

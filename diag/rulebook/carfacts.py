@@ -7,13 +7,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
+from diag.fuelsystem.fields import CHOICE
 from diag.quantities import parse
 from diag.rulebook.model import Context
 from diag.rulebook.physics import CAR_FIELDS, CAR_KINDS
 from diag.trust.errors import QuantityError, UnknownNameError
 
 _LIMIT = re.compile(r"(over|under)\s+(.+)")
-WORDS = ("choice", "yes no")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,14 +49,14 @@ def car_fact(text: str) -> CarFact:
         raise UnknownNameError("car field", field, CAR_FIELDS)
     match = _LIMIT.fullmatch(rest)
     if match:
-        if CAR_KINDS[field] in WORDS:
+        if CAR_KINDS[field] == CHOICE:
             raise QuantityError(f"The car field {field!r} has no amount.", "List the words that make it true.")
         return CarFact(field, frozenset(), match[1], parse(match[2], CAR_KINDS[field]).value)
     words = frozenset(word.strip() for word in rest.split(","))
     for word in sorted(words):
         if CAR_FIELDS[field] and word not in CAR_FIELDS[field]:
             raise UnknownNameError(f"value of {field!r}", word, CAR_FIELDS[field])
-        if not CAR_FIELDS[field] and CAR_KINDS[field] not in WORDS:
+        if not CAR_FIELDS[field] and CAR_KINDS[field] != CHOICE:
             raise QuantityError(f"The car field {field!r} is an amount.", "Write 'over' or 'under' and an amount.")
     return CarFact(field, words)
 

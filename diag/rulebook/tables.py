@@ -5,7 +5,7 @@ from __future__ import annotations
 from diag.rulebook.amounts import AmountRange, AmountText, Comparison, Settings
 from diag.rulebook.desk import SPOKEN_PATTERN
 from diag.rulebook.model import ACTS, KINDS, PERSONS
-from diag.rulebook.shapes import Chance, Field, Flag, ListOf, MapOf, Name, Number, OneOf, Ref, Shape, Text
+from diag.rulebook.shapes import Chance, Field, Flag, ListOf, MapOf, Name, Number, OneOf, Ref, Text
 from diag.rulebook.special import (
     BASES,
     Answers,
@@ -31,7 +31,6 @@ def _texts(limit: int, least: int = 0) -> ListOf:
 
 _TITLE = Field("title", Text(TITLE), "A short heading.", need=True)
 _BASIS = Field("basis", OneOf(BASES), "Where the figures come from: " + ", ".join(BASES) + ".")
-_WHY_BASIS = Field("why_basis", Text(LONG), "One line on the basis.")
 
 CAUSE = (
     Field("cause", Name(), "Its name.", need=True),
@@ -215,8 +214,3 @@ SECTIONS: dict[str, tuple[str, tuple[Field, ...]]] = {
 WORD_LISTS = ("tools", "areas")  # name -> words
 TOP_LEVEL = (*SECTIONS, *WORD_LISTS, "format", "version", "knobs", "unprinted")
 STEP_SECTIONS = ("checks", "setups", "remedies", "actions")  # their names share one space: entries refer to them
-
-
-def shape_of(section: str, field: str) -> Shape | None:
-    """The shape of a field, None when the table does not have it."""
-    return next((f.shape for f in SECTIONS[section][1] if f.name == field), None)
