@@ -20,7 +20,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diag.fuelsystem.lines import churchill
+from diag.fuelsystem.lines import line_constant
 
 Array = NDArray[np.float64]
 
@@ -61,11 +61,6 @@ class State:
     residual: Array
 
 
-def _line_constant(flow: Array, square: Array, friction: Array, reynolds: Array, rough: Array) -> Array:
-    """Pascal per (m3/s)^2 of a line with its holes at this flow."""
-    return square + friction * churchill(np.maximum(reynolds * flow, 1e-3), rough)
-
-
 def evaluate(c: Mapping[str, Array], rise: Array) -> State:
     """All pressures and flows that follow from the pump's pressure rise, and how far the valve's law is from met."""
     pump = np.minimum(c["q0"] - c["q1"] * rise, c["q_limit"])
@@ -75,14 +70,14 @@ def evaluate(c: Mapping[str, Array], rise: Array) -> State:
     second = c["second_slope"] * np.maximum(outlet - c["second_at"], 0.0)
     feed = pump - hose - second
     flow = np.maximum(feed, 0.0)
-    line = _line_constant(flow, c["feed_square"], c["feed_friction"], c["feed_reynolds"], c["feed_rough"])
+    line = line_constant(flow, c["feed_square"], c["feed_friction"], c["feed_reynolds"], c["feed_rough"])
     rail = np.minimum(outlet - (line * flow + c["feed_linear"]) * flow, c["dead_at"])
     injected = c["injectors"] * np.sqrt(np.maximum(rail - c["manifold"], 0.0))
     leaked = c["outside"] * np.sqrt(np.maximum(rail, 0.0))
     leaked = leaked + c["diaphragm_leak"] * np.sqrt(np.maximum(rail - c["reference"], 0.0))
     rest = feed - injected - leaked
     flow = np.maximum(rest, 0.0)
-    line = _line_constant(flow, c["return_square"], c["return_friction"], c["return_reynolds"], c["return_rough"])
+    line = line_constant(flow, c["return_square"], c["return_friction"], c["return_reynolds"], c["return_rough"])
     back = c["outlet"] + line * flow * flow
     root = np.sqrt(np.maximum(rail - back, _SMALL))
     lift = np.clip((flow / root - c["leak"]) / c["valve"], c["lift_low"], c["lift_high"])

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diag.fuelsystem.constants import BEND_DIAMETERS, TUBE_ROUGHNESS
+from diag.fuelsystem.constants import BEND_DIAMETERS
 from diag.fuelsystem.electrics import Supply, supply
 from diag.fuelsystem.injectors import CRUISE_DEMAND, demand_constant
-from diag.fuelsystem.lines import hole_constant, leak_constant
+from diag.fuelsystem.lines import hole_constant, leak_constant, line_constant, line_terms, minor_constant
 from diag.fuelsystem.parameters import NO_HOLE, NO_LIMIT
 from diag.fuelsystem.points import Condition
 from diag.fuelsystem.pump import pump_line
@@ -79,43 +79,42 @@ def tank_gauge(p: Mapping[str, Array], at: Condition) -> Array:
 
 
 def _line(p: Mapping[str, Array], bore: Array, straight: Array) -> tuple[Array, Array, Array]:
-    """Friction constant, Reynolds constant and relative roughness; ``straight`` in diameters."""
-    density = p["fuel density"]
-    area = 0.25 * np.pi * bore * bore
-    reynolds = 4.0 * density / (np.pi * p["fuel viscosity"] * bore)
-    return straight * 0.5 * density / (area * area), reynolds, TUBE_ROUGHNESS / bore
+    return line_terms(bore, straight, p["fuel density"], p["fuel viscosity"])
 
 
 def _hole(bore: Array, density: Array) -> Array:
     return np.where(bore >= 0.999 * NO_HOLE, 0.0, hole_constant(bore, density))
 
 
-def _minor(loss: float, bore: Array, density: Array) -> Array:
-    return loss * 0.5 * density / (0.25 * np.pi * bore * bore) ** 2
-
-
 def _return(p: Mapping[str, Array], at: Condition) -> dict[str, Array]:
     bore, density = p["return bore"], p["fuel density"]
     if at.return_line == "opened":
         friction, reynolds, rough = _line(p, bore, OPEN_HOSE / bore)
-        square = _minor(1.0, bore, density)
+        square = minor_constant(1.0, bore, density)
     else:
         straight = p["return length"] / bore + BEND_DIAMETERS * p["return bends"]
         friction, reynolds, rough = _line(p, bore, straight)
         square = _hole(p["return restriction hole"], density)
         entry = p["tank return entry bore"]
-        square = square + _minor(1.0, np.minimum(bore, entry), density)
-        square = square + np.where(entry < bore, _minor(ENTRY_LOSS, entry, density), 0.0)
+        square = square + minor_constant(1.0, np.minimum(bore, entry), density)
+        square = square + np.where(entry < bore, minor_constant(ENTRY_LOSS, entry, density), 0.0)
         if at.return_line == "pinched":
             square = square + hole_constant(PINCHED_HOLE, density)
     return {"return_square": square, "return_friction": friction, "return_reynolds": reynolds, "return_rough": rough}
+
+
+def return_drop(p: Mapping[str, Array], flow: Array) -> Array:
+    """Pressure lost in the return as fitted, Pa, at a flow in m3/s: line, bends, kinks and the stub into the tank."""
+    c = _return(p, Condition())
+    whole = line_constant(flow, c["return_square"], c["return_friction"], c["return_reynolds"], c["return_rough"])
+    return whole * flow * flow
 
 
 def _feed(p: Mapping[str, Array]) -> dict[str, Array]:
     bore, density = p["feed bore"], p["fuel density"]
     friction, reynolds, rough = _line(p, bore, p["feed length"] / bore)
     clean = p["filter clean drop"] * p["filter restriction"] / p["pump rated flow"]
-    square = _hole(p["feed restriction hole"], density) + _minor(1.5, bore, density)
+    square = _hole(p["feed restriction hole"], density) + minor_constant(1.5, bore, density)
     return {
         "feed_linear": 0.5 * clean,
         "feed_square": square + 0.5 * clean / p["pump rated flow"],

@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from diag.fuelsystem.answer import Answer, Curve, Table, Units, Working, imagine, known, quantiles, sharpening_fields
 from diag.fuelsystem.car import Car
+from diag.fuelsystem.circuit import return_drop
 from diag.fuelsystem.constants import LITRE_PER_HOUR, PSI
-from diag.fuelsystem.lines import hole_constant, line_drop
 from diag.fuelsystem.regulator import wide_open_drop
 from diag.fuelsystem.solve import solve
 from diag.quantities import show
@@ -24,22 +24,17 @@ SEATS = (3e-3, 4e-3, 5e-3, 6e-3, 8e-3, 10e-3, 12e-3)
 SPARE = 2 * PSI
 """What the floor should stay below the lowest pressure the regulator must hold (trade judgement)."""
 
-_ENTRY_LOSS = 1.8
-
 
 def floor_pressure(p: Mapping[str, Array], flow: Array, bore: Array | float | None = None,
                    seat: Array | float | None = None) -> tuple[Array, Array]:  # fmt: skip
     """Return-line and wide-open seat drop, Pa, at a return flow; together the pressure no screw can go below."""
-    wide = p["return bore"] if bore is None else np.full_like(p["return bore"], bore)
-    entry = p["tank return entry bore"] if bore is None else np.maximum(p["tank return entry bore"], 0.85 * wide)
-    line = line_drop(flow, wide, p["return length"], p["fuel density"], p["fuel viscosity"], p["return bends"])
-    narrow = np.minimum(entry, wide)
-    line = line + _ENTRY_LOSS * 0.5 * p["fuel density"] * (flow / (0.25 * np.pi * narrow**2)) ** 2
-    line = line + np.where(p["return restriction hole"] < 0.04,
-                           hole_constant(p["return restriction hole"], p["fuel density"]) * flow**2, 0.0)  # fmt: skip
+    line = dict(p)
+    if bore is not None:  # a wider line gets a stub to suit
+        wide = np.full_like(p["return bore"], bore)
+        line |= {"return bore": wide, "tank return entry bore": np.maximum(p["tank return entry bore"], 0.85 * wide)}
     s = p["seat diameter"] if seat is None else np.full_like(p["seat diameter"], seat)
     lift = 0.25 * s * np.minimum(4.0 * p["valve lift limit"] / p["seat diameter"], 1.0)
-    return line, wide_open_drop(flow, s, p["fuel density"], lift, p["valve discharge"])
+    return return_drop(line, flow), wide_open_drop(flow, s, p["fuel density"], lift, p["valve discharge"])
 
 
 def _floor(p: Mapping[str, Array], flow: Array, bore: float | None = None, seat: float | None = None) -> Array:

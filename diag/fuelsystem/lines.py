@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from diag.fuelsystem.constants import BEND_DIAMETERS, ORIFICE, TUBE_ROUGHNESS
+from diag.fuelsystem.constants import ORIFICE, TUBE_ROUGHNESS
 
 Array = NDArray[np.float64]
 
@@ -15,13 +15,8 @@ def reynolds(flow: ArrayLike, bore: ArrayLike, density: ArrayLike, viscosity: Ar
     return 4.0 * np.asarray(density) * np.abs(flow) / (np.pi * np.asarray(viscosity) * np.asarray(bore))
 
 
-def friction_factor(reynolds_number: ArrayLike, relative_roughness: ArrayLike = 0.0) -> Array:
-    """Darcy friction factor for every flow regime in one formula (Churchill 1977). Any shape, Re > 0."""
-    return churchill(np.maximum(np.asarray(reynolds_number, dtype=float), 1e-3), relative_roughness)
-
-
 def churchill(re: Array, relative_roughness: ArrayLike = 0.0) -> Array:
-    """Churchill's formula without the guard against Re of zero; ``re`` at least 1e-3."""
+    """Darcy friction factor for every flow regime in one formula (Churchill 1977). Any shape; ``re`` at least 1e-3."""
     a = -2.457 * np.log(np.exp(-0.9 * np.log(re * (1.0 / 7.0))) + 0.27 * np.asarray(relative_roughness))
     a = a * a
     a = a * a
@@ -38,33 +33,32 @@ def churchill(re: Array, relative_roughness: ArrayLike = 0.0) -> Array:
     return 8.0 * np.sqrt(np.sqrt(np.cbrt(laminar * laminar + 1.0 / (turbulent * np.sqrt(turbulent)))))
 
 
-def line_drop(
-    flow: ArrayLike,
-    bore: ArrayLike,
-    length: ArrayLike,
-    density: ArrayLike,
-    viscosity: ArrayLike,
-    bends: ArrayLike = 0.0,
-    minor: ArrayLike = 0.0,
-    roughness: float = TUBE_ROUGHNESS,
-) -> Array:
-    """Pressure lost in a line, Pa. Any shape; flow m3/s, bore and length m.
+def line_terms(
+    bore: ArrayLike, straight: ArrayLike, density: ArrayLike, viscosity: ArrayLike, roughness: float = TUBE_ROUGHNESS
+) -> tuple[Array, Array, Array]:
+    """What ``line_constant`` needs of a line: friction and Reynolds constant, relative roughness. Any shape.
 
     Args:
-        bends: number of smooth right-angle bends, each worth ``BEND_DIAMETERS`` diameters of tube.
-        minor: sum of loss coefficients on the line's own velocity (1.0: the exit into the tank).
+        straight: length in diameters, bends included (a smooth right-angle bend is ``BEND_DIAMETERS``).
     """
+    d, rho = np.asarray(bore, dtype=float), np.asarray(density)
+    return np.asarray(straight) * minor_constant(1.0, d, rho), reynolds(1.0, d, rho, viscosity), roughness / d
+
+
+def line_constant(flow: Array, square: Array, friction: Array, reynolds_of_one: Array, rough: Array) -> Array:
+    """Pascal per (m3/s)^2 of a line at this flow; ``square`` is what its holes and fittings add."""
+    return square + friction * churchill(np.maximum(reynolds_of_one * flow, 1e-3), rough)
+
+
+def minor_constant(loss: ArrayLike, bore: ArrayLike, density: ArrayLike) -> Array:
+    """Pascal per (m3/s)^2 of a fitting with this loss coefficient on the velocity in ``bore``."""
     d = np.asarray(bore, dtype=float)
-    area = 0.25 * np.pi * d * d
-    f = friction_factor(reynolds(flow, d, density, viscosity), roughness / d)
-    k = f * (np.asarray(length) / d + BEND_DIAMETERS * np.asarray(bends)) + minor
-    return k * 0.5 * np.asarray(density) * (np.asarray(flow) / area) ** 2
+    return np.asarray(loss) * 0.5 * np.asarray(density) / (0.25 * np.pi * d * d) ** 2
 
 
 def hole_constant(bore: ArrayLike, density: ArrayLike, discharge: ArrayLike = ORIFICE) -> Array:
     """Pascal per (m3/s)^2 of a sharp hole."""
-    d = np.asarray(bore, dtype=float)
-    return 0.5 * np.asarray(density) / (np.asarray(discharge) * 0.25 * np.pi * d * d) ** 2
+    return minor_constant(1.0 / np.square(discharge), bore, density)
 
 
 def leak_constant(area: ArrayLike, density: ArrayLike, discharge: ArrayLike = ORIFICE) -> Array:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from diag.fuelsystem.answer import imagine
 from diag.fuelsystem.car import Car
 from diag.fuelsystem.constants import BAR, HORSEPOWER, INHG, LITRE_PER_HOUR, PSI
 from diag.fuelsystem.desk import (
@@ -16,6 +17,7 @@ from diag.fuelsystem.desk import (
     return_capacity,
     wire_drop,
 )
+from diag.fuelsystem.desk_return import floor_pressure
 from diag.fuelsystem.draws import healthy_middle
 from diag.fuelsystem.electrics import wire_area
 from diag.fuelsystem.solve import solve
@@ -146,3 +148,13 @@ def test_answers_speak_the_units_of_the_house():
     text = " ".join(ask("rail", STREET, units=Units(pressure="bar")).results)
     assert "bar" in text
     assert "psi" not in text
+
+
+def test_the_return_question_loses_the_same_pressure_as_the_model() -> None:
+    """The desk's line drop is the one that the solver finds at the same flow, whatever the stub and the bore."""
+    draws = imagine(STREET)
+    for name, value in (("tank return entry bore", 5e-3), ("tank return entry bore", 12e-3)):
+        car = draws | {name: np.full_like(draws[name], value)}
+        state = solve(car, {"engine": "idle", "hose": "off"}, ("return flow", "return line drop"))
+        line, _ = floor_pressure(car, state["return flow"])
+        assert line == pytest.approx(state["return line drop"], rel=1e-6, abs=1.0)
