@@ -21,7 +21,7 @@ from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Check, Remedy, RuleB
 
 Chooser = Callable[[Standing], Proposal]
 
-MOST_MOVES = 80
+MOST_MOVES = 200  # proposals; loose questions count one by one
 KEPT_CHANCE = 0.001
 AT = "2026-01-01T08:00:00Z"
 

@@ -41,7 +41,7 @@ from diag.rulebook.model import PRESENT, Check, Remedy, RuleBook, Step, Yield
 
 OutcomeTable = Callable[[Model, Evidence, Belief, NDArray, Yield], tuple[tuple[str, ...], Floats]]
 
-QUESTION_MINUTES = 0.3  # least price of one loose question: judgement, with the time to understand it
+QUESTION_MINUTES = 0.5  # least price of one loose question: judgement, with the time to understand it
 LEAST_TOLD = 0.003  # nats below which a question is not worth the breath
 LEAST_RATE = 0.001  # nats per minute below which a check is not worth proposing
 PRICED = 10  # most telling checks whose saving is worked out

@@ -8,6 +8,7 @@ predicted only where both may be present; sets of three take the better of their
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -43,7 +44,9 @@ class Case:
         self._redraws = [tuple(e.redraws for e in evidence.epochs[1 : at + 1]) for at in range(len(evidence.epochs))]
         self._stages = stages
         self.asked: list[Asked] = [self._asked_reading(r) for r in evidence.readings]
+        self._takes = Counter((r.reading, r.point, r.gauge) for r in evidence.readings)
         self.measured = [self._measured(r) for r in evidence.readings]
+        self._told = Counter((f.sign, f.answer) for f in seen)
         self.signs: list[tuple[Finding, dict[str, int]]] = []
         for finding in seen:
             condition = physics.book.signs[finding.sign].seen_when
@@ -69,7 +72,10 @@ class Case:
         # An interval of width w counts as its middle with the variance of an even spread, w^2 / 12.
         width = 0.0 if reading.bound else reading.high - reading.low
         middle = 0.5 * (reading.low + reading.high) if width > 0.0 else reading.value
-        spread = float(np.sqrt(error**2 + kind.model_error**2 + width**2 / 12.0))
+        # What the model gets wrong about a place it gets wrong every time: taking a reading again does not average it
+        # out. With the model's variance times the number of takings, their mean keeps the model's error once.
+        takes = self._takes[reading.reading, reading.point, reading.gauge]
+        spread = float(np.sqrt(error**2 + takes * kind.model_error**2 + width**2 / 12.0))
         swapped = max((e for e in range(1, reading.epoch + 1) if self._swaps(e)), default=0)
         group = (kind.instrument, reading.gauge, swapped)
         return Measured(middle, spread, kind.misread_spread, kind.offset, reading.bound, group)
@@ -82,8 +88,12 @@ class Case:
         predicted = self.physics.predict(groups, self.asked, count)
         result = log_density(predicted[..., : len(self.measured)], self.measured, self.misread)
         for finding, at in self.signs:
-            result += np.log(self._sign(finding, at, predicted, groups))
+            result += self._log_sign(finding, at, predicted, groups)
         return result
+
+    def _log_sign(self, finding: Finding, at: Mapping[str, int], predicted: Floats, groups: Sequence[Group]) -> Floats:
+        """The same answer given again after another step is one judgement of one person, not several."""
+        return np.log(self._sign(finding, at, predicted, groups)) / self._told[finding.sign, finding.answer]
 
     def _sign(self, finding: Finding, at: Mapping[str, int], predicted: Floats, groups: Sequence[Group]) -> Floats:
         sign = self.physics.book.signs[finding.sign]
@@ -100,7 +110,7 @@ class Case:
         """Log density of every reading and physical sign by itself, averaged over draws: (sets, readings + signs)."""
         predicted = self.physics.predict(groups, self.asked, count)
         parts = [log_single(predicted[..., r], one, self.misread) for r, one in enumerate(self.measured)]
-        parts += [np.log(self._sign(f, at, predicted, groups)) for f, at in self.signs]
+        parts += [self._log_sign(f, at, predicted, groups) for f, at in self.signs]
         return np.stack([log_mean(part) for part in parts], axis=-1)
 
     def widths(self) -> list[float]:
