@@ -11,7 +11,7 @@ from textual.app import ComposeResult
 from textual.screen import Screen
 from textual.widgets import OptionList
 
-from diag.trust.errors import HeldElsewhereError, UserError
+from diag.trust.errors import CaseFileError, HeldElsewhereError, UserError
 from diag.trust.text import one_line
 from diag.tui.base import HELP, CardScreen
 from diag.tui.card import Row, keys, row
@@ -148,6 +148,24 @@ class StartScreen(CardScreen[None]):
             self.desk.work_on(self.desk.open_job(name))
         except HeldElsewhereError as error:
             self._held(name, error)
+        except CaseFileError as error:
+            self._damaged(name, error)
+
+    def _damaged(self, name: str, error: CaseFileError) -> None:
+        """Offer the readable part; the file as found is kept beside it whatever is chosen."""
+        found = self.desk.store.read(name)
+        if found.salvage is None or found.newer:
+            self.tell(error.one_line(), "care")
+            return
+
+        def take(choice: str | None) -> None:
+            if choice == "part":
+                self._guarded(lambda: self.desk.work_on(self.desk.open_job(name, accept_readable_part=True)))
+
+        rows = [row("WRONG" if at == 0 else "", p.one_line()) for at, p in enumerate(found.problems[:6])]
+        lines = [("leave", "Leave it and look at the file"),
+                 ("part", f"Go on with the {len(found.salvage.entries)} entries that can be read")]  # fmt: skip
+        self.app.push_screen(PickScreen("This job's file is damaged", lines, rows), take)
 
     def _held(self, name: str, error: HeldElsewhereError) -> None:
         def take(choice: str | None) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any, ClassVar
 
 from textual import on
@@ -13,15 +12,8 @@ from textual.events import Key, Paste
 from textual.widgets import Input
 from textual.worker import get_current_worker
 
-from diag.casework.agenda import Task
-from diag.casework.entries import Acknowledged, PersonTold, SignAnswer, Source, Sure
-from diag.casework.summary import status_of
-from diag.engine.safesteps import find_step
-from diag.report.build import Words, entry_words
-from diag.rulebook.model import Remedy
-from diag.session.job import Job
+from diag.casework.entries import Acknowledged, Source, Sure
 from diag.trust.text import one_line
-from diag.tui.base import HELP, MENU, CardScreen
 from diag.tui.board import Board, in_turn, work_out
 from diag.tui.card import Part, Row, row
 from diag.tui.deeds import Deed
@@ -39,52 +31,21 @@ from diag.tui.rows_work import (
     stop_rows,
     understood_rows,
 )
+from diag.tui.screens.job_deeds import ALWAYS, answers_to
+from diag.tui.screens.job_doors import DoorsScreen
 from diag.tui.wording import marks
 
 ROOMY = 34  # lines of a terminal from which every choice has a line of its own
 WIDE = 110  # columns from which the ranking stands beside the step; the style sheet has the same figure
-ALWAYS = (
-    Deed("t", "tell", "told", "tell something unasked: type a few words and pick", more=("/",)),
-    Deed("w", "causes", "causes", "causes: why, for and against, what each would show"),
-    Deed("a", "answers", "answers", "answers given so far: change one or take it back"),
-    Deed("z", "undo", "undo", "take the last answer back", more=("ctrl+z",)),
-    Deed("k", "car", "car", "what is known of the car", line=False),
-    Deed("p", "picture", "picture", "picture: rail pressure over manifold pressure", line=False),
-    Deed("o", "other checks", "others", "other checks: choose another one than proposed", line=False),
-    Deed("e", "who", "people", "who is at the car and what they have", line=False),
-    Deed("b", "note", "note", "write a note into the job", line=False),
-    Deed("!", "cautions", "cautions", "every caution and stop rule in full", line=False),
-    Deed("j", "jobs", "jobs", "other open jobs and calls, and the start", line=False),
-    Deed("f", "finish", "finish", "finish the job, with a summary to read back", line=False),
-    Deed("g", "hand over", "hand_over", "hand-over note for the next person", line=False),
-    Deed("+", "read aloud", "aloud", "steps as said aloud, or as done", line=False),
-    Deed("pgdn", "read on", "read_on", "read the step on; PgUp reads it back", more=("pagedown",)),
-    HELP,
-    MENU,
-    Deed("q", "leave", "leave", "leave the job; everything is on disk", line=False),
-)
 
 
-class WorkScreen(CardScreen[None]):
+class WorkScreen(DoorsScreen):
     """One job."""
 
     about: ClassVar[str] = (
         "One step at a time: do it, then answer with one key or type a value and Enter. Anything may be told in any "
         "order with [t]. Every answer can be taken back. The likeliest causes stand below, or beside on a wide screen."
     )
-
-    def __init__(self, job: Job, opening: bool = False) -> None:
-        super().__init__()
-        self.job = job
-        self.opening = opening
-        self.board: Board | None = None
-        self.now: Task | None = None
-        self.unsure = False
-        self.heard = False
-        self.read_aloud: bool | None = None
-        self.last = ""
-        self.surprise = ""
-        self._warned: set[str] = set()
 
     def body(self) -> ComposeResult:
         """Stops across the top, then step and question, then the ranking."""
@@ -271,42 +232,10 @@ class WorkScreen(CardScreen[None]):
         else:
             story()
 
-    # ------------------------------------------------------------------ facts for the screen
-
-    @property
-    def by_phone(self) -> bool:
-        """Whether the person at the car is at the other end of a telephone."""
-        return self.job.standing.situation.by_phone
-
-    @property
-    def aloud(self) -> bool:
-        """Whether steps are worded to be read aloud."""
-        return self.by_phone if self.read_aloud is None else self.read_aloud
-
-    @property
-    def mode(self) -> str:
-        """Workshop or phone, and who is at the car."""
-        told = [e for e in self.job.case.effective() if isinstance(e, PersonTold)]
-        who = told[-1].person if told else ""
-        return f"phone: {who}" if self.by_phone else "workshop"
-
-    @property
-    def ticked(self) -> set[int]:
-        """The ticked steps of the remedy in hand; kept while other jobs are worked on."""
-        step = self.now.step if self.now is not None else ""
-        return self.desk.ticks.setdefault((self.job.case.id, step), set())
-
-    @property
-    def steps_left(self) -> int:
-        """Steps of the remedy that are not ticked yet."""
-        step = self.remedy
-        return len(step.steps) - len(self.ticked) if step is not None else 0
-
-    @property
-    def remedy(self) -> Remedy | None:
-        """The remedy in hand."""
-        step = find_step(self.job.book, self.now.step) if self.now is not None else None
-        return step if isinstance(step, Remedy) and self.now is not None and self.now.kind == "remedy" else None
+    def paint_task(self) -> None:
+        """Step and question."""
+        self._paint_step()
+        self._paint_ask()
 
     def deeds(self) -> Sequence[Deed]:
         """The answers to the present question first."""
@@ -314,46 +243,8 @@ class WorkScreen(CardScreen[None]):
             return (Deed("r", "open again", "reopen", "open this job again"), *ALWAYS)
         return (*self._answers(), *ALWAYS)
 
-    @property
-    def closed(self) -> bool:
-        """Whether the job is finished."""
-        return status_of(self.job.case) == "closed"
-
-    def do_reopen(self) -> None:
-        """Open a finished job again."""
-        self.job.set_status("open", "opened again")
-        self.renew("Opened again")
-
     def _answers(self) -> list[Deed]:
-        task = self.now
-        if task is None:
-            return []
-        found: list[Deed] = []
-        if task.kind == "sign":
-            choices = self.job.book.signs[task.sign].choices
-            for at, choice in enumerate(choices[:9], 1):
-                found.append(Deed(str(at), choice.words, "answer", f"answer: {choice.words}", False, (), choice.id))
-            if not choices:
-                found += [Deed("y", "yes", "answer", "answer yes", False, (), "yes"),
-                          Deed("n", "no", "answer", "answer no", False, (), "no")]  # fmt: skip
-        if task.kind in ("sign", "reading"):
-            found += [
-                Deed("u", "not known", "answer", "not known, or could not be seen", False, (), "?"),
-                Deed("m", "not sure", "unsure", "mark the next answer as not sure, or take the mark off"),
-                Deed(
-                    "h", "heard", "second_hand", "mark the next answer as heard from somebody else", line=self.by_phone
-                ),
-            ]
-        if task.kind == "reading":
-            found.append(Deed("v", "value", "value", "type the value (a digit starts it at once)", line=False))
-        if task.kind == "remedy":
-            found.append(Deed("space", "tick", "tick_next", "tick the next step"))
-        if task.kind in ("do", "remedy"):
-            found.append(Deed("d", "done", "done", "it is done"))
-        if task.kind not in ("stop", "hand on", "close"):
-            found += [Deed("s", "skip", "skip", "skip this check for now"),
-                      Deed("c", "cannot", "cannot", "it cannot be done here"),
-                      Deed("l", "later", "later", "do it later")]  # fmt: skip
+        found = answers_to(self.now, self.job.book, self.by_phone) if self.now is not None else []
         if self.job.standing.evidence.epochs[1:]:
             found.append(Deed("x", "not cured", "not_cured", "the complaint is still there after the repair"))
         return found
@@ -378,27 +269,6 @@ class WorkScreen(CardScreen[None]):
     @property
     def _source(self) -> Source:
         return "second hand" if self.heard else "own eyes"
-
-    def _answered(self) -> None:
-        self.renew(self._last_words())
-
-    def _last_words(self) -> str:
-        """The last entry a person told, in words."""
-        words = Words(self.job.book, self.job.case.unit_pressure)
-        for entry in reversed(self.job.case.effective()):
-            said = replace(entry, text="") if isinstance(entry, SignAnswer) else entry
-            kind, text = entry_words(said, words)
-            if kind in ("answer", "reading", "car", "person", "not done", "handed over"):
-                return one_line(text, 90)
-            if kind == "done" and not self._closes_check(entry.number):
-                return f"Done: {one_line(text, 80)}"
-        return ""
-
-    def _closes_check(self, number: int) -> bool:
-        """Whether an entry 'done' only closes the check whose answers came before it."""
-        counted = self.job.case.effective()
-        at = next((i for i, e in enumerate(counted) if e.number == number), 0)
-        return at > 0 and getattr(counted[at - 1], "check", "") == getattr(counted[at], "step", None)
 
     def entered(self, field: Input, text: str) -> None:
         """A reading was typed."""
@@ -472,184 +342,3 @@ class WorkScreen(CardScreen[None]):
         """Mark the next answer as heard from somebody else."""
         self.heard = not self.heard
         self._paint_ask()
-
-    # ------------------------------------------------------------------ steps
-
-    def do_done(self) -> None:
-        """The step is carried out."""
-        task = self.now
-        if task is None or task.kind not in ("do", "remedy") or self.board is None:
-            return
-        self.job.done(task.step)
-        self.desk.ticks.pop((self.job.case.id, task.step), None)
-        self._answered()
-
-    def _refuse(self, why: str) -> None:
-        task = self.now
-        if task is None or task.kind in ("stop", "hand on", "close"):
-            return
-        self.job.refuse(task.step, why)  # type: ignore[arg-type]
-        self._answered()
-
-    def do_skip(self) -> None:
-        """Skip it."""
-        self._refuse("skip")
-
-    def do_cannot(self) -> None:
-        """It cannot be done here."""
-        self._refuse("cannot")
-
-    def do_later(self) -> None:
-        """Put it off."""
-        self._refuse("later")
-
-    def do_tick(self, number: str) -> None:
-        """Tick one step of the remedy, or take the tick off."""
-        self.ticked.symmetric_difference_update({int(number)})
-        self._paint_step()
-        self._paint_ask()
-
-    def do_tick_next(self) -> None:
-        """Tick the first step that is not ticked."""
-        step = self.remedy
-        if step is not None:
-            left = [at for at in range(len(step.steps)) if at not in self.ticked]
-            if left:
-                self.do_tick(str(left[0]))
-
-    def do_not_cured(self) -> None:
-        """The complaint is still there: that is evidence against what was repaired."""
-        complaints = self._complaints()
-        if not complaints:
-            self.do_told()
-            return
-        if len(complaints) == 1:
-            self._still_there(complaints[0])
-            return
-        from diag.tui.screens.pages import PickScreen
-
-        lines = [(name, self.job.book.signs[name].title) for name in complaints]
-        self.app.push_screen(PickScreen("Which complaint is still there?", lines),
-                             lambda name: self._still_there(name) if name else None)  # fmt: skip
-
-    def _complaints(self) -> list[str]:
-        signs = self.job.book.signs
-        told = [e.sign for e in self.job.case.effective()
-                if isinstance(e, SignAnswer) and e.answer == "present" and e.sign in signs]  # fmt: skip
-        return list(dict.fromkeys(name for name in told if signs[name].symptom))
-
-    def _still_there(self, sign: str) -> None:
-        self.job.answer_sign(sign, "yes", text="still there after the repair")
-        self._answered()
-
-    def do_undo(self) -> None:
-        """Take the last answer back."""
-        words = self._last_words()
-        if self.job.undo():
-            self.renew(f"Taken back: {words}" if words else "Taken back")
-        else:
-            self.tell("There is nothing to take back.")
-
-    # ------------------------------------------------------------------ other screens
-
-    def do_told(self) -> None:
-        """Tell something unasked."""
-        from diag.tui.screens.tell import TellScreen
-
-        self.app.push_screen(TellScreen(self.job), self._maybe_changed)
-
-    def _maybe_changed(self, _: object) -> None:
-        if self.board is None or self.board.standing.case is not self.job.case:
-            self.renew(self._last_words())
-
-    def do_causes(self) -> None:
-        """Causes and reasons."""
-        self._show_causes("")
-
-    def do_cause(self, name: str) -> None:
-        """One cause."""
-        self._show_causes(name)
-
-    def _show_causes(self, name: str) -> None:
-        if self.board is None:
-            self.tell("The causes are being weighed; one moment.")
-            return
-        from diag.tui.screens.causes import CausesScreen
-
-        self.app.push_screen(CausesScreen(self.board, self.job.case.unit_pressure, name))
-
-    def do_answers(self) -> None:
-        """Answers given so far."""
-        from diag.tui.screens.answers import AnswersScreen
-
-        self.app.push_screen(AnswersScreen(self.job), self._maybe_changed)
-
-    def do_car(self) -> None:
-        """What is known of the car."""
-        from diag.tui.screens.car import CarScreen
-
-        self.app.push_screen(CarScreen(self.job), self._maybe_changed)
-
-    def do_picture(self) -> None:
-        """Rail pressure over manifold pressure."""
-        from diag.tui.screens.picture import PictureScreen
-
-        self.app.push_screen(PictureScreen(self.job))
-
-    def do_others(self) -> None:
-        """Another check than the proposed one."""
-        if self.board is None:
-            self.tell("The checks are being weighed; one moment.")
-            return
-        from diag.tui.screens.others import OthersScreen
-
-        self.app.push_screen(OthersScreen(self.job, self.board), lambda _: self.renew())
-
-    def do_people(self) -> None:
-        """Who is at the car."""
-        from diag.tui.screens.people import PeopleScreen
-
-        self.app.push_screen(PeopleScreen(self.job), self._maybe_changed)
-
-    def do_note(self) -> None:
-        """Write a note."""
-        from diag.tui.screens.pages import LineScreen
-
-        rows = [row("NOTE", "Free text; it changes no chance.")]
-        self.app.push_screen(LineScreen("A note for this job", rows, take=self.job.note), self._maybe_changed)
-
-    def do_cautions(self) -> None:
-        """Every caution and stop rule in full."""
-        from diag.tui.rows_work import caution_rows
-        from diag.tui.screens.pages import PageScreen
-
-        steps = [self.now.step] if self.now is not None else []
-        rows = [*stop_rows(self.job.standing.stops, full=True), *caution_rows(steps, self.job.book)]
-        self.app.push_screen(
-            PageScreen("Cautions and stop rules", rows or [row("", "Nothing in force for this step.")])
-        )
-
-    def do_aloud(self) -> None:
-        """Steps as said aloud, or as done."""
-        self.read_aloud = not self.aloud
-        self._paint_step()
-
-    def do_jobs(self) -> None:
-        """Other open jobs."""
-        self.desk.show_jobs()
-
-    def do_finish(self) -> None:
-        """Finish the job."""
-        from diag.tui.screens.finish import FinishScreen
-
-        self.app.push_screen(FinishScreen(self.job, self.board), self._maybe_changed)
-
-    def do_hand_over(self) -> None:
-        """Hand-over note."""
-        from diag.tui.screens.finish import HandOverScreen
-
-        self.app.push_screen(HandOverScreen(self.job), self._maybe_changed)
-
-    def do_leave(self) -> None:
-        """Back to the start; everything is on disk."""
-        self.desk.leave_job(self.job)
