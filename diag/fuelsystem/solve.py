@@ -12,7 +12,7 @@ from diag.fuelsystem.circuit import Circuit, build, tank_gauge
 from diag.fuelsystem.instruments import sensed, shown
 from diag.fuelsystem.parameters import PARAMETERS
 from diag.fuelsystem.points import Condition, condition
-from diag.fuelsystem.switchoff import after_switch_off
+from diag.fuelsystem.switchoff import after_switch_off, closing_pressure
 from diag.trust.errors import UnknownNameError
 
 Array = NDArray[np.float64]
@@ -151,7 +151,7 @@ def _pump_off(p: Mapping[str, Array], at: Condition, within: float) -> dict[str,
     running = Condition(pump="on", engine="off", hose="off", screw=at.screw, heat=at.heat)
     circuit = build(p, running)
     before = balance(circuit.coefficients, within).rail if at.minutes is not None else np.zeros(())
-    held = after_switch_off(p, at, before)
+    held = after_switch_off(p, at, closing_pressure(p, at, before, circuit.valve.opens_at))
     nothing = np.zeros(())
     share = np.where(before > 0.0, held / np.maximum(before, 1.0), 0.0)
     zero = dict.fromkeys(QUANTITIES, nothing)

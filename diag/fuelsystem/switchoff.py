@@ -58,6 +58,17 @@ def decay(start: Array, leak: Array, compliance: Array, shrink: Array, seconds: 
     return root * root
 
 
+def closing_pressure(p: Mapping[str, Array], at: Condition, running: Array, opens_at: Array) -> Array:
+    """Where the slow fall begins, Pa: with the pump stopped the valve passes fuel until its spring shuts it.
+
+    That takes a moment, since rail and hoses store little. A return clamped as the pump stops, or none at all, leaves
+    the running pressure standing.
+    """
+    if at.clamp in ("return", "both"):
+        return running
+    return np.where(p["dead end"] > 0.5, running, np.minimum(running, opens_at))
+
+
 def after_switch_off(p: Mapping[str, Array], at: Condition, start: Array) -> Array:
     """Rail pressure, Pa, ``at.minutes`` after the pump stopped; long after (no minutes said) nothing is left."""
     if at.minutes is None:

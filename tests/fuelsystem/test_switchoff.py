@@ -71,3 +71,17 @@ def test_share_held_is_held_over_start():
     got = solve({}, at, ("true rail pressure", "pressure held share"))
     start = solve({}, {"engine": "off", "hose": "off"}, ("true rail pressure",))["true rail pressure"]
     assert float(got["pressure held share"]) == pytest.approx(float(got["true rail pressure"] / start), rel=1e-6)
+
+
+def test_the_valve_lets_pressure_down_to_its_setting_before_the_slow_fall_begins():
+    """A false high pressure of a choked return goes with the pump; clamping the return at once keeps it.
+
+    Force balance: a valve held open by more than its setting passes fuel until the spring shuts it.
+    """
+    choked = {"return restriction hole": 1.5e-3, "set pressure": 3e5}
+    running = solve(choked, {"pump": "on", "engine": "off", "hose": "off"}, ("true rail pressure",))
+    high = float(running["true rail pressure"]) / PSI
+    assert high > 55.0
+    assert held({"minutes": 0.0}, **choked) == pytest.approx(3e5 / PSI, abs=0.3)
+    assert held({"minutes": 0.0, "clamp": "return"}, **choked) == pytest.approx(high, abs=0.1)
+    assert held({"minutes": 0.0}, **choked, **{"dead end": 1.0}) == pytest.approx(3e5 / PSI, abs=0.5)
