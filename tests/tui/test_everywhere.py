@@ -91,3 +91,28 @@ async def test_a_design_question_answers_and_compares(tmp_path: Path) -> None:
         await on.press("enter")
         assert "BEFORE" in on.text
         assert on.flat != first
+
+
+async def test_a_job_opens_by_name_where_it_was_left(tmp_path: Path) -> None:
+    """Left after one place of the look-over: the second place is asked when it is opened again."""
+    async with stage(tmp_path, title="Linnet") as on:
+        await on.press("escape", "n")
+        name = on.job.case.id
+        await on.press("q")
+    async with stage(tmp_path, case=name) as on:
+        assert (await on.now()).part == 2
+        assert "Linnet" in on.text
+
+
+async def test_a_job_that_is_open_elsewhere_is_left_or_taken_over(tmp_path: Path) -> None:
+    """Two programs on one job: the second is told who has it and may leave it or take it over."""
+    async with stage(tmp_path, title="Teasel") as first:
+        await first.press("escape", "n")
+        name = first.job.case.id
+        async with stage(tmp_path, case=name) as second:
+            assert "This job is open elsewhere" in second.text
+            await second.press("2")
+            await second.press("n")
+            assert len(second.job.case.effective()) == 2
+        await first.press("n")
+        assert "NOT ON DISK" in first.text or "taken over" in first.flat

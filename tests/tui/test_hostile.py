@@ -80,6 +80,24 @@ async def test_a_damaged_file_in_the_folder_is_named_and_harms_nothing(tmp_path:
         assert "otter" in on.flat
 
 
+async def test_the_readable_part_of_a_damaged_job_can_be_gone_on_with(tmp_path: Path) -> None:
+    """What is wrong is named; the readable entries are taken on request and the file as found stays."""
+    async with stage(tmp_path, title="Wren") as on:
+        await on.press("escape", "n", "n")
+        file = on.app.store.path(on.job.case.id)
+        await on.press("q")
+    text = file.read_text()
+    file.write_text(text.replace("answer: absent", "answer: {absent: yes}", 1))
+    async with stage(tmp_path) as on:
+        await on.press("enter")
+        assert "This job's file is damaged" in on.text
+        harmless(on)
+        await on.press("2")
+        assert on.work.job.case.id == file.stem
+        assert len(list(tmp_path.glob("*.found-1"))) == 1
+        assert len(on.work.job.case.effective()) == 1
+
+
 async def test_a_full_disk_is_said_at_once_and_the_answer_is_kept(tmp_path: Path) -> None:
     """The answer stays on the screen, the head says NOT ON DISK, and the next answer tries again."""
     async with stage(tmp_path, title="Wren") as on:
