@@ -16,6 +16,7 @@ from diag.rulebook.model import Check, Remedy, RuleBook, Step
 
 MOST_ROWS = 200
 ENOUGH = 0.999  # share of the weight the choice looks at
+PARTS_MINUTES = 60.0  # what new parts are worth in labour, so that they are not fitted on the off chance. Judgement
 COMEBACK_MINUTES = 100.0
 """What is put on a job that ends too early: a second visit, and the owner's trust. Judgement; without it a close or a
 hand-on would look like the cheapest thing to try."""
@@ -104,6 +105,8 @@ def _prices(groups: Groups, book: RuleBook, situation: Situation) -> tuple[Float
             curable[at] = can_go(plan, situation)
             if ends_job(plan.target):
                 minutes[at] += COMEBACK_MINUTES
+            if isinstance(plan.target, Remedy) and plan.target.parts:
+                minutes[at] += PARTS_MINUTES
     at = groups.names.index(NOTHING_WRONG)
     minutes[at], curable[at] = EXPLAIN_MINUTES + COMEBACK_MINUTES, True
     return minutes, curable
