@@ -16,6 +16,8 @@ def run(arguments: Sequence[str]) -> int:
     """Work a job; the exit code is documented in ``diag --help``."""
     told = _parser().parse_args(list(arguments))
     prepare(os.environ)
+    if told.browser is not None:
+        return _browser(told)
     if told.plain or not screen_possible(os.environ, sys.stdin.isatty(), sys.stderr.isatty()):
         return _plain(told)
     return _screens(told)
@@ -39,6 +41,13 @@ def _parser() -> Arguments:
     found.add_argument("--no-color", action="store_true", help="no colour codes at all")
     found.add_argument("--no-mouse", action="store_true", help="leave the mouse to the terminal")
     found.add_argument("--ascii", action="store_true", help="draw with plain ASCII only")
+    found.add_argument(
+        "--browser",
+        type=int,
+        default=None,
+        metavar="PORT",
+        help="the same screens in a browser, on this machine only (extra package: diag[web])",
+    )
     return found
 
 
@@ -49,7 +58,9 @@ def prepare(environment: os._Environ[str] | dict[str, str]) -> None:
 
 
 def screen_possible(environment: os._Environ[str] | dict[str, str], stdin: bool, stderr: bool) -> bool:
-    """Whether screens can be drawn: a keyboard, a terminal to draw on, and one that can move its cursor."""
+    """Whether screens can be drawn: a keyboard and a terminal that can move its cursor, or a browser."""
+    if environment.get("TEXTUAL_DRIVER") == "textual.drivers.web_driver:WebDriver":
+        return True
     return stdin and stderr and environment.get("TERM", "") not in ("", "dumb", "unknown")
 
 
@@ -97,6 +108,15 @@ def _case(told: argparse.Namespace) -> tuple[Path, str]:
             raise UserError(f"There is no file {told.case!r}.", "Check the path, or list the jobs: diag jobs")
         return path.resolve().parent, path.stem
     return _cases(told), told.case
+
+
+def _browser(told: argparse.Namespace) -> int:
+    from diag.tui.browser import serve
+
+    # No file is opened by name from a page; everything else is as on the command line.
+    more = ["--folder", str(_cases(told)), *(["--rules", told.rules] if told.rules else []), "--who", _who(told)]
+    serve(more, told.browser)
+    return ExitCode.DONE
 
 
 def _screens(told: argparse.Namespace) -> int:
