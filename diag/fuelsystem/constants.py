@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-PSI = 6894.757293168
-"""One pound per square inch in pascal (NIST SP 811)."""
+from diag.quantities import units
 
+PSI = units.PSI
 BAR = 1.0e5
-INHG = 3386.389
-"""One inch of mercury at 32 F in pascal (NIST SP 811)."""
-
+INHG = units.MERCURY * units.GRAVITY * units.INCH
 LITRE_PER_HOUR = 1.0e-3 / 3600.0
-SEA_LEVEL = 101325.0
-"""Standard atmosphere at sea level, Pa (ISO 2533)."""
-
-GRAVITY = 9.80665
+SEA_LEVEL = units.ATMOSPHERE
+GRAVITY = units.GRAVITY
 CATALOGUE_PRESSURE = 3.0e5
 """Pressure across an injector at which catalogues state its flow, Pa (common practice, no source)."""
 
@@ -27,8 +23,8 @@ BEND_DIAMETERS = 12.0
 """A smooth bend of two to three bend diameters drops as much as this many diameters of straight tube
 (Crane TP-410: K = 12 fT)."""
 
-HORSEPOWER = 745.6998715822702
-POUND = 0.45359237
+HORSEPOWER = 550 * units.FOOT * units.POUND_FORCE
+POUND = units.POUND
 
 SET_TO_TARGET = "set pressure brought to target"
 """Among the parameters that a stretch of the job drew anew: the base pressure was set on purpose, as after a repair."""

@@ -66,7 +66,7 @@ def _odd(_: Car, extras: Mapping[str, float], units: Units) -> Answer:
     for name in ("shown", "expected"):
         if name not in extras:
             raise QuantityError("This question needs both figures.", f"Give {name} too.", name.capitalize())
-    return odd_reading(extras["shown"], extras["expected"], units)
+    return odd_reading(extras["shown"], extras["expected"], units, extras.get("case"), extras.get("height"))
 
 
 _VACUUM = Extra("vacuum", "Manifold vacuum", "vacuum")
@@ -98,7 +98,9 @@ _LIST = (
               Extra("entered", "Span entered", "pressure", 100 * PSI),
               Extra("supply", "Volts on the sensor", "voltage", 5.0)), _sensor),
     Question("odd", "What mistake would explain this figure?", (),
-             (Extra("shown", "Pressure shown", "pressure"), Extra("expected", "Pressure expected", "pressure")), _odd),
+             (Extra("shown", "Pressure shown", "pressure"), Extra("expected", "Pressure expected", "pressure"),
+              Extra("case", "Warmth of a sealed, filled gauge", "temperature"),
+              Extra("height", "Height above where that gauge was sealed", "altitude")), _odd),
 )  # fmt: skip
 
 QUESTIONS: dict[str, Question] = {question.id: question for question in _LIST}

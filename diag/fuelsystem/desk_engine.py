@@ -8,13 +8,13 @@ from numpy.typing import NDArray
 from diag.fuelsystem.answer import Answer, Curve, Table, Units, Working, imagine, known, quantiles, sharpening_fields
 from diag.fuelsystem.car import Car, describe_fuel
 from diag.fuelsystem.constants import CATALOGUE_PRESSURE, PSI
-from diag.fuelsystem.electrics import supply, wire_area, wire_resistance
+from diag.fuelsystem.electrics import supply, wire_resistance
 from diag.fuelsystem.fluids import FUELS
 from diag.fuelsystem.injectors import injector_flow
 from diag.fuelsystem.points import condition
 from diag.fuelsystem.pump import pump_line
 from diag.fuelsystem.solve import solve
-from diag.quantities import show
+from diag.quantities import awg_area, show
 from diag.trust.errors import QuantityError
 
 Array = NDArray[np.float64]
@@ -174,8 +174,8 @@ def wire_drop(car: Car, amps: float | None = None) -> Answer:
     verdict = "yes" if np.quantile(total, 0.9) < DROP_LIMIT else "no" if middle > 2 * DROP_LIMIT else "marginal"
     length = car.number("wire-length") or 4.5
     rows = tuple(
-        (f"{g} AWG", f"{float(wire_area(g)) * 1e6:.2f} mm2",
-         f"{float(wire_resistance(wire_area(g), length)) * float(np.median(current)):.2f} V")
+        (f"{g} AWG", f"{awg_area(g) * 1e6:.2f} mm2",
+         f"{float(wire_resistance(awg_area(g), length)) * float(np.median(current)):.2f} V")
         for g in _GAUGES
     )  # fmt: skip
     lo, mid, hi = quantiles(total)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from diag.fuelsystem.answer import Answer, Curve, Table, Units, Working
 from diag.fuelsystem.constants import BAR, INHG, PSI, SEA_LEVEL
-from diag.fuelsystem.instruments import sensor_reading, sensor_volts
+from diag.fuelsystem.instruments import sealed_case_altitude, sealed_case_hot, sensor_reading, sensor_volts
+from diag.quantities import show
 from diag.trust.errors import QuantityError
 
 _SPANS = (60 * PSI, 75 * PSI, 100 * PSI, 145 * PSI, 150 * PSI, 200 * PSI, 5 * BAR, 7 * BAR, 10 * BAR)
@@ -64,8 +65,15 @@ def sensor_scale(true: float, built: float, entered: float, supply: float = 5.0,
     )  # fmt: skip
 
 
-def odd_reading(shown: float, expected: float, units: Units | None = None) -> Answer:
+def odd_reading(
+    shown: float, expected: float, units: Units | None = None, case: float | None = None, height: float | None = None
+) -> Answer:
     """Which plain mistake of unit, reference or scale would explain a figure that is far off.
+
+    Args:
+        shown, expected: gauge Pa.
+        case: temperature of a sealed, liquid-filled gauge, K; None for a gauge that is not asked about.
+        height: metres above the place where such a gauge was sealed.
 
     Raises:
         QuantityError: when the expected pressure is not above zero.
@@ -73,13 +81,17 @@ def odd_reading(shown: float, expected: float, units: Units | None = None) -> An
     u = units or Units()
     if expected <= 0.0:
         raise QuantityError("The expected pressure must be above zero.", "Give what the rail should read.", "Expected")
+    sealed, low = _sealed(case, height, u)
     found = mix_ups(shown, expected)
+    if low > 0.5 * PSI and abs(expected - low - shown) <= max(0.03 * expected, PSI):
+        found = (*found, f"A sealed gauge: it reads about {u.pressure_text(low)} low as it is now.")
     ratio = shown / expected
     return Answer(
         "What mistake would explain this figure",
         (
             f"Shown {u.pressure_text(shown)}, expected {u.pressure_text(expected)}: {ratio:.3f} times, "
             f"{u.pressure_text(shown - expected)} apart.",
+            *sealed,
             *(found or ("No plain mistake of unit, reference or scale explains it: take the figure as it is.",)),
         ),
         (
@@ -87,10 +99,31 @@ def odd_reading(shown: float, expected: float, units: Units | None = None) -> An
                     "NIST SP 811 conversions; ratiometric transfer function"),
             Working("Distance", "shown - expected, against one atmosphere", u.pressure_text(shown - expected),
                     "standard atmosphere"),
+            *([Working("Sealed case", "air left in the case: warmed, squeezed by the filling, or brought up a hill",
+                       f"{u.pressure_text(low)} low", "gas law, glycerine 0.0005 per kelvin, case filled to 85 %")]
+              if sealed else []),
         ),
         ("Each explanation is good to 3 %; check the zero with the line open and a second gauge before believing it.",),
         verdict="yes" if found else "no",
     )  # fmt: skip
+
+
+def _sealed(case: float | None, height: float | None, u: Units) -> tuple[list[str], float]:
+    """What warmth and height do to a sealed gauge, in sentences, and how much too low it reads in all, Pa."""
+    said, low = [], 0.0
+    if case is not None:
+        warm = float(sealed_case_hot(case - 273.15))
+        said.append(f"A sealed, filled gauge at {show(case, 'temperature')} reads {_off(warm, u)}.")
+        low += warm
+    if height is not None:
+        up = float(sealed_case_altitude(height))
+        said.append(f"{height:.0f} m above where it was sealed it reads {_off(up, u)}.")
+        low += up
+    return said, low
+
+
+def _off(low: float, u: Units) -> str:
+    return f"{u.pressure_text(abs(low))} {'low' if low >= 0.0 else 'high'}"
 
 
 def mix_ups(shown: float, expected: float, atmosphere: float = SEA_LEVEL, tolerance: float = 0.03) -> tuple[str, ...]:

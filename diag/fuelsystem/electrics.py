@@ -1,4 +1,4 @@
-"""Wires and volts: American wire gauge, resistance of copper, and what is left at the pump's terminals."""
+"""Wires and volts: resistance of copper, and what is left at the pump's terminals."""
 
 from __future__ import annotations
 
@@ -26,16 +26,6 @@ CRANKING_LOSS = 2.2
 
 REDUCED = 0.75
 """Share of the volts at the setting "speed: reduced" (trade judgement)."""
-
-
-def wire_diameter(gauge: ArrayLike) -> Array:
-    """Diameter of solid copper of an American wire gauge number, m (0.127 mm x 92^((36 - n)/39))."""
-    return 0.127e-3 * 92.0 ** ((36.0 - np.asarray(gauge, dtype=float)) / 39.0)
-
-
-def wire_area(gauge: ArrayLike) -> Array:
-    """Copper area of an American wire gauge number, m2."""
-    return 0.25 * np.pi * wire_diameter(gauge) ** 2
 
 
 def wire_resistance(area: ArrayLike, length: ArrayLike, temperature: ArrayLike = 293.15) -> Array:

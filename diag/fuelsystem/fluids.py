@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from diag.fuelsystem.constants import SEA_LEVEL
+from diag.fuelsystem.constants import GRAVITY, HORSEPOWER, POUND, SEA_LEVEL
 
 REID_TEMPERATURE = 310.95
 """100 F, where Reid vapour pressure is stated, K."""
@@ -38,7 +38,7 @@ class Fuel:
     source: str
 
 
-_LB_HP_H = 0.45359237 / (745.6998715822702 * 3600.0)  # one lb/hp.h in kg/J
+_LB_HP_H = POUND / (HORSEPOWER * 3600.0)  # one lb/hp.h in kg/J
 
 
 def _bsfc(low: float, high: float) -> tuple[float, float]:
@@ -70,7 +70,7 @@ def air_pressure(altitude: ArrayLike) -> NDArray[np.float64]:
     """Pressure of the standard atmosphere, Pa, at ``altitude`` in m up to 11 km (ISO 2533). Any shape."""
     height = np.asarray(altitude, dtype=float)
     geopotential = 6356766.0 * height / (6356766.0 + height)
-    return SEA_LEVEL * (1.0 - 0.0065 * geopotential / 288.15) ** (9.80665 * 0.0289644 / (8.31432 * 0.0065))
+    return SEA_LEVEL * (1.0 - 0.0065 * geopotential / 288.15) ** (GRAVITY * 0.0289644 / (8.31432 * 0.0065))
 
 
 def fuel_burnt(power: ArrayLike, specific: ArrayLike, density: ArrayLike) -> NDArray[np.float64]:

@@ -19,8 +19,8 @@ from diag.fuelsystem.desk import (
 )
 from diag.fuelsystem.desk_return import floor_pressure
 from diag.fuelsystem.draws import healthy_middle
-from diag.fuelsystem.electrics import wire_area
 from diag.fuelsystem.solve import solve
+from diag.quantities import awg_area
 from diag.trust.errors import QuantityError, UnknownNameError
 
 BIG_PUMP = Car({"fuel": "petrol", "target-pressure": 43.5 * PSI, "pump-flow": 600 * LITRE_PER_HOUR,
@@ -101,7 +101,7 @@ def test_pump_question_follows_power_and_fuel():
 
 def test_wire_question_is_ohms_law():
     """Source: wire-gauge table: 12 A through 4 m of 16 AWG one way is 0.63 V in the wire alone at 20 C."""
-    answer = wire_drop(STREET.changed("wire", float(wire_area(16))).changed("wire-length", 4.0), 12.0)
+    answer = wire_drop(STREET.changed("wire", awg_area(16)).changed("wire-length", 4.0), 12.0)
     table = {row[0]: row[2] for row in answer.table.rows}
     assert table["16 AWG"] == "0.63 V"
     assert answer.verdict in ("marginal", "no")
@@ -158,3 +158,15 @@ def test_the_return_question_loses_the_same_pressure_as_the_model() -> None:
         state = solve(car, {"engine": "idle", "hose": "off"}, ("return flow", "return line drop"))
         line, _ = floor_pressure(car, state["return flow"])
         assert line == pytest.approx(state["return line drop"], rel=1e-6, abs=1.0)
+
+
+def test_a_warm_sealed_gauge_explains_a_low_figure() -> None:
+    """Warmth and height are told as what they do, and count as the mistake only where they fit."""
+    warm = ask("odd", Car(), {"shown": 37.0 * PSI, "expected": 43.5 * PSI, "case": 353.15})
+    assert warm.verdict == "yes"
+    assert any("sealed, filled gauge at 80 C reads" in line and "low" in line for line in warm.results)
+    assert ask("odd", Car(), {"shown": 37.0 * PSI, "expected": 43.5 * PSI}).verdict == "no"
+    assert ask("odd", Car(), {"shown": 25.0 * PSI, "expected": 43.5 * PSI, "case": 353.15}).verdict == "no"
+    cold = ask("odd", Car(), {"shown": 41.0 * PSI, "expected": 43.5 * PSI, "case": 268.15, "height": 2000.0})
+    assert any("high" in line for line in cold.results)
+    assert any("2000 m above" in line for line in cold.results)

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from diag.fuelsystem.constants import LITRE_PER_HOUR, POUND, PSI
-from diag.fuelsystem.electrics import wire_area, wire_resistance
+from diag.fuelsystem.electrics import wire_resistance
 from diag.fuelsystem.instruments import grade_limit, sealed_case_altitude, sealed_case_hot, sensor_reading, sensor_volts
 from diag.fuelsystem.solve import solve
+from diag.quantities import awg_area
 
 OHM_PER_1000_FT = {8: 0.6282, 10: 0.9989, 12: 1.588, 14: 2.525, 16: 4.016, 18: 6.385}
 
@@ -15,13 +16,13 @@ OHM_PER_1000_FT = {8: 0.6282, 10: 0.9989, 12: 1.588, 14: 2.525, 16: 4.016, 18: 6
 @pytest.mark.parametrize("gauge", sorted(OHM_PER_1000_FT))
 def test_american_wire_gauge(gauge):
     """Source: hyperphysics AWG table, ohm per 1000 ft at 20 C."""
-    assert float(wire_resistance(wire_area(gauge), 304.8)) == pytest.approx(OHM_PER_1000_FT[gauge], rel=0.003)
+    assert float(wire_resistance(awg_area(gauge), 304.8)) == pytest.approx(OHM_PER_1000_FT[gauge], rel=0.003)
 
 
 @pytest.mark.parametrize(("gauge", "amps", "volts"), [(16, 12, 1.26), (10, 12, 0.31), (18, 20, 3.35), (12, 8, 0.33)])
 def test_drop_in_an_eight_metre_loop(gauge, amps, volts):
     """Source: the same table times amperes; out and back together 8 m."""
-    assert float(wire_resistance(wire_area(gauge), 8.0)) * amps == pytest.approx(volts, abs=0.006)
+    assert float(wire_resistance(awg_area(gauge), 8.0)) * amps == pytest.approx(volts, abs=0.006)
 
 
 def test_pump_flow_follows_the_volts_of_a_published_pair():
