@@ -187,7 +187,9 @@ class Conversation:
             say.lines(words.tool_line(step, self.book))
             say.lines(words.caution_lines(step, self.book, self.heard))
             self.heard.update(step.hazards)
-            say.lines(words.step_lines(step, self.by_phone))
+            if not words.is_loose(task, now):
+                say.lines(words.step_lines(step, self.by_phone))
+            say.lines(words.spared_lines(task, now))
         if task.kind in ("sign", "reading"):
             say.lines(words.question_lines(task, self.book))
 

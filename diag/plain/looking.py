@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from diag.casework.agenda import in_progress
 from diag.engine.safesteps import find_step
 from diag.plain import words
 from diag.plain.commands import COMMANDS, listed
@@ -19,7 +20,8 @@ if TYPE_CHECKING:
 
 def why(room: Conversation, rest: str) -> None:
     """All reasons for the present proposal."""
-    room.talk.lines(words.why_lines(room.now, room.task))
+    begun = in_progress(room.job.case, room.book)
+    room.talk.lines(words.why_lines(room.now, room.task, begun is not None and begun.id == room.task.step))
 
 
 def steps(room: Conversation, rest: str) -> None:

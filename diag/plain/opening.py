@@ -20,10 +20,7 @@ PEOPLE: dict[Person, str] = {
     "mechanic": "mechanic",
     "shop": "workshop with full equipment",
 }
-SAFETY = (
-    "Before anything else: is there fuel on the ground, a strong smell of fuel, fire or smoke, or somebody hurt? "
-    "Then say it first."
-)
+SAFETY = "Before anything else: is there fuel on the ground, a strong smell of fuel, fire or smoke, or somebody hurt?"
 
 
 def greet(room: Conversation) -> None:
@@ -38,13 +35,29 @@ def greet(room: Conversation) -> None:
 
 def new_job(room: Conversation) -> None:
     """The story of a fresh job: person, complaint, car."""
-    room.talk.say(SAFETY)
+    _danger(room)
     ask_person(room, "")
     complaint(room)
     if not room.talk.ended:
         room.talk.say("What is known of the car can be told at any time: car lists it, car FIELD = VALUE fills it in.")
         ask_car(room)
     room.mark_ranking()
+
+
+def _danger(room: Conversation) -> None:
+    """What cannot wait for the rest of the story: said in words, before anything else is asked."""
+    from diag.plain.telling import tell
+
+    room.talk.say(SAFETY)
+    line = room.talk.ask("Say what, or Enter for none of it")
+    while line and yes_or_no(line) is not False:
+        try:
+            tell(room, "" if yes_or_no(line) else line)
+        except UserError as error:
+            room.talk.say(error.one_line())
+        if not room.stops_heard():
+            return
+        line = room.talk.ask("Anything more of that? Enter for no")
 
 
 def ask_person(room: Conversation, rest: str) -> None:
@@ -128,6 +141,8 @@ STORY_FIELDS = ("fuel", "target-pressure", "idle-vacuum", "pump-flow", "return-b
 
 def ask_car(room: Conversation) -> None:
     """The few facts of the car that matter most; each may be left out."""
+    from diag.plain.telling import tell_field
+
     for name in STORY_FIELDS:
         field = FIELDS[name]
         choices = f" ({', '.join(field.choices)})" if field.kind == CHOICE else ""
@@ -140,7 +155,7 @@ def ask_car(room: Conversation) -> None:
                 continue
             try:
                 if answer:
-                    room.job.tell_car(name, answer)
+                    tell_field(room, name, answer)
                 break
             except UserError as error:
                 room.talk.say(error.one_line())

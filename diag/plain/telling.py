@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from diag.casework.entries import SignAnswer
-from diag.fuelsystem.fields import FIELDS
+from diag.fuelsystem.car import UNKNOWN_WORDS
+from diag.fuelsystem.fields import CHOICE, FIELDS, YES_NO
 from diag.plain import words
 from diag.plain.answers import said, sign_answer, yes_or_no
 from diag.quantities import parse
 from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Sign
-from diag.rulebook.search import find
+from diag.rulebook.search import Found, find
 from diag.trust.errors import UserError
 from diag.trust.text import one_line
 
@@ -32,17 +33,21 @@ def tell(room: Conversation, rest: str) -> None:
     if not found:
         raise UserError(f"Nothing in the book speaks of {one_line(told.text, 80)!r}.", "Use other words, or say note.")
     titles = [f"{one_line(f.title)}{'' if f.kind == 'sign' else f' ({_kind(f.kind)})'}" for f in found]
-    at = room.talk.choose("Which of these? A number", [*titles, "none of these"])
-    if at is None or at == len(found):
+    picked = room.talk.choose_some("Which of these? Numbers", [*titles, "none of these"])
+    chosen = [found[at] for at in picked if at < len(found)]
+    if not chosen:
         room.talk.say("Nothing was written down.")
-        return
-    picked = found[at]
-    if picked.kind == "sign":
-        tell_sign(room, room.book.signs[picked.id], text, told.sure, told.source)
-    elif picked.kind == "reading":
-        tell_reading(room, picked.id)
-    else:
-        _tell_context(room, picked.id)
+    for one in sorted(chosen, key=lambda f: not _is_wet(room, f)):  # what can hurt is written down first
+        if one.kind == "sign":
+            tell_sign(room, room.book.signs[one.id], text, told.sure, told.source)
+        elif one.kind == "reading":
+            tell_reading(room, one.id)
+        else:
+            _tell_context(room, one.id)
+
+
+def _is_wet(room: Conversation, found: Found) -> bool:
+    return found.kind == "sign" and room.book.signs[found.id].wet
 
 
 def _kind(kind: str) -> str:
@@ -137,8 +142,20 @@ def car(room: Conversation, rest: str) -> None:
         if not answer:
             return
         value = answer
-    room.job.tell_car(field, value)
-    room.talk.say(f"Written down: {field}: {value or 'not known'}.")
+    tell_field(room, field, value)
+
+
+def tell_field(room: Conversation, name: str, value: str) -> None:
+    """Write one fact of the car down, and say how its value was understood."""
+    room.job.tell_car(name, value)
+    spec = FIELDS.get(name)
+    title = spec.title if spec is not None else one_line(room.book.contexts[name].title)
+    unknown = value.strip().casefold() in UNKNOWN_WORDS
+    understood = "not known" if unknown else one_line(value)
+    if not unknown and spec is not None and spec.kind not in (CHOICE, YES_NO):
+        unit = room.job.case.unit_pressure if spec.kind == "pressure" else spec.unit
+        understood = parse(value, spec.kind, unit, spec.title).understood
+    room.talk.say(f"Written down: {title}: {understood}.")
 
 
 def _field(room: Conversation, text: str) -> str:

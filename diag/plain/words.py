@@ -8,7 +8,8 @@ from diag.casework.agenda import Task
 from diag.casework.replay import Comparison, Standing
 from diag.engine import explain
 from diag.engine.predict import Spread
-from diag.engine.safesteps import find_step
+from diag.engine.safesteps import find_step, questions_only
+from diag.engine.situation import Wet
 from diag.quantities import show
 from diag.report.sheet import chance_words, percent
 from diag.report.wording import EXITS, Words, entry_words
@@ -69,18 +70,41 @@ def head_lines(now: Standing, task: Task, step: Step) -> list[str]:
     """What comes next and the first reason for it."""
     kinds = {"remedy": "Remedy", "do": "Do this", "sign": "Next check", "reading": "Next check"}
     head = kinds.get(task.kind, "Next")
+    aim = now.proposal.toward or now.proposal.step
+    first = task.kind == "do" and task.step in now.proposal.setups and task.step != now.proposal.step
     if now.proposal.kind == "prove" and task.step == now.proposal.step:
         head = "Proof of the repair"
-    elif task.kind == "do" and task.step in now.proposal.setups and task.step != now.proposal.step:
+    elif first:
         head = "First"
-    lines = [f"{head}: {one_line(step.title)}. About {minutes(step.minutes)}."]
+    taken = "" if is_loose(task, now) else f" About {minutes(step.minutes)}."
+    lines = [f"{head}: {one_line(step.title)}.{taken}"]
     if task.step == now.proposal.step and now.proposal.reason:
-        lines.append(f"Why: {one_line(now.proposal.reason[0], 600)} (why: all reasons)")
+        lines.append(f"Why: {_first_reason(now, step)} (why: all reasons)")
     elif step.why:
         lines.append(f"Why: {one_line(step.why, 600)}")
+    target = find_step(now.book, aim)
+    if first and target is not None:
+        kind = "the remedy: " if isinstance(target, Remedy) else ""
+        lines.append(f"It leads to {kind}{one_line(target.title)}. (why: the reasons)")
     if isinstance(step, Remedy) and step.parts:
         lines.append(f"Parts: {', '.join(one_line(part, 120) for part in step.parts)}.")
     return lines
+
+
+def is_loose(task: Task, now: Standing) -> bool:
+    """Whether this is one question out of a list that is weighed anew after every answer: no work, no minutes."""
+    step = find_step(now.book, task.step)
+    asked = task.step == now.proposal.step and bool(now.proposal.ask)
+    return asked and isinstance(step, Check) and questions_only(step)
+
+
+def _first_reason(now: Standing, step: Step) -> str:
+    """The first reason that says more than the ranking, which was just read out; else what the step is for."""
+    reasons = [r for r in now.proposal.reason if not r.startswith(("Leading now:", "It takes about"))]
+    told = now.proposal.reason[0] if now.proposal.kind != "check" or not isinstance(step, Check) else ""
+    if not told:
+        told = next((r for r in reasons if "would take" in r or "could take" in r), "") or step.why
+    return one_line(told or now.proposal.reason[0], 600)
 
 
 def question_lines(task: Task, book: RuleBook) -> list[str]:
@@ -94,6 +118,14 @@ def question_lines(task: Task, book: RuleBook) -> list[str]:
         return lines
     kind, point = book.readings[task.reading], book.points[task.at]
     return [f"{count}{one_line(kind.ask, 300)}", f"Taken like this: {one_line(point.title)}."]
+
+
+def spared_lines(task: Task, now: Standing) -> list[str]:
+    """After our own deed at one joint: why only some places of the look-over are asked about."""
+    check = now.book.checks.get(task.step)
+    if check is None or not check.look_over or now.situation.wet is not Wet.UNKNOWN or not now.situation.dry_places:
+        return []
+    return ["Only the places are asked about that could have changed since the last dry look."]
 
 
 def explained(task: Task, now: Standing) -> list[str]:
@@ -164,8 +196,11 @@ def change_lines(change: Comparison, most: int = 3) -> list[str]:
     return list(change.words[: most + 3])
 
 
-def why_lines(now: Standing, task: Task) -> list[str]:
-    """Every reason of the proposal, with its worth; of a step chosen instead, what it is for and what is proposed."""
+def why_lines(now: Standing, task: Task, begun: bool = False) -> list[str]:
+    """Every reason of the proposal, with its worth; of a step chosen instead, what it is for and what is proposed.
+
+    ``begun``: the step is a check in progress, beside which nothing else is proposed.
+    """
     proposal = now.proposal
     own = find_step(now.book, task.step)
     if own is not None and task.step not in (proposal.step, *proposal.setups):
@@ -173,7 +208,7 @@ def why_lines(now: Standing, task: Task) -> list[str]:
         other = next((a for a in proposal.alternatives if a.step == task.step), None)
         if other is not None and other.note:
             lines.append(one_line(other.note, 300))
-        if proposal.step:
+        if proposal.step and not begun:
             lines.append(f"Proposed otherwise: {one_line(proposal.title)}. {one_line(proposal.reason[0], 600)}")
         return lines
     lines = [f"{one_line(proposal.title)}:", *(one_line(text, 600) for text in proposal.reason)]

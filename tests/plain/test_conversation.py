@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import io
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from diag.casework import entries as e
+from diag.casework.agenda import Task
 from diag.casework.store import CaseStore
+from diag.engine.proposal import Proposal
 from diag.engine.situation import Wet
+from diag.plain import words
 from diag.plain.conversation import Conversation
 from diag.plain.talk import LONGEST_ANSWER, Talk, line_from
 from diag.plain.working import try_answer
+from diag.rulebook.model import Yield
 from diag.trust.text import unfit
 from tests.plain.person import Person, dry, ready, the_book
 from tests.report.jobs import HOSTILE
@@ -46,6 +51,59 @@ def test_a_job_goes_from_complaint_over_measuring_and_repair_to_a_read_back_end(
     assert "Proof of the repair" in person.said
     assert "To read back before closing" in person.said
     assert signs(person)["pressure-wont-come-down"].answer == "absent"
+
+
+def test_what_cannot_wait_is_said_first_and_stops_at_once(tmp_path: Path) -> None:
+    """A smell told at the very first question brings the stop rule before anybody is asked who is at the car."""
+    person = Person(
+        ["Otter", "stinks of petrol", "smell of fuel", "yes", "understood", "no", "1", "yes", "no", "yes", "none",
+         "understood", "", "", "", "", "", ""], CaseStore(tmp_path)
+    ).run()  # fmt: skip
+    assert signs(person)["fuel-smell"].answer == "present"
+    assert person.said.index("STOP") < person.said.index("Who is at the car?")
+
+
+def test_several_things_told_in_one_breath_are_all_written_down() -> None:
+    """Numbers with blanks between take several findings; the wet one is asked about first."""
+    person = Person(["tell stinks of petrol and the pressure wont come down", "1 3", "yes", "yes", "understood", "quit"])
+    found = person.run().said
+    assert "1. Pressure will not come down" in found
+    assert "3. Smell of fuel" in found
+    told = [x.sign for x in person.room.job.case.effective() if isinstance(x, e.SignAnswer)]
+    assert told[0] == "fuel-smell"
+    assert set(told) == {"fuel-smell", "pressure-wont-come-down"}
+
+
+def test_a_figure_of_the_car_is_told_back_with_its_unit() -> None:
+    """A bare number takes the usual unit, and the person sees which."""
+    told = ["car pump-flow = 600", "car target-pressure = 43.5", "car fuel = E85", "car boost = ?"]
+    person = Person([*told, "quit"]).run()
+    assert "Rated pump flow: 600 L/h" in person.after(0)
+    assert "43.5 psi" in person.after(1)
+    assert "Fuel: E85." in person.after(2)
+    assert "Boost: not known." in person.after(3)
+
+
+def test_one_loose_question_claims_no_minutes_and_a_setup_says_where_it_leads() -> None:
+    """One question of a list is no three minutes' work; what must be done first names the work it is done for."""
+    book = the_book()
+    ask = (Yield(sign="no-start"),)
+    asked = Proposal("check", "ask-start-story", "Ask how it starts", (), ("Leading now: this.",), ask=ask)
+    now = SimpleNamespace(book=book, proposal=asked)
+    lines = words.head_lines(now, Task("sign", "ask-start-story", "no-start"), book.checks["ask-start-story"])
+    assert lines[0] == "Next check: Ask how it starts."
+    assert book.checks["ask-start-story"].why in lines[1]
+    mend = Proposal("remedy", "bigger-return", "Lay a bigger return line", ("pressure-released",), ("Needed.",))
+    now = SimpleNamespace(book=book, proposal=mend)
+    lines = words.head_lines(now, Task("do", "pressure-released"), book.setups["pressure-released"])
+    assert lines[0].startswith("First: Release the pressure. About ")
+    assert "It leads to the remedy: Lay a bigger return line." in lines[-1]
+
+
+def test_why_in_the_middle_of_a_check_proposes_nothing_else() -> None:
+    """Between two places of the look-over the reasons are those of the look-over."""
+    person = Person(["no", "why", "quit"]).run()
+    assert "Proposed otherwise" not in person.said
 
 
 def test_nothing_that_runs_the_pump_is_proposed_before_the_dry_look() -> None:
@@ -195,7 +253,7 @@ def test_the_desk_answers_from_the_cars_figures() -> None:
 
 def test_several_jobs_are_open_at_once(tmp_path: Path) -> None:
     """A second call comes in, the first is gone back to, and both files are on disk."""
-    opening = ["1", "yes", "no", "yes", "none", "", "", "", "", "", ""]
+    opening = ["", "1", "yes", "no", "yes", "none", "", "", "", "", "", ""]
     person = Person(
         ["Otter, long crank", *opening, "note first", "new Plover, smells", *opening, "note second", "jobs", "switch 1",
          "note third", "quit"],
@@ -209,7 +267,7 @@ def test_several_jobs_are_open_at_once(tmp_path: Path) -> None:
 
 def test_a_job_of_the_folder_is_gone_on_with(tmp_path: Path) -> None:
     """The list offers what is not closed; a number opens it, with its entries."""
-    Person(["Wren", "", "", "", "", "", "", "", "", "", "note before lunch", "quit"], CaseStore(tmp_path)).run()
+    Person(["Wren", "", "", "", "", "", "", "", "", "", "", "note before lunch", "quit"], CaseStore(tmp_path)).run()
     person = Person(["1", "entries", "quit"], CaseStore(tmp_path)).run()
     assert "1. Wren, open" in person.said
     assert "before lunch" in person.after(1)
@@ -277,7 +335,7 @@ def test_a_full_disk_is_told_and_no_answer_is_lost(tmp_path: Path, monkeypatch: 
     def full(self: OpenCase, case: e.Case) -> None:
         raise StorageError("Cannot write.", "The disk is full.")
 
-    person = Person(["Wren", "", "", "", "", "", "", "", "", "", "note kept", "quit"], CaseStore(tmp_path))
+    person = Person(["Wren", "", "", "", "", "", "", "", "", "", "", "note kept", "quit"], CaseStore(tmp_path))
     monkeypatch.setattr(OpenCase, "save", full)
     person.run()
     assert "NOT ON DISK YET" in person.said

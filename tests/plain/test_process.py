@@ -14,7 +14,7 @@ from diag.casework import entries as e
 from diag.casework.store import CaseStore
 
 ROOT = Path(__file__).resolve().parents[2]
-OPENING = "Otter, long crank\n3\nno\nno\n\n\n\n\n\n\n"
+OPENING = "Otter, long crank\n\n3\nno\nno\n\n\n\n\n\n\n"
 
 
 def start(folder: Path) -> subprocess.Popen[str]:
