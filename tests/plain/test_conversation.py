@@ -65,7 +65,8 @@ def test_what_cannot_wait_is_said_first_and_stops_at_once(tmp_path: Path) -> Non
 
 def test_several_things_told_in_one_breath_are_all_written_down() -> None:
     """Numbers with blanks between take several findings; the wet one is asked about first."""
-    person = Person(["tell stinks of petrol and the pressure wont come down", "1 3", "yes", "yes", "understood", "quit"])
+    told = "tell stinks of petrol and the pressure wont come down"
+    person = Person([told, "1 3", "yes", "yes", "understood", "quit"])
     found = person.run().said
     assert "1. Pressure will not come down" in found
     assert "3. Smell of fuel" in found
