@@ -227,7 +227,6 @@ _REGULATOR = _table(
 _REFERENCE_AND_ENGINE = _table(
     ("reference vacuum share", "fraction", 0.0, 1.0, 1.0, "share of manifold vacuum that arrives", _JUDGEMENT),
     ("reference boost share", "fraction", 0.0, 1.0, 1.0, "share of boost that arrives", _JUDGEMENT),
-    ("reference lag", "time", 0.0, 20.0, 0.1, "time constant of the hose, no effect on a steady reading", _JUDGEMENT),
     (
         "reference hand share",
         "fraction",
@@ -253,7 +252,6 @@ _REFERENCE_AND_ENGINE = _table(
     ("idle demand", "flow", 0.0, 200 * _LH, 2.2 * _LH, "fuel burnt at idle", _JUDGEMENT),
     ("full load demand", "flow", 0.0, 2500 * _LH, 58 * _LH, "fuel burnt at full load", "power times BSFC"),
     ("outside leak", "area", 0.0, 1e-5, 0.0, "leak at a joint, rail or hose", _JUDGEMENT),
-    ("return outside leak", "area", 0.0, 1e-4, 0.0, "leak of the return hose; does not move the rail", _JUDGEMENT),
     (
         "rail compliance",
         "compliance",
