@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import math
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from diag.cli.arguments import Arguments
 from diag.cli.output import json_text, remark, say, table
 from diag.rulebook.where import cases_folder, rules_folder
 from diag.trust.errors import ExitCode
 
+if TYPE_CHECKING:
+    from diag.assess.bench import Row
+
+KEYS = 200
 EPILOG = """\
 Nothing here is a timed test: the figures depend on the machine and on what else it does. The libraries that figures are
 set beside (pyAgrum, SciPy) are test dependencies; without them their column stays empty."""
@@ -27,7 +32,7 @@ def parser() -> Arguments:
 def run(arguments: list[str]) -> int:
     """Print one line a figure."""
     options = parser().parse_args(arguments)
-    from diag.assess.bench import Row, bench
+    from diag.assess.bench import bench
     from diag.assess.solver_bench import solver
     from diag.assess.whole_process import whole_process
 
@@ -43,15 +48,38 @@ def run(arguments: list[str]) -> int:
         rows += whole_process(next(iter(sorted(cases_folder().glob("*-*.yaml"))), None))
     if options.only in (None, "screen"):
         remark("Measuring the screens ...")
-        from diag.assess.screen_bench import screen
-
-        rows += screen()
+        rows += _screens(options.rules or rules_folder())
     if options.json:
         say(json_text({"schema": 1, "kind": "bench", "figures": [_plain(row) for row in rows]}))
     else:
         shown = [(row.name, _figure(row.ours), _figure(row.peer), row.unit, row.note) for row in rows]
         say("\n".join(table(("figure", "ours", "library", "unit", "note"), shown)))
     return ExitCode.DONE
+
+
+def _screens(rules: Path) -> list[Row]:
+    """Key to repaint over a scripted job, at the two sizes that the screens are drawn for."""
+    from diag.assess.bench import Row
+    from diag.rulebook.load import load_book
+    from diag.tui.latency import key_latency
+
+    book = load_book(rules)
+    rows = []
+    for size in ((80, 24), (120, 40)):
+        found = key_latency(book, KEYS, size)
+        name = f"key to repaint, {KEYS} keys, {size[0]}x{size[1]}"
+        rows += [
+            Row(f"{name}: 95th percentile", found.percentile(0.95), math.nan, "ms"),
+            Row(f"{name}: the same, processor time", found.percentile(0.95, processor=True), math.nan, "ms"),
+            Row(
+                f"{name}: memory of the process",
+                found.memory,
+                math.nan,
+                "MB",
+                "largest resident size, measuring included",
+            ),
+        ]
+    return rows
 
 
 def _figure(value: float) -> str:

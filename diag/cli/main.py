@@ -24,7 +24,6 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "trial": ("diag.cli.trial", "work simulated jobs and say how good the rule book is"),
     "learn": ("diag.cli.learn", "turn closed and proven jobs into frequencies, for review"),
     "bench": ("diag.cli.bench", "measure speed and accuracy beside general-purpose libraries"),
-    "web": ("diag.cli.web", "work jobs in a browser on this machine (optional extra)"),
     "demo": ("diag.cli.demo", "list, print or copy the worked cases that come with the program"),
 }
 
