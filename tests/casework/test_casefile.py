@@ -302,8 +302,8 @@ _START = f'format: 1\ncase: x\ntitle: x\nopened: "{T}"\nentries:\n'
 )
 def test_a_bomb_of_a_megabyte_is_refused_quickly(bomb: str) -> None:
     """Whatever fills the largest file that is read at all, the answer comes within seconds on a slow machine."""
-    start = time.perf_counter()
+    start = time.process_time()
     result = read_case(bomb)
-    assert time.perf_counter() - start < 10
+    assert time.process_time() - start < 10
     assert result.case is None
     assert 1 <= len(result.problems) <= 200

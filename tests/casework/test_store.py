@@ -130,9 +130,11 @@ def test_a_killed_writer_loses_no_saved_answer(tmp_path: Path) -> None:
     rng = random.Random(20261125)
     store = CaseStore(tmp_path, "Mira")
     store.create(empty_case()).close()
-    saved_before, died_inside, until = 0, 0, time.monotonic() + (15 if KILLS <= 200 else 1e9)
-    kills = 0
-    while kills < KILLS and time.monotonic() < until:
+    saved_before, died_inside, kills = 0, 0, 0
+    began, longest = time.monotonic(), 0.02
+    while kills < KILLS:
+        if kills >= 100 and died_inside and KILLS <= 200 and time.monotonic() - began > 15:
+            break  # a slow machine; more kills only on request
         if saved_before > 60:  # keep the file short, so that more moments fit
             (tmp_path / "2026-11-25-wren-1a2b.yaml").write_text(write_case(empty_case()), encoding="utf-8")
             saved_before = 0
@@ -142,7 +144,7 @@ def test_a_killed_writer_loses_no_saved_answer(tmp_path: Path) -> None:
             os.close(reading)
             _write_for_ever(tmp_path, writing)
         os.close(writing)
-        time.sleep(rng.uniform(0.0, 0.02))
+        time.sleep(rng.uniform(0.0, longest))
         os.kill(child, signal.SIGKILL)
         _, how = os.waitpid(child, 0)
         assert os.WIFSIGNALED(how), "the writer ended by itself"
@@ -151,6 +153,8 @@ def test_a_killed_writer_loses_no_saved_answer(tmp_path: Path) -> None:
             told += part
         os.close(reading)
         acknowledged = int.from_bytes(told[-4:], "big") if told else saved_before
+        # A busy machine may not even start the writer within its time: give it more until it gets something done.
+        longest = max(0.9 * longest, 0.02) if told else min(1.3 * longest, 1.0)
         result = store.read("2026-11-25-wren-1a2b")
         assert result.problems == ()
         case = result.whole()
