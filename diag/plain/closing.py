@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
+from diag.casework.entries import About
 from diag.engine.belief import NOTHING_WRONG
 from diag.plain.answers import yes_or_no
 from diag.plain.words import title_of
@@ -23,7 +24,7 @@ RESULTS: dict[Result, str] = {
     "handed on": "handed on",
     "normal": "normal behaviour, nothing was wrong",
 }
-KEPT: dict[str, Literal["photo", "mark", "bought", "found inside"]] = {
+KEPT: dict[str, About] = {
     "photo": "photo",
     "mark": "mark",
     "bought": "bought",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from diag.fuelsystem.fields import CHOICE, FIELDS
 from diag.plain.answers import yes_or_no
-from diag.rulebook.model import PERSONS, Person, RuleBook
+from diag.rulebook.model import PERSONS, PRESENT, Person, RuleBook
 from diag.trust.errors import UserError
 from diag.trust.text import one_line
 
@@ -20,7 +20,8 @@ PEOPLE: dict[Person, str] = {
     "mechanic": "mechanic",
     "shop": "workshop with full equipment",
 }
-SAFETY = "Before anything else: is there fuel on the ground, a strong smell of fuel, fire or smoke, or somebody hurt?"
+SAFETY = "Before anything else: is any of this so?"
+DANGERS = ("fire-or-smoke", "person-affected", "fuel-under-car", "fuel-smell", "fuel-in-cabin")
 
 
 def greet(room: Conversation) -> None:
@@ -45,19 +46,31 @@ def new_job(room: Conversation) -> None:
 
 
 def _danger(room: Conversation) -> None:
-    """What cannot wait for the rest of the story: said in words, before anything else is asked."""
+    """What cannot wait for the rest of the story: asked and acted on before anything else."""
     from diag.plain.telling import tell
 
+    signs = [room.book.signs[name] for name in DANGERS if name in room.book.signs]
     room.talk.say(SAFETY)
-    line = room.talk.ask("Say what, or Enter for none of it")
-    while line and yes_or_no(line) is not False:
+    room.talk.lines(f"{at}. {one_line(sign.title)}" for at, sign in enumerate(signs, 1))
+    line = room.talk.ask("numbers with blanks between, or other words; Enter for none of it")
+    while line and yes_or_no(line) is not False and line.casefold() != "none":
+        numbers = line.replace(",", " ").split()
         try:
-            tell(room, "" if yes_or_no(line) else line)
+            if all(n.isdecimal() and 1 <= int(n) <= len(signs) for n in numbers):
+                for n in numbers:
+                    room.job.answer_sign(signs[int(n) - 1].id, PRESENT)
+                    room.talk.say(f"Written down: {one_line(signs[int(n) - 1].title)}.")
+            elif yes_or_no(line):
+                room.talk.say("Say which: its number, or the words.")
+            else:
+                tell(room, line)
         except UserError as error:
             room.talk.say(error.one_line())
+        if room.phone:  # until it is told who is at the car, it is somebody who should only step away
+            room.job.tell_person("untrained", by_phone=True)
         if not room.stops_heard():
             return
-        line = room.talk.ask("Anything more of that? Enter for no")
+        line = room.talk.ask("Anything else of that? Enter for no")
 
 
 def ask_person(room: Conversation, rest: str) -> None:

@@ -12,6 +12,7 @@ from diag.engine.safesteps import find_step, questions_only
 from diag.engine.situation import Wet
 from diag.quantities import show
 from diag.report.sheet import chance_words, percent
+from diag.report.stop_rules import act_words
 from diag.report.wording import EXITS, Words, entry_words
 from diag.rulebook.model import Check, Remedy, RuleBook, Step, StopRule
 from diag.trust.text import one_line
@@ -170,7 +171,7 @@ def stop_lines(rule: StopRule, finding: bool = True) -> list[str]:
     """A stop rule in words that cannot be missed."""
     lines = [f"{'STOP' if finding else 'Not yet'}: {one_line(rule.title)}. {one_line(rule.why, 600)}"]
     lines += [f"! {one_line(text, 300)}" for text in rule.do_now]
-    lines.append(f"Must not be done now: {', '.join(rule.forbids)}.")
+    lines.append(f"Now: {act_words(rule.forbids)}.")
     lines.append(f"Until: {one_line(rule.until, 600)}")
     return lines
 

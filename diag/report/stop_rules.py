@@ -2,11 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
-from diag.rulebook.model import StopRule
+from diag.rulebook.model import ACTS, Act, StopRule
 
 _STANDING_FACTS = ("wet:unknown", "person:", "fuel:")
+
+_ACT_WORDS: dict[Act, str] = {
+    "key on": "turn the key",
+    "runs pump": "run the pump",
+    "runs engine": "run the engine",
+    "cranks engine": "crank",
+    "drives car": "drive",
+    "opens system": "open a fuel joint",
+    "pinches hose": "pinch a hose",
+    "loads spring": "take off a bonnet with its spring",
+    "applies air": "apply air",
+    "disturbs joint": "move a joint",
+    "sparks": "make a spark (meter, relay, battery, lamp)",
+}
+
+
+def act_words(acts: Collection[str]) -> str:
+    """What must not be done, in words."""
+    if len(set(acts)) == len(ACTS):
+        return "nothing may run, crank, drive, spark, or be opened, moved or pinched"
+    return "do not " + ", ".join(_ACT_WORDS[act] for act in ACTS if act in acts)
 
 
 def is_danger(rule: StopRule) -> bool:

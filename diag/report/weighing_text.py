@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from diag.report.sheet import chance_words, percent
+from diag.report.stop_rules import act_words
 
 WIDTH = 78
 LEAST_SHOWN = 0.005
@@ -52,7 +53,7 @@ def _stop(rule: Mapping[str, Any]) -> list[str]:
     head = "STOP" if rule["finding"] else "NOT YET"
     lines = _fold(f"{head}: {rule['title']}. {rule['why']}")
     lines += [line for text in rule["do_now"] for line in _item(text, "! ")]
-    lines += _fold(f"Must not be done now: {', '.join(rule['forbids'])}.", later="  ")
+    lines += _fold(f"Now: {act_words(rule['forbids'])}.", later="  ")
     return lines + _fold(f"Until: {rule['until']}", later="  ")
 
 

@@ -10,12 +10,13 @@ from diag.casework.replay import Comparison, Standing, cautions_of
 from diag.engine.proposal import Proposal
 from diag.engine.safesteps import find_step
 from diag.quantities import parse
+from diag.report.stop_rules import act_words
 from diag.rulebook.model import NOT_KNOWN, Remedy, RuleBook, Step, StopRule
 from diag.trust.errors import UserError
 from diag.tui.board import Board, cause_title
 from diag.tui.card import Part, Row, keys, row
 from diag.tui.glyphs import Glyphs
-from diag.tui.wording import act_words, minutes, tool_words
+from diag.tui.wording import minutes, tool_words
 
 NEXT_WORDS = {
     "check": "NEXT", "prove": "PROVE", "remedy": "REMEDY", "stop": "STOP", "hand on": "HAND ON", "close": "CLOSE",

@@ -2,37 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 
 from diag.report.sheet import chance_words, percent
-from diag.rulebook.model import ACTS, Act, RuleBook
+from diag.rulebook.model import RuleBook
 
-_ACT_WORDS: dict[Act, str] = {
-    "key on": "turn the key",
-    "runs pump": "run the pump",
-    "runs engine": "run the engine",
-    "cranks engine": "crank",
-    "drives car": "drive",
-    "opens system": "open a fuel joint",
-    "pinches hose": "pinch a hose",
-    "loads spring": "take off a bonnet with its spring",
-    "applies air": "apply air",
-    "disturbs joint": "move a joint",
-    "sparks": "make a spark (meter, relay, battery, lamp)",
-}
 PERSON_WORDS = {
     "untrained": "an untrained owner",
     "hobbyist": "a hobbyist used to working on cars",
     "mechanic": "a mechanic",
     "shop": "a workshop with a machine shop",
 }
-
-
-def act_words(acts: Collection[Act]) -> str:
-    """What must not be done, in words."""
-    if len(set(acts)) == len(ACTS):
-        return "nothing may run, crank, drive, spark, or be opened, moved or pinched"
-    return "do not " + ", ".join(_ACT_WORDS[act] for act in ACTS if act in acts)
 
 
 def chance(p: float) -> str:

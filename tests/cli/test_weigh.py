@@ -127,7 +127,7 @@ def test_wet_fuel_ends_with_the_code_for_unsafe(run: Run, tmp_path: Path) -> Non
     code, out, _ = run("weigh", path)
     assert code == 5
     assert out.index("STOP: Fuel outside the system") < out.index("Causes")
-    assert "Must not be done now" in out
+    assert "Now: do not turn the key" in out
     assert "Until:" in out
     data = json.loads(run("weigh", path, "--json")[1])
     assert data["unsafe"]

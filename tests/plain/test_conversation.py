@@ -56,11 +56,18 @@ def test_a_job_goes_from_complaint_over_measuring_and_repair_to_a_read_back_end(
 def test_what_cannot_wait_is_said_first_and_stops_at_once(tmp_path: Path) -> None:
     """A smell told at the very first question brings the stop rule before anybody is asked who is at the car."""
     person = Person(
-        ["Otter", "stinks of petrol", "smell of fuel", "yes", "understood", "no", "1", "yes", "no", "yes", "none",
+        ["Otter", "4", "understood", "no", "1", "yes", "no", "yes", "none",
          "understood", "", "", "", "", "", ""], CaseStore(tmp_path)
     ).run()  # fmt: skip
     assert signs(person)["fuel-smell"].answer == "present"
     assert person.said.index("STOP") < person.said.index("Who is at the car?")
+
+
+def test_a_caller_not_yet_known_is_told_to_step_away(tmp_path: Path) -> None:
+    """By phone, danger told first is answered as for somebody without training, whoever it turns out to be."""
+    person = Person(["Otter", "4", "understood", "", "3"], CaseStore(tmp_path), phone=True).run()
+    assert "Step away and keep others away." in person.said
+    assert "Catch the drip" not in person.said[: person.said.index("Who is at the car?")]
 
 
 def test_several_things_told_in_one_breath_are_all_written_down() -> None:
