@@ -11,6 +11,7 @@ from diag.rulebook.model import Person
 Sure = Literal["sure", "unsure"]
 Source = Literal["own eyes", "second hand"]
 Status = Literal["open", "waiting for part", "closed"]
+About = Literal["photo", "mark", "bought", "found inside"]
 MOST_MINUTES = 144_000.0
 """The longest that one step may be said to have taken: a hundred days."""
 STATUSES: tuple[Status, ...] = ("open", "waiting for part", "closed")
@@ -122,7 +123,7 @@ class Note(Entry):
 class Evidence(Entry):
     """Something kept for a suspect-part report: a photo's name, a mark seen, where bought, as told."""
 
-    about: Literal["photo", "mark", "bought", "found inside"]
+    about: About
     text: str
 
 

@@ -102,7 +102,7 @@ KINDS: tuple[KindSpec, ...] = (
           ("to", "line", {}), ("text", "text", {})),
     _kind("note", e.Note, "free text", ("text", "text", {})),
     _kind("kept", e.Evidence, "something kept for a suspect-part report, as told",
-          ("about", "choice", {"choices": ("photo", "mark", "bought", "found inside")}), ("text", "text", {})),
+          ("about", "choice", {"choices": get_args(e.About)}), ("text", "text", {})),
     _kind("status", e.StatusSet, "open, waiting for part or closed",
           ("status", "choice", {"choices": e.STATUSES}), ("text", "text", {})),
     _kind("outcome", e.Outcome, "how the job ended, and whether the cure was proven",

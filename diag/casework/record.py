@@ -245,6 +245,15 @@ def note(case: e.Case, text: str, *, at: str, who: str) -> e.Case:
     return _add(case, e.Note(next_number(case), at, who, clean(text, LONGEST_NOTE)))
 
 
+def kept(case: e.Case, about: e.About, text: str, *, at: str, who: str) -> e.Case:
+    """Something for the report on a suspect part, as told."""
+    _one_of("thing to keep", about, get_args(e.About))
+    told = one_line(text, 500)
+    if not told:
+        raise UserError("There is nothing to keep.", "Say the photo's name, the mark seen or where it was bought.")
+    return _add(case, e.Evidence(next_number(case), at, who, about, told))
+
+
 # ------------------------------------------------------------------ the job
 
 

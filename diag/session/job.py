@@ -1,27 +1,21 @@
-"""One job at work. Screens and the line mode call it and show what it says; it owns the clock and the case's file.
-
-Every change goes the same way: a pure function of ``diag.casework.record`` makes a new case, the case goes to disk,
-and only then is it the present one. When the disk refuses, the answer is kept in memory, ``trouble`` says so, and the
-next change tries the disk again.
+"""One job at work. Screens and the line mode call it and show what it says; with ``diag.session.kept`` it owns the
+clock and the case's file.
 """
 
 from __future__ import annotations
 
-import secrets
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
-from datetime import UTC, datetime
-from typing import Literal, TypedDict
+from collections.abc import Iterable, Mapping
+from typing import Literal
 
 from diag.casework import record
-from diag.casework.agenda import Task, complete, rest_of_begun, tasks, way_to
+from diag.casework.agenda import Task, complete
 from diag.casework.drift import with_belief
 from diag.casework.entries import (
+    About,
     Believed,
     CarFact,
     Case,
     Entry,
-    Evidence,
     Note,
     ReadingTaken,
     Replaced,
@@ -32,235 +26,20 @@ from diag.casework.entries import (
     StepDone,
     Sure,
 )
-from diag.casework.ids import new_case_id
-from diag.casework.names import remarks_on
-from diag.casework.replay import Comparison, ModelCache, Standing, compare, standing
-from diag.casework.store import CaseStore, OpenCase
-from diag.casework.summary import status_of
-from diag.rulebook.model import Person, RuleBook, Yield
-from diag.trust.errors import HeldElsewhereError, UserError
-from diag.trust.text import one_line
+from diag.rulebook.model import Person, Yield
+from diag.session.kept import By, KeptJob, new_case, stamp
+from diag.trust.errors import UserError
 
-Clock = Callable[[], datetime]
-
-
-class By(TypedDict):
-    """When and by whom."""
-
-    at: str
-    who: str
-
+__all__ = ["Job", "Result", "new_case", "stamp"]
 
 Result = Literal["cured", "not cured", "could not reproduce", "handed on", "normal"]
 
 
-def system_clock() -> datetime:
-    """The time now, in UTC."""
-    return datetime.now(UTC)
+class Job(KeptJob):
+    """A case being worked on: everything that can be told, and second thoughts.
 
-
-def new_case(book: RuleBook, title: str, clock: Clock = system_clock, unit_pressure: str = "psi") -> Case:
-    """An empty case with a fresh name."""
-    opened = stamp(clock())
-    name = one_line(title, 120).strip() or "job"
-    return Case(
-        new_case_id(opened, name, secrets.token_hex(2)), name, opened, book.version, book.fingerprint, unit_pressure
-    )
-
-
-def stamp(now: datetime) -> str:
-    """A time as cases store it: ISO 8601, UTC, whole seconds."""
-    return now.astimezone(UTC).replace(microsecond=0).isoformat().replace("+00:00", "Z")
-
-
-def moment(text: str) -> datetime:
-    """The time that a case stores; one written by hand without its zone counts as UTC."""
-    found = datetime.fromisoformat(text)
-    return found if found.tzinfo else found.replace(tzinfo=UTC)
-
-
-class Job:
-    """A case being worked on.
-
-    Args:
-        case: the case as it stands.
-        book: the rule book.
-        held: the case's file; None keeps everything in memory only (reading, practice, tests).
-        who: name or initials written into every entry.
-        cache: compiled models, shared between jobs.
+    Every method writes its entries to disk before it returns; what is refused raises UserError and changes nothing.
     """
-
-    def __init__(
-        self,
-        case: Case,
-        book: RuleBook,
-        held: OpenCase | None = None,
-        who: str = "",
-        clock: Clock = system_clock,
-        cache: ModelCache | None = None,
-    ) -> None:
-        self.book = book
-        self.who = one_line(who, 60).strip() or "somebody"
-        self.trouble = ""  # what the disk last said, empty when every answer is on disk
-        self._before: Standing | Case | None = None  # a case until somebody asks where the job stood
-        self._case = case
-        self._held = held
-        self._clock = clock
-        self._cache: ModelCache = {} if cache is None else cache
-        self._standing: Standing | None = None
-        self._left_out: set[Yield] = set()
-        self._chosen = ""  # a step the person chose instead of the proposed one
-
-    @classmethod
-    def start(cls, store: CaseStore, book: RuleBook, title: str, who: str = "", cache: ModelCache | None = None) -> Job:
-        """A new case, already on disk."""
-        case = new_case(book, title)
-        return cls(case, book, store.create(case), who, cache=cache)
-
-    @classmethod
-    def open(
-        cls,
-        store: CaseStore,
-        book: RuleBook,
-        case_id: str,
-        who: str = "",
-        cache: ModelCache | None = None,
-        take_over: bool = False,
-        accept_readable_part: bool = False,
-    ) -> Job:
-        """An existing case, held for writing."""
-        held = store.open(case_id, take_over, accept_readable_part)
-        return cls(held.case, book, held, who, cache=cache)
-
-    # ------------------------------------------------------------------ what it says
-
-    @property
-    def case(self) -> Case:
-        """The case as it stands, with the newest answer."""
-        return self._case
-
-    @property
-    def standing(self) -> Standing:
-        """Where the job stands; worked out once after every change, and in parts only when looked at."""
-        if self._standing is None:
-            self._standing = standing(self._case, self.book, self._cache)
-        return self._standing
-
-    @property
-    def tasks(self) -> tuple[Task, ...]:
-        """What to do or answer next, one thing at a time."""
-        return self.tasks_at_once or tasks(self.standing, self._left_out)
-
-    @property
-    def task(self) -> Task:
-        """The next thing."""
-        return self.tasks[0]
-
-    @property
-    def tasks_at_once(self) -> tuple[Task, ...]:
-        """The rest of the check in progress or of the step chosen, which needs no weighing; may be empty."""
-        rest = rest_of_begun(self.standing, self._left_out)
-        if rest or not self._chosen:
-            return rest
-        try:
-            return way_to(self.standing, self._chosen, self._left_out)
-        except UserError:
-            self._chosen = ""  # what was told meanwhile closed the way
-            return ()
-
-    def choose(self, step: str) -> None:
-        """Do this step next instead of the proposed one; nothing is written until something of it is done.
-
-        Raises:
-            UserError: there is no safe way to it now.
-        """
-        way_to(self.standing, step)
-        self._chosen = step
-
-    @property
-    def remarks(self) -> tuple[str, ...]:
-        """What the case's file had to say when it was opened: damage, odd places, names unknown to this book."""
-        result = self._held.result if self._held is not None else None
-        return remarks_on(result, self.book, self._case.id) if result is not None else ()
-
-    @property
-    def is_kept(self) -> bool:
-        """Whether the case has a file."""
-        return self._held is not None
-
-    @property
-    def left_out(self) -> frozenset[Yield]:
-        """Questions of the check in progress that were passed over."""
-        return frozenset(self._left_out)
-
-    @property
-    def change(self) -> Comparison | None:
-        """What the last change did to the ranking."""
-        return compare(self.before, self.standing) if self.before is not None else None
-
-    @property
-    def before(self) -> Standing | None:
-        """Where the job stood before the last change; None when there was none."""
-        if isinstance(self._before, Case):
-            self._before = standing(self._before, self.book, self._cache)
-        return self._before
-
-    @property
-    def minutes(self) -> float:
-        """Minutes from the first entry to now, or to the last entry of a closed job."""
-        entries = self._case.entries
-        if not entries:
-            return 0.0
-        first = moment(self._case.opened)
-        last = moment(entries[-1].at) if status_of(self._case) == "closed" else self._clock()
-        return max(0.0, (last - first).total_seconds() / 60.0)
-
-    def what_if(self, change: Callable[[Case], Case]) -> tuple[Standing, Comparison]:
-        """Where the job would stand after a change that is not made."""
-        then = standing(change(self._case), self.book, self._cache)
-        return then, compare(self.standing, then)
-
-    # ------------------------------------------------------------------ changes
-
-    def apply(self, change: Callable[[Case], Case]) -> None:
-        """Make a change, put it on disk, and take it as the present case.
-
-        Raises:
-            UserError: the change itself is refused; nothing has happened.
-        """
-        changed = change(self._case)
-        if changed is self._case:
-            return
-        self._take(changed)
-
-    def _take(self, changed: Case) -> None:
-        changed = replace(changed, book_version=self.book.version, book_fingerprint=self.book.fingerprint)
-        self._before = self._standing or self._case
-        self._case = changed
-        self._standing = None
-        self._save()
-
-    def _save(self) -> None:
-        if self._held is None:
-            return
-        try:
-            self._held.save(self._case)
-            self.trouble = ""
-        except HeldElsewhereError as error:
-            self.trouble = error.one_line()
-        except UserError as error:
-            # Whatever is in the way (disk full, a folder where the file was), the answer itself is kept.
-            self.trouble = f"NOT ON DISK YET. {error.one_line()} The next answer tries again."
-
-    def close_file(self) -> None:
-        """Let go of the case's file."""
-        if self._held is not None:
-            self._save()
-            self._held.close()
-
-    @property
-    def _by(self) -> By:
-        return By(at=stamp(self._clock()), who=self.who)
 
     # ------------------------------------------------------------------ what is told
 
@@ -391,17 +170,9 @@ class Job:
         """Free text."""
         self.apply(lambda c: record.note(c, text, **self._by))
 
-    def keep(self, about: Literal["photo", "mark", "bought", "found inside"], text: str) -> None:
+    def keep(self, about: About, text: str) -> None:
         """Something for the report on a suspect part."""
-        self.apply(
-            lambda c: replace(
-                c,
-                entries=(
-                    *c.entries,
-                    Evidence(record.next_number(c), **self._by, about=about, text=one_line(text, 500)),
-                ),
-            )
-        )
+        self.apply(lambda c: record.kept(c, about, text, **self._by))
 
     def set_status(self, status: Status, text: str = "") -> None:
         """Open, waiting for part or closed."""

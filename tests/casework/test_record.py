@@ -178,3 +178,13 @@ def test_text_from_people_cannot_reach_the_terminal_raw() -> None:
     case = record.handed_over(case, "shop\x07", **WHEN)
     told = [x.text if isinstance(x, e.Note) else x.to for x in case.entries if isinstance(x, e.Note | e.HandedOver)]
     assert not any("\x1b" in t or "\x07" in t for t in told)
+
+
+def test_nothing_is_kept_of_a_suspect_part_without_words() -> None:
+    """A photo without a name and a kind of thing nobody knows are refused; what is said is kept on one line."""
+    case = record.kept(EMPTY, "mark", "stamped\n L2", **WHEN)
+    assert case.entries[-1] == e.Evidence(1, WHEN["at"], WHEN["who"], "mark", "stamped L2")
+    with pytest.raises(UserError, match="nothing to keep"):
+        record.kept(EMPTY, "photo", "  ", **WHEN)
+    with pytest.raises(UserError, match="smell"):
+        record.kept(EMPTY, "smell", "of varnish", **WHEN)  # type: ignore[arg-type]
