@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
+from diag.engine.situation import Wet
 from diag.fuelsystem.fields import CHOICE, FIELDS
 from diag.plain.answers import yes_or_no
 from diag.rulebook.model import PERSONS, PRESENT, Person, RuleBook
@@ -85,9 +86,17 @@ def ask_person(room: Conversation, rest: str) -> None:
     phone = room.phone or bool(_flag(room, "Is it done over the phone?", now.by_phone))
     second = bool(_flag(room, "Is a second person there to help?", now.second_person)) if at else now.second_person
     aired = True if not phone and at >= 2 else bool(_flag(room, "Is the car outdoors or the room aired?", True))
-    tools = _tools(room, person, phone) if phone or person in ("untrained", "hobbyist") else None
+    asked = phone or person in ("untrained", "hobbyist")
+    tools = (() if away(room, person) else _tools(room, person, phone)) if asked else None
     if not room.talk.ended:
         room.job.tell_person(person, phone, second, aired, tools)
+
+
+def away(room: Conversation, person: Person) -> bool:
+    """Whether this person is to step away from the car, so that neither tools nor figures matter now."""
+    now = room.job.standing.situation
+    hurt = any(rule.startswith(("fire", "person")) for rule in now.stops)
+    return hurt or (person == "untrained" and now.wet in (Wet.WET, Wet.REPAIRED))
 
 
 def _flag(room: Conversation, question: str, default: bool) -> bool | None:
@@ -156,7 +165,9 @@ def ask_car(room: Conversation) -> None:
     """The few facts of the car that matter most; each may be left out."""
     from diag.plain.telling import tell_field
 
-    for name in STORY_FIELDS:
+    now = room.job.standing.situation
+    few = now.person == "untrained" or away(room, now.person)
+    for name in STORY_FIELDS[:1] if few else STORY_FIELDS:
         field = FIELDS[name]
         choices = f" ({', '.join(field.choices)})" if field.kind == CHOICE else ""
         for _ in range(5):

@@ -158,7 +158,7 @@ def prompt_of(task: Task, book: RuleBook) -> str:
         "reading": "value, u (not known); skip, why, help",
         "do": "done, cannot, later; why, help",
         "remedy": "done, cannot, later; others, help",
-        "stop": "tell, undo, hand over, help",
+        "stop": "tell, undo, hand over, finish, help",
         "hand on": "others, tell, hand over, finish, help",
         "close": "finish, tell, others, help",
     }[task.kind]

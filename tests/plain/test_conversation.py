@@ -70,6 +70,19 @@ def test_a_caller_not_yet_known_is_told_to_step_away(tmp_path: Path) -> None:
     assert "Catch the drip" not in person.said[: person.said.index("Who is at the car?")]
 
 
+def test_who_is_to_step_away_is_asked_for_neither_tools_nor_figures(tmp_path: Path) -> None:
+    """An untrained caller at a smelling car tells who is there and the fuel; then the stop stands."""
+    script = ["Otter", "4", "understood", "", "1", "yes", "", "petrol"]
+    person = Person(script, CaseStore(tmp_path), phone=True).run()
+    assert "Which of these are at hand?" not in person.said
+    assert "rail pressure" not in person.said
+    assert "Which fuel is in the tank?" in person.said
+    assert person.room.job.task.kind == "stop"
+    person = Person(["Plover", "", "2", "no", "yes", "none", "", "petrol"], CaseStore(tmp_path), phone=True).run()
+    assert "Which of these are at hand?" in person.said
+    assert "What should the rail pressure be?" in person.said
+
+
 def test_several_things_told_in_one_breath_are_all_written_down() -> None:
     """Numbers with blanks between take several findings; the wet one is asked about first."""
     told = "tell stinks of petrol and the pressure wont come down"
