@@ -31,6 +31,22 @@ def rail_at(draws: Mapping[str, Array], manifold: float) -> Array:
     return solve(draws, settings, ("true rail pressure",))["true rail pressure"]
 
 
+def healthy_band(car: Car, low: float, high: float, points: int = 7) -> tuple[tuple[float, float, float], ...]:
+    """Manifold pressure with the 5 % and 95 % points of the rail, gauge Pa, of sound cars like this one.
+
+    Empty when figures of the car contradict each other.
+    """
+    if car.impossible():
+        return ()
+    draws = imagine(car)
+    deepest = -0.95 * float(np.min(draws["atmosphere"]))
+    found = []
+    for manifold in np.linspace(max(low, deepest), high, points):
+        bottom, _, top = quantiles(rail_at(draws, float(manifold)))
+        found.append((float(manifold), bottom, top))
+    return tuple(found)
+
+
 def _manifolds(car: Car, asked: float | None) -> list[float]:
     boost = car.number("boost") or 0.0
     top = max(boost, asked or 0.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from diag.casework import entries as e
 from diag.casework.replay import Standing
@@ -10,7 +11,8 @@ from diag.casework.summary import status_of
 from diag.engine import explain
 from diag.engine.belief import NOT_IN_BOOK, Belief
 from diag.engine.safesteps import find_step
-from diag.fuelsystem.car import hose_off_target
+from diag.fuelsystem.car import Car, hose_off_target
+from diag.fuelsystem.desk_pressure import healthy_band
 from diag.report.sheet import Chart, CourseStep, Dot, Line, LogLine, PartFacts, Ranked, Sheet, Stop, Work
 from diag.report.stop_rules import to_be_told
 from diag.report.wording import EXITS, Words, entry_words
@@ -43,7 +45,7 @@ def sheet_of(case: e.Case, book: RuleBook, standing: Standing, workings: bool = 
         log=_log(case, words, _weights(standing, ranking) if workings else {}),
         ranking=ranking,
         course=_course(standing, words) if workings else (),
-        chart=_chart(counted, book, standing, case.unit_pressure),
+        chart=_with_band(_chart(counted, book, standing, case.unit_pressure), standing.car, workings),
         stops=_stops(standing),
         cautions=words.cautions(dict.fromkeys(h for work in _steps_ahead(book, standing, done) for h in work.hazards)),
         remedies=tuple(remedies),
@@ -235,6 +237,15 @@ def chart_of(case: e.Case, book: RuleBook, standing: Standing) -> Chart:
 def _chart(counted: Sequence[e.Entry], book: RuleBook, standing: Standing, unit: str) -> Chart:
     dots = [d for x in counted if isinstance(x, e.ReadingTaken) and (d := _dot(x, book, standing)) is not None]
     return Chart(tuple(dots), hose_off_target(standing.car), unit)
+
+
+def _with_band(chart: Chart, car: Car, workings: bool) -> Chart:
+    """The same with what sound cars like this one would show, from the lowest to the highest reading."""
+    if not (workings and chart.dots):
+        return chart
+    at = [dot.manifold for dot in chart.dots] + [0.0]
+    low, high = min(at), max(at)
+    return replace(chart, band=healthy_band(car, low if low < high else -USUAL_VACUUM, high))
 
 
 def _dot(entry: e.ReadingTaken, book: RuleBook, standing: Standing) -> Dot | None:

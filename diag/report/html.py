@@ -104,6 +104,8 @@ def _workings(sheet: Sheet) -> list[str]:
     pictures = [p for p in (pressure_picture(sheet.chart), course_picture(sheet.course)) if p]
     if pictures:
         parts += ["<h2>Readings and course of the job</h2>", f'<div class="pair">{"".join(pictures)}</div>']
+    if sheet.chart.band:
+        parts.append("<p>Shaded: where nine sound cars in ten like this one would read.</p>")
     if any(dot.assumed for dot in sheet.chart.dots):
         parts.append("<p>A dashed circle: the manifold pressure was not measured with it.</p>")
     if any(dot.after for dot in sheet.chart.dots):

@@ -67,8 +67,10 @@ SCHEMA: dict[str, Any] = _object(
             "description": "Chances after each entry that said something.",
         },
         "chart": {
-            **_object({"dots": _list(_DOT), "target": {"type": ["number", "null"]}, "unit": _TEXT}),
-            "description": "Rail over manifold pressure; all pressures in gauge pascals, unit is for display only.",
+            **_object({"dots": _list(_DOT), "target": {"type": ["number", "null"]}, "unit": _TEXT,
+                       "band": _list({**_list(_NUMBER), "minItems": 3, "maxItems": 3})}),
+            "description": "Rail over manifold pressure; all pressures in gauge pascals, unit is for display only. "
+            "band: manifold pressure, low and high end of the rail of nine sound cars in ten like this one.",
         },
         "stops": {
             **_list(_object({"title": _TEXT, "why": _TEXT, "until": _TEXT, "do_now": _list(_TEXT)})),

@@ -104,9 +104,11 @@ def pressure_picture(chart: Chart) -> str:
     ys = [to(v) for dot in dots for v in (dot.rail, dot.low, dot.high)]
     if chart.target is not None:
         ys += [to(chart.target) + min(xs), to(chart.target) + max(xs)]
+    band = [tuple(map(to, row)) for row in chart.band]
+    ys += [end for _, bottom, top in band for end in (bottom, top)]
     pad_x, pad_y = 0.06 * (max(xs) - min(xs)) or 1.0, 0.08 * (max(ys) - min(ys)) or 1.0
     frame = Frame(ticks(min(xs) - pad_x, max(xs) + pad_x), ticks(max(0.0, min(ys) - pad_y), max(ys) + pad_y))
-    parts = frame.drawn(f"manifold pressure, {unit} (below 0: vacuum)", f"rail pressure, {unit}")
+    parts = _band(frame, band) + frame.drawn(f"manifold pressure, {unit} (below 0: vacuum)", f"rail pressure, {unit}")
     if chart.target is not None:
         parts += _wanted(frame, to(chart.target))
     for index, dot in enumerate(dots):
@@ -114,7 +116,19 @@ def pressure_picture(chart: Chart) -> str:
     words = "; ".join(
         f"{dot.number}: {to(dot.rail):.1f} {unit} at {to(dot.manifold):.1f} ({dot.label})" for dot in dots
     )
+    if band:
+        ends = (band[0], band[-1])
+        words += "; nine sound cars in ten: " + ", ".join(f"{lo:.1f} to {hi:.1f} at {x:.1f}" for x, lo, hi in ends)
     return svg("Rail pressure over manifold pressure", words, parts)
+
+
+def _band(frame: Frame, band: Sequence[tuple[float, ...]]) -> list[str]:
+    """The shaded span of sound cars, drawn before anything else."""
+    if len(band) < 2:
+        return []
+    there = [f"{frame.px(x)} {frame.py(high)}" for x, _, high in band]
+    back = [f"{frame.px(x)} {frame.py(low)}" for x, low, _ in reversed(band)]
+    return [f'<path fill="#ddd" stroke="none" d="M{"L".join([*there, *back])}Z"/>']
 
 
 def _wanted(frame: Frame, base: float) -> list[str]:

@@ -70,11 +70,15 @@ class Dot:
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """Rail pressure over manifold pressure; ``target`` is the wanted rail pressure with the hose off, gauge Pa."""
+    """Rail pressure over manifold pressure; ``target`` is the wanted rail pressure with the hose off, gauge Pa.
+
+    ``band`` is what nine sound cars in ten like this one show: manifold pressure with the low and high end, gauge Pa.
+    """
 
     dots: tuple[Dot, ...] = ()
     target: float | None = None
     unit: str = "psi"
+    band: tuple[tuple[float, float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ import jsonschema
 import pytest
 
 from diag.quantities import to_unit
+from diag.report.build import sheet_of
 from diag.report.html import html_report, paper_lines, printed
 from diag.report.json_report import SCHEMA, json_report, plain_report
 from diag.report.markdown import escape, markdown_report
@@ -20,7 +21,7 @@ from diag.report.sheet import Chart, CourseStep, Dot, Sheet
 from diag.report.suspect_part import suspect_part_form
 from diag.report.text import closing_summary, hand_over_note, text_report
 from diag.trust.text import unfit
-from tests.report.jobs import HOSTILE, PSI, hostile_sheet, job_sheet
+from tests.report.jobs import HOSTILE, PSI, hostile_sheet, job, job_sheet, job_standing, the_book
 
 WRITERS = {
     "text, customer": lambda s: text_report(s, "customer"),
@@ -175,6 +176,26 @@ def test_the_pictures_are_well_formed_and_drawn_to_scale() -> None:
         assert y == pytest.approx(y1 + (x - x1) * (y2 - y1) / (x2 - x1), abs=0.3)
     assert pressure_picture(Chart()) == ""
     assert to_unit(40 * PSI, "pressure", "psi") == pytest.approx(40, abs=1e-4)
+
+
+def test_readings_stand_on_the_span_of_sound_cars() -> None:
+    """The shaded span follows the base with the hose off and lies lower where there is vacuum; only with workings."""
+    chart = job_sheet().chart
+    assert chart.target is not None
+    by_manifold = sorted(chart.band)
+    assert all(low < high for _, low, high in by_manifold)
+    deepest, open_air = by_manifold[0], next(row for row in by_manifold if row[0] == pytest.approx(0.0, abs=1.0))
+    assert open_air[1] < chart.target < open_air[2]
+    fall = 0.5 * (open_air[1] + open_air[2] - deepest[1] - deepest[2])
+    assert 0.0 < fall <= 1.1 * (open_air[0] - deepest[0])
+    picture = pressure_picture(chart)
+    shaded = ElementTree.fromstring(picture).findall("{http://www.w3.org/2000/svg}path[@fill='#ddd']")
+    assert len(shaded) == 1
+    corners = re.findall(r"[-\d.]+ [-\d.]+", shaded[0].attrib["d"])
+    assert len(corners) == 2 * len(chart.band)
+    assert "nine sound cars in ten" in picture
+    assert "#ddd" not in pressure_picture(replace(chart, band=()))
+    assert sheet_of(job(), the_book(), job_standing(), workings=False).chart.band == ()
 
 
 def test_the_course_is_drawn_for_the_causes_that_mattered() -> None:
