@@ -18,6 +18,7 @@ from diag.rulebook.model import Check, Remedy, RuleBook, Step, StopRule
 from diag.trust.text import one_line
 
 LEAST_CHANCE = 0.01
+UNKNOWN_CAUSE = "a cause this book does not know"  # no reason to do anything in particular
 
 
 def title_of(cause: str, book: RuleBook) -> str:
@@ -100,12 +101,15 @@ def is_loose(task: Task, now: Standing) -> bool:
 
 
 def _first_reason(now: Standing, step: Step) -> str:
-    """The first reason that says more than the ranking, which was just read out; else what the step is for."""
-    reasons = [r for r in now.proposal.reason if not r.startswith(("Leading now:", "It takes about"))]
-    told = now.proposal.reason[0] if now.proposal.kind != "check" or not isinstance(step, Check) else ""
-    if not told:
-        told = next((r for r in reasons if "would take" in r or "could take" in r), "") or step.why
-    return one_line(told or now.proposal.reason[0], 600)
+    """What the check is for, and the answer that would tell most; of anything else the first reason.
+
+    The ranking was read out just before, so it is not read again.
+    """
+    told = now.proposal.reason
+    if now.proposal.kind != "check" or not isinstance(step, Check) or step.look_over or not step.why:
+        return one_line(told[0], 600)
+    telling = (r for r in told if (" would take " in r or " could take " in r) and UNKNOWN_CAUSE not in r)
+    return one_line(" ".join([step.why, *list(telling)[:1]]), 600)
 
 
 def question_lines(task: Task, book: RuleBook) -> list[str]:
