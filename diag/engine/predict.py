@@ -8,11 +8,11 @@ reading more; that is only used to weigh checks against each other, never as evi
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -259,15 +259,17 @@ def flattened(logs: Floats, least: float) -> Floats:
     return np.asarray(weights)
 
 
-_OUTLOOKS: WeakKeyDictionary[Belief, Outlook] = WeakKeyDictionary()
+_OUTLOOKS: deque[Outlook] = deque(maxlen=4)  # an outlook holds its belief, so only a few are kept
 
 
 def outlook(model: Model, evidence: Evidence, belief: Belief, rows: Ints) -> Outlook:
-    """The predictions that go with rows of a belief, kept as long as the belief lives."""
-    found = _OUTLOOKS.get(belief)
-    fits = found is not None and found.model is model and found.evidence is evidence
-    if found is None or not fits or not np.array_equal(found.numbers, rows):
-        found = _OUTLOOKS[belief] = Outlook(model, evidence, belief, rows)
+    """The predictions that go with rows of a belief; the last few are remembered."""
+    for kept in _OUTLOOKS:
+        same = kept.belief is belief and kept.model is model and kept.evidence is evidence
+        if same and np.array_equal(kept.numbers, rows):
+            return kept
+    found = Outlook(model, evidence, belief, rows)
+    _OUTLOOKS.append(found)
     return found
 
 
