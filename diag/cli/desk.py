@@ -104,9 +104,8 @@ def _pairs(texts: Sequence[str]) -> dict[str, str]:
 
 def _answered(question: Question, given: dict[str, str], unit: str) -> Answer:
     from diag.fuelsystem.car import car_from_texts
-    from diag.fuelsystem.desk import Units, ask
+    from diag.fuelsystem.desk import Units, ask, read_figure
     from diag.fuelsystem.fields import FIELDS
-    from diag.quantities import parse
 
     extras = {extra.id: extra for extra in question.extras}
     for name in given:
@@ -115,11 +114,7 @@ def _answered(question: Question, given: dict[str, str], unit: str) -> Answer:
             raise UnknownNameError(f"figure for the question {question.id}", one_line(name, 60), known)
     # An extra that is also a field of the car (boost) is meant as the extra: the figure of this very moment.
     car = car_from_texts({name: text for name, text in given.items() if name not in extras}, unit, ())
-    figures = {
-        name: parse(text, extras[name].kind, unit if extras[name].kind == "pressure" else "", extras[name].title).value
-        for name, text in given.items()
-        if name in extras
-    }
+    figures = {name: read_figure(extras[name], text, unit) for name, text in given.items() if name in extras}
     return ask(question.id, car, figures, Units(pressure=unit))
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from diag.cli.arguments import Arguments
 from diag.cli.inputs import folder_of
 from diag.cli.output import json_text, say, table
-from diag.trust.errors import ExitCode
+from diag.trust.errors import ExitCode, UserError
 from diag.trust.text import one_line
 
 SCHEMA_VERSION = 1
@@ -34,6 +34,8 @@ def run(arguments: list[str]) -> int:
     options = parser().parse_args(arguments)
     from diag.casework.index import CaseIndex, Query, default_cache, index_file
 
+    if options.most < 1:
+        raise UserError(f"--most {options.most} would show nothing.", "Give a number from 1 up.")
     folder = folder_of(options)
     query = Query(
         status=STATUS.get(options.status or "", ""),
@@ -42,7 +44,7 @@ def run(arguments: list[str]) -> int:
         text=" ".join(options.words),
         since=_day(options.since),
         until=_day(options.until),
-        limit=max(options.most, 1),
+        limit=options.most,
     )
     with CaseIndex(folder, index_file(default_cache(os.environ, Path.home()), folder)) as index:
         index.refresh()
@@ -73,8 +75,6 @@ def _day(text: str) -> str:
     if not text:
         return ""
     from datetime import date
-
-    from diag.trust.errors import UserError
 
     try:
         return date.fromisoformat(text).isoformat()

@@ -12,11 +12,12 @@ from diag.fuelsystem.desk_engine import injector_flow_at, pump_keeps_up, wire_dr
 from diag.fuelsystem.desk_instruments import mix_ups, odd_reading, sensor_scale
 from diag.fuelsystem.desk_pressure import expected_rail_pressure, regulator_range
 from diag.fuelsystem.desk_return import return_capacity
+from diag.quantities import parse
 from diag.trust.errors import QuantityError, UnknownNameError
 
 __all__ = [
     "QUESTIONS", "Answer", "Curve", "Extra", "Question", "Table", "Units", "Working", "ask", "expected_rail_pressure",
-    "injector_flow_at", "mix_ups", "odd_reading", "pump_keeps_up", "regulator_range", "return_capacity",
+    "injector_flow_at", "mix_ups", "odd_reading", "pump_keeps_up", "read_figure", "regulator_range", "return_capacity",
     "sensor_scale", "wire_drop",
 ]  # fmt: skip
 
@@ -105,6 +106,18 @@ _LIST = (
 
 QUESTIONS: dict[str, Question] = {question.id: question for question in _LIST}
 """Every desk question by id."""
+
+
+def read_figure(extra: Extra, text: str, unit_pressure: str = "psi") -> float:
+    """The SI value of an extra figure as typed; a pressure without a unit is in ``unit_pressure``.
+
+    Raises:
+        QuantityError: it is no such figure, or only a limit.
+    """
+    amount = parse(text, extra.kind, unit_pressure if extra.kind == "pressure" else "", extra.title)
+    if amount.bound:
+        raise QuantityError(f"{amount.text!r} is only a limit.", "Give one figure, or leave it out.", extra.title)
+    return amount.value
 
 
 def ask(question: str, car: Car, extras: Mapping[str, float] | None = None, units: Units | None = None) -> Answer:

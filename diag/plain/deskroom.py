@@ -5,10 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from diag.fuelsystem.car import Car, read_field
-from diag.fuelsystem.desk import QUESTIONS, Question, Units, ask
+from diag.fuelsystem.desk import QUESTIONS, Question, Units, ask, read_figure
 from diag.fuelsystem.fields import CHOICE, FIELDS
 from diag.plain.answers import picked
-from diag.quantities import parse
 from diag.report.desk_text import answer_lines
 from diag.trust.errors import UserError
 
@@ -30,7 +29,8 @@ def desk(room: Conversation, rest: str) -> None:
     extras = _extras(room, question, unit)
     if room.talk.ended:
         return
-    room.talk.lines(answer_lines(ask(question.id, car, extras, Units(pressure=unit)), plot=False))
+    answer = ask(question.id, car, extras, Units(pressure=unit))
+    room.talk.lines(answer_lines(answer, plot=False, units={"pressure": unit}))
     room.talk.say("Figures given here are not written into the job; car FIELD = VALUE does that.")
 
 
@@ -62,7 +62,7 @@ def _extras(room: Conversation, question: Question, unit: str) -> dict[str, floa
             if not line:
                 break
             try:
-                given[extra.id] = parse(line, extra.kind, unit if extra.kind == "pressure" else "", extra.title).value
+                given[extra.id] = read_figure(extra, line, unit)
                 break
             except UserError as error:
                 room.talk.say(error.one_line())

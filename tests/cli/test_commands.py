@@ -271,7 +271,9 @@ def test_what_if_answers_twice_and_a_picture_is_drawn(run: Run, tmp_path: Path) 
         (["desk", "return", "bore=3 mm"], "return-bore"),
         (["desk", "return", "return-bore=5 psi"], "Bore of the return line"),
         (["desk", "return", "return-bore=5 mm", "return-bore=6 mm"], "twice"),
-        (["desk", "wire", "--svg", "/tmp/never.svg"], "no curve"),
+        (["desk", "wire", "--svg", "never.svg"], "no curve"),
+        (["desk", "odd", "shown=over 100 psi", "expected=43.5 psi"], "only a limit"),
+        (["jobs", "--most", "0"], "--most 0"),
         (["desk", "rail", "vacuum=18", "boost=10 psi"], "at once"),
     ],
 )
