@@ -16,6 +16,7 @@ _PLAIN: dict[int, tuple[str, str]] = {
     errno.EROFS: ("this disk can only be read", "Choose another folder."),
     errno.ENOENT: ("there is no such file or folder", "Check the name."),
     errno.ENOTDIR: ("a part of the path is not a folder", "Check the name."),
+    errno.EEXIST: ("something else of this name is in the way", "Choose another name."),
     errno.EISDIR: ("this is a folder, not a file", "Give the name of a file."),
     errno.ENODEV: ("this is not an ordinary file", "Give the name of a file."),
     errno.ENXIO: ("this is not an ordinary file", "Give the name of a file."),

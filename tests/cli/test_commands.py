@@ -128,6 +128,9 @@ def test_a_folder_that_cannot_be_made_is_one_line(run: Run, tmp_path: Path, monk
     code, _, err = run("demo", DEMO, "--copy")
     assert (code, err.count("\n")) == (4, 1)
     assert "Cannot make the folder" in err
+    code, _, err = run("work", "--plain", "--folder", str(tmp_path / "file"), "--new", "Otter", "--who", "Mira")
+    assert code == 4
+    assert "something else of this name is in the way" in err
 
 
 def test_work_refuses_an_unknown_option_in_one_line(run: Run) -> None:
