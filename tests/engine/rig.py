@@ -22,9 +22,7 @@ POINTS = (
 
 def kind(name: str, instrument: str) -> ReadingKind:
     """A pressure with the figures of the shipped book."""
-    return ReadingKind(
-        name, "", "", "pressure", 0.0, 150 * PSI, 0.7 * PSI, 1 * PSI, 1.5 * PSI, 8 * PSI, instrument
-    )
+    return ReadingKind(name, "", "", "pressure", 0.0, 150 * PSI, 0.7 * PSI, 1 * PSI, 1.5 * PSI, 8 * PSI, instrument)
 
 
 @lru_cache(maxsize=1)
@@ -49,9 +47,7 @@ def rig_book() -> RuleBook:
         cause("filter-blocked", 0.1, acts_on=[Effect("filter restriction", "times", 5.0, 50.0)]),
         cause("pump-weak", 0.1, acts_on=[Effect("pump flow factor", "times", 0.3, 0.7)]),
         cause("set-too-high", 0.15, acts_on=[Effect("set pressure", "add", 4 * PSI, 20 * PSI)], kind="setting"),
-        cause(
-            "gauge-wrong", 0.1, acts_on=[Effect("gauge offset", "add", -12 * PSI, 12 * PSI)], kind="instrument"
-        ),
+        cause("gauge-wrong", 0.1, acts_on=[Effect("gauge offset", "add", -12 * PSI, 12 * PSI)], kind="instrument"),
         cause("plugs-fouled", 0.1, {"smoke": 0.7}),
     ]
     seen = Condition("rail pressure", "screw-out", "above", "target", 3 * PSI)

@@ -80,9 +80,7 @@ def test_vacuum_measured_counts() -> None:
     """The prediction at idle follows the measured vacuum one to one (1:1 reference, facts 5.3)."""
     model = rig(target_pressure="43.5 psi")
     inhg = 3386.389
-    low, high = (
-        predicted_reading(model, [], RAIL, "idle-on", Evidence(), {"vacuum": v * inhg}).mean for v in (10, 20)
-    )
+    low, high = (predicted_reading(model, [], RAIL, "idle-on", Evidence(), {"vacuum": v * inhg}).mean for v in (10, 20))
     assert (low - high) / (10 * inhg) == pytest.approx(1.0, abs=0.05)
 
 
