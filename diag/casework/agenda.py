@@ -14,7 +14,7 @@ from diag.casework.replay import Standing
 from diag.casework.situation_of import situation_of
 from diag.engine.plan import plan
 from diag.engine.safesteps import RUNS, find_step, questions_only
-from diag.engine.situation import Wet
+from diag.engine.situation import Situation, Wet
 from diag.engine.wall import full_stop
 from diag.rulebook.model import Action, Check, Remedy, RuleBook, Yield
 from diag.trust.errors import UserError
@@ -131,16 +131,22 @@ def _read_already(check: Check, book: RuleBook, answered: Collection[Yield]) -> 
 def _spared(case: Case, book: RuleBook, now: Collection[int]) -> frozenset[str]:
     """Places of a look-over in progress, whose answers so far are ``now``, that need not be asked about again.
 
-    A place told dry before our own deed elsewhere stays dry; a look-over of one's own choice on a dry car, and one that
-    found something wet, ask for every place.
+    A place told dry before our own deed elsewhere stays dry, and so does one looked at right after the pump run that
+    this look belongs to. A look-over of one's own choice on a dry car, and one that found something wet, ask for every
+    place.
     """
     here = situation_of(case, book)
-    if here.wet is Wet.UNKNOWN:
-        return here.dry_places
-    if here.wet is not Wet.DRY:
-        return frozenset()
     before = situation_of(replace(case, entries=tuple(e for e in case.entries if e.number not in now)), book)
-    return before.dry_places if before.wet is Wet.UNKNOWN else frozenset()
+    if here.wet is Wet.WET:
+        return frozenset()
+    if (here.wet, here.proof_stage) == (before.wet, before.proof_stage):
+        return still_dry(before) & still_dry(here)
+    return still_dry(before)
+
+
+def still_dry(situation: Situation) -> frozenset[str]:
+    """Places that the next look-over need not ask about."""
+    return situation.dry_places if situation.wet in (Wet.UNKNOWN, Wet.REPAIRED) else frozenset()
 
 
 def _may_go_on(standing: Standing, check: Check) -> bool:
@@ -163,8 +169,8 @@ def _questions(check: Check, answered: Collection[Yield], left_out: Collection[Y
 
 def _fresh(standing: Standing, check: Check, left_out: Collection[Yield]) -> tuple[Task, ...]:
     """All questions of a check not yet begun; of a look-over only the places that are not known dry."""
-    still_dry = standing.situation.dry_places if check.look_over and standing.situation.wet is Wet.UNKNOWN else ()
-    return _questions(check, {Yield(sign=sign) for sign in still_dry}, left_out)
+    spared = still_dry(standing.situation) if check.look_over else ()
+    return _questions(check, {Yield(sign=sign) for sign in spared}, left_out)
 
 
 def _kind_of(item: Yield) -> TaskKind:

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from diag.casework.agenda import Task
+from diag.casework.agenda import Task, still_dry
 from diag.casework.replay import Comparison, Standing
 from diag.engine import explain
 from diag.engine.predict import Spread
 from diag.engine.safesteps import find_step, questions_only
-from diag.engine.situation import Wet
 from diag.quantities import show
 from diag.report.sheet import chance_words, percent
 from diag.report.stop_rules import act_words
@@ -128,9 +127,9 @@ def question_lines(task: Task, book: RuleBook) -> list[str]:
 def spared_lines(task: Task, now: Standing) -> list[str]:
     """After our own deed at one joint: why only some places of the look-over are asked about."""
     check = now.book.checks.get(task.step)
-    if check is None or not check.look_over or now.situation.wet is not Wet.UNKNOWN or not now.situation.dry_places:
+    if check is None or not check.look_over or not still_dry(now.situation):
         return []
-    return ["Only the places are asked about that could have changed since the last dry look."]
+    return ["Only the places are asked about that were not just seen dry."]
 
 
 def explained(task: Task, now: Standing) -> list[str]:

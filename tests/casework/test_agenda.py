@@ -106,6 +106,24 @@ def test_taking_back_one_answer_of_a_check_keeps_the_car_dry() -> None:
     assert work.standing.situation.wet.value == "unknown"
 
 
+def test_the_look_after_the_prime_asks_for_the_places_not_looked_at_during_it() -> None:
+    """Dry look 9 places, prime 6 and then the other 3, sixty seconds 7 and 2: no place twice in one stage."""
+    work = Job(new_case(book(), "Bramble"), book())
+    work.tell_person("mechanic", second_person=True)
+    work.answer_sign("fuel-at-cap", "yes")
+    for step in ("fuse-out", "pressure-released", "retighten-cap"):
+        work.done(step)
+    asked: dict[tuple[str, int], list[str]] = {}
+    run = 0
+    while work.standing.situation.wet.value != "dry" and run < 60:
+        task = work.task
+        asked.setdefault((task.step, sum(1 for key in asked if key[0] != task.step)), []).append(task.sign)
+        work.answer_task(task, "no")
+        run += 1
+    assert [len(signs) for signs in asked.values()] == [9, 6, 3, 7, 2]
+    assert len({*list(asked.values())[1], *list(asked.values())[2]}) == 9
+
+
 def test_a_pump_run_in_between_asks_every_place_again() -> None:
     """Once something ran after the joint was opened, the dry answers of before count no longer."""
     work = dry_job()
