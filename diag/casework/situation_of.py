@@ -144,21 +144,39 @@ class _Walk:
                 self._ledger.clear()  # every look of the proof is a new one
 
     def _edit(self, edit: Retracted | Replaced) -> None:
-        """A changed answer about wet fuel, or a changed step, ends a dry look."""
+        """A changed answer about wet fuel, or a deed taken back, ends a dry look; a pump that ran once ran.
+
+        What is taken back may still have happened, so a pump run that nothing else vouches for counts as one here:
+        the pressure is up again and a joint just opened is to be looked at.
+        """
         told = [x for x in self._case.entries if x.number == edit.target]
         told += [x.by for x in self._case.entries if isinstance(x, Replaced) and x.target == edit.target]
         if any(self._bears_on_wet(x) for x in told):
             self._check = ""
             self._lapse()
+        if any(self._ran(x) for x in told):
+            self._check = ""
+            self._apply(_PUMP_RAN)
 
     def _bears_on_wet(self, entry: Entry) -> bool:
         if isinstance(entry, SignAnswer):
             return entry.sign in self._book.signs and self._book.signs[entry.sign].wet
-        if isinstance(entry, StepDone | ReadingTaken):
-            return not self._done_anyway(entry)
+        if isinstance(entry, StepDone):
+            step = find_step(self._book, entry.step)
+            return not isinstance(step, Check) or (bool(acts_of(step, OPENS)) and not self._done_anyway(entry))
         return isinstance(entry, HandedOver)
 
-    def _done_anyway(self, entry: StepDone | ReadingTaken) -> bool:
+    def _ran(self, entry: Entry) -> bool:
+        """Whether the pump may have run for an entry that was taken back, with nothing left that tells so."""
+        if not isinstance(entry, StepDone | SignAnswer | ReadingTaken) or entry.number in self._counts:
+            return False
+        step = find_step(self._book, entry.step if isinstance(entry, StepDone) else entry.check)
+        point = self._book.points.get(entry.point) if isinstance(entry, ReadingTaken) else None
+        read = point is not None and point.settings.get("pump") == "on"
+        runs = read or (step is not None and bool(acts_of(step, RUNS)))
+        return runs and not self._done_anyway(entry)
+
+    def _done_anyway(self, entry: StepDone | SignAnswer | ReadingTaken) -> bool:
         """Whether answers that still count say that this check was done, so that the edit changes no deed."""
         step = entry.step if isinstance(entry, StepDone) else entry.check
         check = self._book.checks.get(step)

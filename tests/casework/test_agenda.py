@@ -106,6 +106,20 @@ def test_taking_back_one_answer_of_a_check_keeps_the_car_dry() -> None:
     assert work.standing.situation.wet.value == "unknown"
 
 
+def test_a_pump_run_taken_back_leaves_the_pressure_up_and_a_dry_car_dry() -> None:
+    """A reading mistyped and undone: nothing dry became wet, but the line is under pressure, whatever stands."""
+    work = dry_job()
+    work.done("pressure-released")
+    for sign in ("fuel-at-joint", "fuel-at-rail", "fuel-under-car", "fuel-smell"):
+        work.answer_sign(sign, "no", check="look-over")
+    assert work.standing.situation.pressure.value == "released"
+    work.take_reading("pump volts", "pump-on-engine-off", "2.4 V", check="pump-volts-reading")
+    while any(isinstance(x, ReadingTaken) for x in work.case.effective()):
+        assert work.undo()
+    assert work.standing.situation.pressure.value == "up"
+    assert work.standing.situation.wet.value == "dry"
+
+
 def test_the_look_after_the_prime_asks_for_the_places_not_looked_at_during_it() -> None:
     """Dry look 9 places, prime 6 and then the other 3, sixty seconds 7 and 2: no place twice in one stage."""
     work = Job(new_case(book(), "Bramble"), book())
