@@ -53,9 +53,7 @@ def made_up_book(causes: int = 70, signs: int = 100, links: int = 5, seed: int =
     asked = {f"sign-{s:03d}": Sign(f"sign-{s:03d}", "", "", "", float(rng.uniform(0.005, 0.05))) for s in range(signs)}
     knobs = Knobs(0.05, 0.08, 0.0, 0.15, 0.1, 0.02, 0.03, {}, _BASIS, {})
     empty: dict[str, str] = {}
-    return RuleBook(
-        "made up", "made up", knobs, made, asked, {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, empty, empty
-    )
+    return RuleBook("made up", "made up", knobs, made, asked, {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, empty, empty)
 
 
 def made_up_answers(book: RuleBook, count: int, seed: int = 0) -> tuple[Finding, ...]:
