@@ -131,9 +131,8 @@ def _read_already(check: Check, book: RuleBook, answered: Collection[Yield]) -> 
 def _spared(case: Case, book: RuleBook, now: Collection[int]) -> frozenset[str]:
     """Places of a look-over in progress, whose answers so far are ``now``, that need not be asked about again.
 
-    A place told dry before our own deed elsewhere stays dry, and so does one looked at right after the pump run that
-    this look belongs to. A look-over of one's own choice on a dry car, and one that found something wet, ask for every
-    place.
+    A place told dry before our own deed elsewhere stays dry. A look-over of one's own choice on a dry car, one that
+    found something wet, and every look of the proof of a repair ask for all: a slow leak shows after minutes only.
     """
     here = situation_of(case, book)
     before = situation_of(replace(case, entries=tuple(e for e in case.entries if e.number not in now)), book)
@@ -146,7 +145,7 @@ def _spared(case: Case, book: RuleBook, now: Collection[int]) -> frozenset[str]:
 
 def still_dry(situation: Situation) -> frozenset[str]:
     """Places that the next look-over need not ask about."""
-    return situation.dry_places if situation.wet in (Wet.UNKNOWN, Wet.REPAIRED) else frozenset()
+    return situation.dry_places if situation.wet is Wet.UNKNOWN else frozenset()
 
 
 def _may_go_on(standing: Standing, check: Check) -> bool:
