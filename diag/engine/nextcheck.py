@@ -252,12 +252,19 @@ def _choose(job: _Job, table: OutcomeTable) -> Proposal:
     worth = [c for c in _saving_only(job, usable) if c.score.saving > 0 and c.score.rate >= LEAST_RATE]
     others = _alternatives(job, ranked)
     if worth:
-        return _check_proposal(job, worth[0], others)
+        return _check_proposal(job, _looked_first(job, worth), others)
     end = _remedy_or_end(job, group, share, others)
     telling = [c for c in usable if c.score.rate >= LEAST_RATE]
     if end.kind == "hand on" and telling:
         return _check_proposal(job, telling[0], others)
     return end
+
+
+def _looked_first(job: _Job, worth: list[Candidate]) -> Candidate:
+    """The best one; while fuel is outside, looking for where it comes from goes before asking how the car runs."""
+    if job.situation.wet is Wet.WET:
+        return next((c for c in worth if not c.ask), worth[0])
+    return worth[0]
 
 
 def _leader(job: _Job) -> tuple[str, float]:
