@@ -42,6 +42,8 @@ from diag.rulebook.model import PRESENT, Check, Remedy, RuleBook, Step, Yield
 OutcomeTable = Callable[[Model, Evidence, Belief, NDArray, Yield], tuple[tuple[str, ...], Floats]]
 
 QUESTION_MINUTES = 0.5  # least price of one loose question: judgement, with the time to understand it
+LEAST_SAVING = 1.0  # minutes a check must save on average once a remedy stands out; prices are no finer. Judgement
+TELLING_SHARE = 0.1  # of what the best check would tell, below which a loose question is left out: judgement
 LEAST_TOLD = 0.003  # nats below which a question is not worth the breath
 LEAST_RATE = 0.001  # nats per minute below which a check is not worth proposing
 PRICED = 10  # most telling checks whose saving is worked out
@@ -249,7 +251,8 @@ def _choose(job: _Job, table: OutcomeTable) -> Proposal:
     ranked = _candidates(job, table)
     usable = [c for c in ranked if can_go(c.plan, job.situation)]
     group, share = _leader(job)
-    worth = [c for c in _saving_only(job, usable) if c.score.saving > 0 and c.score.rate >= LEAST_RATE]
+    least = LEAST_SAVING if share >= job.book.knobs.commit_at else 0.0
+    worth = [c for c in _saving_only(job, usable) if c.score.saving > least and c.score.rate >= LEAST_RATE]
     others = _alternatives(job, ranked)
     if worth:
         return _check_proposal(job, _looked_first(job, worth), others)
@@ -304,7 +307,18 @@ def _candidates(job: _Job, table: OutcomeTable) -> list[Candidate]:
         kept = best.get(found.check.id)
         if kept is None or gain > kept.score.gain:
             best[found.check.id] = Candidate(plan, found, Score(gain, minutes, float("nan")), ask)
-    return sorted(best.values(), key=lambda c: (-round(c.score.rate, 9), c.plan.target.id))
+    return sorted(_worth_asking(best.values(), job), key=lambda c: (-round(c.score.rate, 9), c.plan.target.id))
+
+
+def _worth_asking(candidates: Iterable[Candidate], job: _Job) -> list[Candidate]:
+    """Without the loose questions that tell next to nothing beside the best check that can be done.
+
+    By rate alone a question of half a minute beats a gauge that takes a quarter of an hour to fit, again and again,
+    although the gauge will be needed all the same and leaves nothing of what the questions told.
+    """
+    every = list(candidates)
+    most = max((c.score.gain for c in every if can_go(c.plan, job.situation)), default=0.0)
+    return [c for c in every if not c.ask or c.score.gain >= TELLING_SHARE * most]
 
 
 def question_minutes(check: Check) -> float:
@@ -346,7 +360,7 @@ def _saving_only(job: _Job, usable: list[Candidate]) -> list[Candidate]:
 
 def _check_proposal(job: _Job, chosen: Candidate, others: tuple[Alternative, ...]) -> Proposal:
     words = reasons.check(chosen.prospect, job.top, job.groups, job.book)
-    words += reasons.cost(chosen.plan, job.situation, job.book)
+    words += reasons.one_question() if chosen.ask else reasons.cost(chosen.plan, job.situation, job.book)
     words += reasons.why_not(chosen.plan.target.id, others)
     found = _proposal(job, "check", chosen.plan, words, others, chosen.score)
     return replace(found, ask=chosen.ask, minutes=chosen.score.minutes) if chosen.ask else found

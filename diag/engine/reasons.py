@@ -114,6 +114,11 @@ def check(prospect: Prospect, top: Top, groups: Groups, book: RuleBook) -> Words
     return tuple(words)
 
 
+def one_question() -> Words:
+    """What a loose question costs; the minutes of its check are for all of its questions."""
+    return ("It is one question, soon answered.",)
+
+
 def cost(plan: Plan, situation: Situation, book: RuleBook) -> Words:
     """What the step costs: its minutes, what must be done first, what must be borrowed."""
     step = plan.target

@@ -86,9 +86,11 @@ def step_rows(
     if proposal is not None and task.kind == "do" and task.step in proposal.setups:
         goal = find_step(book, proposal.step)
         rows.append(row("", f"This makes ready for: {goal.title if goal else proposal.title}"))
-    rows.append(row("", _cost_words(step, book)))
+    loose = proposal is not None and bool(proposal.ask) and proposal.step == task.step
+    rows.append(row("", "One question. Needs no tools." if loose else _cost_words(step, book)))
     rows += caution_rows([step.id], book, full=task.part == 1)
-    rows += _how_rows(step, aloud, ticked)
+    if not loose:  # the steps of such a check only list what its questions ask
+        rows += _how_rows(step, aloud, ticked)
     if isinstance(step, Remedy) and step.parts:
         rows.append(row("PARTS", ", ".join(step.parts)))
     rows.append(row("WHY", step.why))

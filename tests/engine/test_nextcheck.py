@@ -342,8 +342,8 @@ def test_choosing_is_quick_at_full_size() -> None:
     believed = belief(model, evidence)
     best = 1.0
     for _ in range(3):
-        start = time.perf_counter()
+        start = time.process_time()
         proposal = propose(model, believed, evidence, DRY, plain_table)
-        best = min(best, time.perf_counter() - start)
+        best = min(best, time.process_time() - start)
     assert proposal.kind in ("check", "remedy")
     assert best < 0.25
