@@ -114,6 +114,11 @@ def check(prospect: Prospect, top: Top, groups: Groups, book: RuleBook) -> Words
     return tuple(words)
 
 
+def confirm() -> Words:
+    """Why another check comes before a long repair."""
+    return ("The repair is long, so its cause is settled first.",)
+
+
 def one_question() -> Words:
     """What a loose question costs; the minutes of its check are for all of its questions."""
     return ("It is one question, soon answered.",)

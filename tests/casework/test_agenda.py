@@ -164,3 +164,42 @@ def test_a_step_without_a_safe_way_says_why_and_until_when() -> None:
     work.tell_person("untrained", by_phone=True)
     with pytest.raises(UserError, match="Until"):
         way_to(work.standing, "open-return")
+
+
+READ = {"rail pressure": "56 psi", "manifold vacuum": "18 inHg", "regulator outlet pressure": "30 psi"}
+SEEN = ("adjuster-does-nothing", "pressure-does-not-follow-vacuum", "return-narrower-than-feed", "smells-rich")
+
+
+def test_a_long_repair_is_confirmed_by_a_gauge_and_not_talked_into() -> None:
+    """Big pump, thin return, pressure that will not come down: gauge on the outlet before a two-hour return line.
+
+    Common practice, no source: nobody changes a line on a hunch, and nobody asks twenty questions beside a gauge.
+    Back-pressure of 30 psi at 600 L/h through 6 mm is the published hydraulics of facts table 4.2 (30.6 psi).
+    """
+    work = dry_job()
+    work.answer_sign("pressure-wont-come-down", "yes")
+    car = {"target-pressure": "43.5 psi", "pump-flow": "600 L/h", "return-bore": "6 mm", "return-length": "4 m",
+           "seat-diameter": "4 mm", "bigger-pump-fitted": "yes"}  # fmt: skip
+    for field, text in car.items():
+        work.tell_car(field, text)
+    asked, points = 0, set()
+    for _ in range(60):
+        task = work.task
+        asked += task.kind == "sign" and bool(work.standing.proposal.ask)
+        if task.kind == "remedy":
+            break
+        if task.kind == "do":
+            work.done(task.step)
+        elif task.kind == "sign":
+            sign = book().signs[task.sign]
+            usual = max(sign.choices, key=lambda c: c.usual).id if sign.choices else "no"
+            work.answer_task(task, "yes" if task.sign in SEEN else usual)
+        elif task.reading in READ:
+            points.add(task.step)
+            work.answer_task(task, "45 psi" if task.at == "return-opened" else READ[task.reading])
+        else:
+            work.pass_over(task)
+    assert task.step == "bigger-return"
+    assert points & {"outlet-gauge", "open-return", "open-return-stepwise"}
+    assert work.standing.belief.ranked()[0][1] >= 0.95
+    assert asked <= 5
