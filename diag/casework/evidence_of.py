@@ -61,7 +61,7 @@ def told_by(case: Case, book: RuleBook) -> Told:
 
 
 def _car(entries: tuple[Entry, ...], case: Case, book: RuleBook, problems: list[str]) -> tuple[Car, Mapping[str, bool]]:
-    texts = {entry.field: entry for entry in entries if isinstance(entry, CarFact)}
+    texts = _as_it_came_in(entries, book)
     values: dict[str, float | str] = {}
     contexts: dict[str, bool] = {}
     for name, entry in texts.items():
@@ -77,6 +77,23 @@ def _car(entries: tuple[Entry, ...], case: Case, book: RuleBook, problems: list[
         else:
             contexts[name] = value == "yes"
     return Car(values), {**contexts_of(book.contexts.values(), values), **contexts}
+
+
+def _as_it_came_in(entries: tuple[Entry, ...], book: RuleBook) -> dict[str, CarFact]:
+    """The latest fact of each field about the car as it came in.
+
+    What is told of a size after a step that renewed it is about the new part; the model draws that part anew, and the
+    readings taken before it belong to the old one.
+    """
+    facts: dict[str, CarFact] = {}
+    renewed: set[str] = set()
+    for entry in entries:
+        if isinstance(entry, StepDone):
+            step = find_step(book, entry.step)
+            renewed |= set(step.redraws) if isinstance(step, Remedy | Action) else set()
+        elif isinstance(entry, CarFact) and entry.field.replace("-", " ") not in renewed:
+            facts[entry.field] = entry
+    return facts
 
 
 # ------------------------------------------------------------------ findings and readings

@@ -335,3 +335,19 @@ def hazards(step_id: str) -> tuple[str, ...]:
         if step_id in shelf:
             return shelf[step_id].hazards
     return ()
+
+
+def test_a_size_told_after_it_was_renewed_is_not_the_old_one() -> None:
+    """The bore of the new return told after fitting it leaves the readings of before with the old bore."""
+    from diag.rulebook.load import load_book
+    from diag.rulebook.where import rules_folder
+    from diag.session.job import Job, new_case
+
+    book = load_book(rules_folder())
+    work = Job(new_case(book, "Wren"), book)
+    work.tell_car("return-bore", "6 mm")
+    work.done("bigger-return")
+    work.tell_car("return-bore", "11 mm")
+    work.tell_car("pump-flow", "340 L/h")
+    assert work.standing.car.number("return-bore") == pytest.approx(0.006)
+    assert work.standing.car.number("pump-flow") == pytest.approx(340e-3 / 3600)
