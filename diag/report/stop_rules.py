@@ -43,12 +43,15 @@ def to_be_told(rules: Sequence[StopRule]) -> list[StopRule]:
     """Stop rules as people should hear them: findings first, the strictest first.
 
     A rule is left out where another one says the same for exactly this kind of person: telling an untrained caller
-    to catch the drip and to step away would be two orders at once.
+    to catch the drip and to step away would be two orders at once. For the same reason only rules that forbid
+    everything are told while one of them is in force for an untrained person.
     """
+    away = any("person:untrained" in rule.when and len(set(rule.forbids)) == len(ACTS) for rule in rules)
     kept = [
         rule
         for rule in rules
-        if not any(
+        if not (away and len(set(rule.forbids)) < len(ACTS))
+        and not any(
             set(rule.when) < set(other.when) and all(f.startswith("person:") for f in set(other.when) - set(rule.when))
             for other in rules
         )

@@ -265,3 +265,12 @@ def test_the_answer_goes_to_a_file_as_a_whole(run: Run, tmp_path: Path) -> None:
     assert (code, out) == (3, "")
     assert "Written" in err
     assert json.loads((tmp_path / "out.json").read_text(encoding="utf-8"))["kind"] == "weighing"
+
+
+def test_an_untrained_caller_who_smells_fuel_is_told_one_thing() -> None:
+    """While everything is forbidden to an untrained person, no other rule adds work such as catching the drip."""
+    names = [n for n, r in the_book().stops.items() if "person:untrained" in r.when and "sign:fuel-smell" in r.when]
+    assert names
+    told = to_be_told([the_book().stops[name] for name in ("wet-fuel", *names)])
+    assert [rule.id for rule in told] == names
+    assert "wet-fuel" in [rule.id for rule in to_be_told([the_book().stops["wet-fuel"]])]

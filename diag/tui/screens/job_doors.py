@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diag.report.stop_rules import to_be_told
 from diag.tui.card import row
 from diag.tui.rows_work import caution_rows, stop_rows
 from diag.tui.screens.job_steps import StepsScreen
@@ -81,7 +82,7 @@ class DoorsScreen(StepsScreen):
         from diag.tui.screens.pages import PageScreen
 
         steps = [self.now.step] if self.now is not None else []
-        rows = [*stop_rows(self.job.standing.stops, full=True), *caution_rows(steps, self.job.book)]
+        rows = [*stop_rows(to_be_told(self.job.standing.stops), full=True), *caution_rows(steps, self.job.book)]
         self.app.push_screen(
             PageScreen("Cautions and stop rules", rows or [row("", "Nothing in force for this step.")])
         )

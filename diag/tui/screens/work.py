@@ -13,6 +13,7 @@ from textual.widgets import Input
 from textual.worker import get_current_worker
 
 from diag.casework.entries import Acknowledged, Source, Sure
+from diag.report.stop_rules import to_be_told
 from diag.trust.text import one_line
 from diag.tui.board import Board, in_turn, work_out
 from diag.tui.card import Part, Row, row
@@ -126,7 +127,7 @@ class WorkScreen(DoorsScreen):
         if self.app.screen is not self:
             return
         read = {e.rule for e in self.job.case.effective() if isinstance(e, Acknowledged)}
-        loud = [rule for rule in self.job.standing.stops if is_loud(rule)]
+        loud = [rule for rule in to_be_told(self.job.standing.stops) if is_loud(rule)]
         fresh = [rule for rule in loud if rule.id not in self._warned and rule.id not in read]
         self._warned = {rule.id for rule in loud}
         if not fresh:
@@ -151,7 +152,7 @@ class WorkScreen(DoorsScreen):
     def paint(self) -> None:
         """Everything."""
         super().paint()
-        stops = self.job.standing.stops
+        stops = to_be_told(self.job.standing.stops)
         self.panel("stop").show(stop_panel_rows(stops))
         self._paint_step()
         self._paint_ask()
