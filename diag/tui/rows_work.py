@@ -247,9 +247,9 @@ def change_rows(change: Comparison | None, last: str) -> list[Row]:
     return [row("SINCE", [Part(f"{last}. "), Part(words, "quiet")])]
 
 
-def problem_rows(standing: Standing, surprise: str) -> list[Row]:
-    """Contradictions of the car, entries nobody can use, and an answer that fits badly."""
-    rows = [Row("LOOK", (Part(text, "care"),), "care") for text in standing.problems]
+def problem_rows(standing: Standing, surprise: str, remarks: Sequence[str] = ()) -> list[Row]:
+    """What the case's file had to say, contradictions of the car, unusable entries, and an answer that fits badly."""
+    rows = [Row("LOOK", (Part(text, "care"),), "care") for text in dict.fromkeys((*remarks, *standing.problems))]
     if surprise:
         rows.append(Row("LOOK", (Part(surprise, "care"),), "care"))
     return rows

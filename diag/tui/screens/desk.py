@@ -12,9 +12,9 @@ from textual.containers import VerticalScroll
 from textual.widgets import OptionList
 
 from diag.fuelsystem.car import car_from_texts
-from diag.fuelsystem.desk import QUESTIONS, Answer, Question, ask
+from diag.fuelsystem.desk import QUESTIONS, Answer, Question, ask, read_figure
 from diag.fuelsystem.fields import CHOICE, FIELDS
-from diag.quantities import parse, to_unit
+from diag.quantities import to_unit
 from diag.report.pictures import ticks
 from diag.tui.base import BACK, HELP, CardScreen
 from diag.tui.card import Part, Row, row
@@ -43,7 +43,7 @@ def answer_to(question: Question, told: Sheet) -> Answer:
     for extra in question.extras:
         text = told.extras.get(extra.id, "")
         if text.strip():
-            given[extra.id] = parse(text, extra.kind, PRESSURE if extra.kind == "pressure" else "", extra.title).value
+            given[extra.id] = read_figure(extra, text, PRESSURE)
     return ask(question.id, car, given)
 
 

@@ -181,7 +181,11 @@ class WorkScreen(DoorsScreen):
         else:
             fits = proposal is not None and self.now in self.board.tasks if self.board is not None else False
             rows = step_rows(self.now, book, proposal if fits else None, self.aloud, self.ticked)
-        rows = [*problem_rows(self.job.standing, self.surprise), *proof_rows(self.job.case, book), *rows]
+        rows = [
+            *problem_rows(self.job.standing, self.surprise, self.job.remarks),
+            *proof_rows(self.job.case, book),
+            *rows,
+        ]
         self.panel("step").show(rows)
 
     def _paint_ask(self) -> None:
