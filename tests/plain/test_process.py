@@ -17,12 +17,18 @@ ROOT = Path(__file__).resolve().parents[2]
 OPENING = "Otter, long crank\n\n3\nno\nno\n\n\n\n\n\n\n"
 
 
+def _listen_to_interrupts() -> None:
+    """A shell that runs the tests in the background has its children ignore the interrupt; a person's does not."""
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
 def start(folder: Path) -> subprocess.Popen[str]:
     """The program in a pipe, line by line without being asked."""
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8", "DIAG_NO_CACHE": "1"}
     return subprocess.Popen(
         [sys.executable, "-m", "diag", "work", "--folder", str(folder), "--who", "Mira"],
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=environment, cwd="/",
+        preexec_fn=_listen_to_interrupts,
     )  # fmt: skip
 
 
