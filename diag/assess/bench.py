@@ -17,7 +17,9 @@ from diag.assess import peer
 from diag.engine.belief import Belief, belief
 from diag.engine.evidence import Evidence, Finding, Reading
 from diag.engine.model import Model, compile_model
+from diag.engine.nextcheck import propose
 from diag.engine.predict import outcome_table
+from diag.engine.situation import Situation, Wet
 from diag.fuelsystem.car import Car
 from diag.rulebook.load import load_book
 from diag.rulebook.model import ABSENT, PRESENT, Basis, Cause, Frequency, Knobs, RuleBook, Sign
@@ -129,6 +131,7 @@ def _shipped(book: RuleBook) -> list[Row]:
     start = time.perf_counter()
     _tables(model, told, again)
     rows.append(Row("shipped book: outcomes of all checks, after more answers", _since(start), math.nan, "ms"))
+    rows += _choices(model, again, told)
     readings: tuple[Reading, ...] = ()
     taken = (("pump-on-engine-off", 46.0), ("idle-hose-on", 44.5), ("screw-out", 33.0))
     for number, (point, value) in enumerate(taken):
@@ -139,6 +142,20 @@ def _shipped(book: RuleBook) -> list[Row]:
         belief(model, Evidence(readings=readings))
         rows.append(Row(f"shipped book: ranking after new reading {number + 1}", _since(start), math.nan, "ms"))
     return rows
+
+
+def _choices(model: Model, believed: Belief, told: Evidence) -> list[Row]:
+    """Choosing the next step on a dry car: right after new answers, and once more with nothing new."""
+    situation = Situation(Wet.DRY)
+    name = f"shipped book ({len(model.book.checks)} checks): choosing the next step"
+    start = time.perf_counter()
+    propose(model, believed, told, situation)
+    fresh = _since(start)
+    again = milliseconds(lambda: propose(model, believed, told, situation))
+    return [
+        Row(f"{name}, outcomes to be worked out", fresh, math.nan, "ms"),
+        Row(f"{name}, again", again, math.nan, "ms"),
+    ]
 
 
 def _since(start: float) -> float:
