@@ -104,7 +104,8 @@ def texts_of(folder: Path) -> dict[str, str]:
 
     if not folder.is_dir():
         raise StorageError(f"There is no folder {str(folder)!r}.", "Give the folder that holds the rule files.")
-    paths = sorted(p for p in folder.rglob("*.yaml") if not any(part.startswith(".") for part in p.parts))
+    found = ((p, p.relative_to(folder).parts) for p in folder.rglob("*.yaml"))
+    paths = sorted(p for p, parts in found if not any(part.startswith(".") for part in parts))
     if not paths:
         raise StorageError(f"The folder {str(folder)!r} holds no .yaml files.", "Give the folder with the rules.")
     return {p.as_posix(): read_text(p) for p in paths}

@@ -115,3 +115,12 @@ def _timed(texts: dict[str, str]) -> float:
     start = time.process_time()  # what other programs do meanwhile does not count
     read_texts(texts, need_knobs=True)
     return time.process_time() - start
+
+
+def test_rules_inside_a_hidden_folder_are_found(tmp_path: Path) -> None:
+    """An environment called .venv holds the installed rules; only hidden files inside the rules are passed over."""
+    folder = tmp_path / ".venv" / "rules"
+    folder.mkdir(parents=True)
+    (folder / "book.yaml").write_text("format: 1\n", encoding="utf-8")
+    (folder / ".draft.yaml").write_text("not: read\n", encoding="utf-8")
+    assert [Path(name).name for name in texts_of(folder)] == ["book.yaml"]
