@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from diag.rulebook.lint import lint_texts
+from tests.trust.fuzzing import examples
 
 GOOD = (Path(__file__).parent / "good.yaml").read_text(encoding="utf-8")
 LINES = GOOD.split("\n")
@@ -35,7 +36,7 @@ JUNK = st.sampled_from(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@examples(150)
 @given(st.lists(st.tuples(st.integers(0, len(LINES) - 1), JUNK), min_size=1, max_size=3))
 def test_values_replaced_by_junk(changes: list[tuple[int, str]]) -> None:
     """A value replaced by something of another shape is found; everything else is still read."""
@@ -47,7 +48,7 @@ def test_values_replaced_by_junk(changes: list[tuple[int, str]]) -> None:
         assert problem.what
 
 
-@settings(max_examples=100, deadline=None)
+@examples(100)
 @given(st.sets(st.integers(0, len(LINES) - 1), min_size=1, max_size=6))
 def test_lines_taken_out(gone: set[int]) -> None:
     """Lines that are missing lead to findings about what then does not fit."""
