@@ -99,13 +99,7 @@ class SearchScreen(CardScreen[str | None]):
 
     def other_key(self, event: Key) -> bool:
         """Arrows move the list while the words keep the cursor."""
-        if event.key not in ("up", "down", "pageup", "pagedown"):
-            return False
-        found = self.query_one(List)
-        moves = {"up": found.action_cursor_up, "down": found.action_cursor_down, "pageup": found.action_page_up,
-                 "pagedown": found.action_page_down}  # fmt: skip
-        moves[event.key]()
-        return True
+        return self.query_one(List).move(event.key)
 
     def entered(self, field: Input, text: str) -> None:
         """Enter takes the line under the cursor."""

@@ -64,6 +64,19 @@ class List(OptionList):
             return ""
         return str(self.get_option_at_index(self.highlighted).id or "")
 
+    def move(self, key: str) -> bool:
+        """Move the cursor for a key pressed in a field beside the list; False for a key that moves nothing."""
+        moves = {
+            "up": self.action_cursor_up,
+            "down": self.action_cursor_down,
+            "pageup": self.action_page_up,
+            "pagedown": self.action_page_down,
+        }
+        if key not in moves:
+            return False
+        moves[key]()
+        return True
+
 
 class PickScreen(CardScreen[str | None]):
     """A list to pick one thing from; the result is its id."""
