@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from functools import cache, lru_cache
 from pathlib import Path
 
-import yaml
-
+from diag.assess.expected import Worked, read_expectations
 from diag.casework.casefile import read_case
 from diag.casework.entries import Case
 from diag.casework.replay import ModelCache, Standing, standing
@@ -19,64 +17,10 @@ from diag.rulebook.where import cases_folder, rules_folder
 HERE = Path(__file__).parent
 
 
-@dataclass(frozen=True)
-class Expect:
-    """What is expected of the standing after one entry; what is left empty is not asked."""
-
-    at: int
-    lead: tuple[str, ...] = ()  # one of these leads
-    first: int = 0
-    all: tuple[str, ...] = ()  # all of these are among the first so many
-    some: tuple[str, ...] = ()  # one of these is
-    below: Mapping[str, float] = field(default_factory=dict)  # chances not reached
-    proposes: str = ""  # the kind of the next step
-    odd: int = 0  # the entry that fits least
-
-
-@dataclass(frozen=True)
-class Walled:
-    """Steps that the wall forbids after each of these entries."""
-
-    first: int
-    last: int
-    steps: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Worked:
-    """One worked case and what is expected of it."""
-
-    name: str
-    why: str
-    car: Mapping[str, str]  # what is true of the car though nobody told it
-    faults: Sequence[tuple[int, Mapping[str, str]]]  # from which entry on, parameter: value with its unit
-    misread: frozenset[int]
-    expect: tuple[Expect, ...]
-    walled: tuple[Walled, ...]
-    unwise: tuple[tuple[int, tuple[str, ...]], ...]
-
-
 @lru_cache(maxsize=1)
 def worked() -> dict[str, Worked]:
     """Every worked case by its name."""
-    told = yaml.safe_load((HERE / "expected.yaml").read_text(encoding="utf-8"))
-    return {name: _worked(name, item) for name, item in told.items()}
-
-
-def _worked(name: str, item: Mapping) -> Worked:
-    unknown = set(item) - {"why", "car", "faults", "misread", "expect", "walled", "unwise"}
-    if unknown:
-        raise ValueError(f"{name}: nobody reads {sorted(unknown)}")
-    return Worked(
-        name,
-        item["why"],
-        item.get("car", {}),
-        [(f["from"], f["are"]) for f in item.get("faults", ())],
-        frozenset(item.get("misread", ())),
-        tuple(Expect(**{k: tuple(v) if isinstance(v, list) else v for k, v in e.items()}) for e in item["expect"]),
-        tuple(Walled(w["from"], w["to"], tuple(w["steps"])) for w in item.get("walled", ())),
-        tuple((u["at"], tuple(u["steps"])) for u in item.get("unwise", ())),
-    )
+    return read_expectations((HERE / "expected.yaml").read_text(encoding="utf-8"), "expected.yaml")
 
 
 @lru_cache(maxsize=1)
