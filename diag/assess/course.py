@@ -8,7 +8,8 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from diag.assess.audit import Auditor
-from diag.assess.generators import Scenario
+from diag.assess.generators import Scenario, truth_names
+from diag.assess.written import as_written
 from diag.casework.agenda import Task, complete, tasks
 from diag.casework.entries import CarFact, Case, Entry, PersonTold, ReadingTaken, SignAnswer, StepDone
 from diag.casework.replay import ModelCache, Standing, standing
@@ -56,6 +57,8 @@ class Course:
     misled: tuple[str, ...] = ()
     calibration: tuple[tuple[float, bool], ...] = ()  # (chance, true) of every cause at that moment
     later: list[tuple[float, bool]] = field(default_factory=list)  # leader's chance and truth at every proposal
+    case: str = ""  # the written case it comes from
+    right_names: frozenset[str] = frozenset()  # what a ranking should name
 
 
 class Bench:
@@ -67,8 +70,11 @@ class Bench:
         self.hidden: HiddenCar = told.hidden
         self.cache = cache
         self.audit = Auditor(book)
-        self.course = Course(told.number, told.generator, told.kit, told.truth)
+        self.course = Course(
+            told.number, told.generator, told.kit, told.truth, case=told.case, right_names=told.right_names
+        )
         self.tools = told.tools
+        self.asides = list(told.written.script.asides) if told.written is not None else []
         self.taken: dict[tuple[str, str, str], int] = {}
         self.case = Case("trial", "trial", AT, book.version, book.fingerprint)
         self._tell_story()
@@ -83,8 +89,19 @@ class Bench:
         self.case = replace(self.case, entries=(*self.case.entries, entry))
         self.audit.saw(entry)
 
+    def _tell(self, entry: Entry) -> None:
+        """Something of a written case, as it was told there."""
+        if isinstance(entry, StepDone):
+            self.do(entry.step)
+        else:
+            self.add(replace(entry, number=self._number(), at=AT, who="trial"))
+
     def _tell_story(self) -> None:
         told = self.told
+        if told.written is not None:
+            for entry in told.written.script.desk:
+                self._tell(entry)
+            return
         self._tell_person()
         for name, text in (*told.car_texts.items(), *((c, "yes") for c in told.contexts)):
             self.add(CarFact(self._number(), AT, "trial", name, text))
@@ -94,7 +111,11 @@ class Bench:
     def _tell_person(self) -> None:
         told = self.told
         kit = None if self.tools is None else tuple(sorted(self.tools))
-        self.add(PersonTold(self._number(), AT, "trial", told.person, told.by_phone, not told.by_phone, True, kit))
+        person = PersonTold(self._number(), AT, "trial", told.person, told.by_phone, not told.by_phone, True, kit)
+        if told.written is not None:
+            as_told = told.written.script.person
+            person = replace(person, second_person=as_told.second_person, ventilated=as_told.ventilated)
+        self.add(person)
 
     def _fetch(self, step: Step) -> None:
         """Borrow what is missing, once."""
@@ -121,18 +142,31 @@ class Bench:
                 self.course.needless += 1
         else:
             self.hidden = self.hidden.after(step_id)
+        now = [entry for after, entry in self.asides if after == step_id]
+        self.asides = [aside for aside in self.asides if aside[0] != step_id]
+        for entry in now:
+            self._tell(entry)
 
     def ask(self, task: Task) -> bool:
         """Answer one question; False when the answer ends the check at once (fuel found while the pump may run)."""
         self.course.questions += 1
         if task.kind == "sign":
-            answer = self._said(task.sign)
-            self.add(SignAnswer(self._number(), AT, "trial", task.sign, answer, check=task.step))
+            told = as_written(self.hidden, Yield(sign=task.sign))
+            if isinstance(told, SignAnswer):
+                answer = told.answer
+                self._tell(replace(told, check=task.step))
+            else:
+                answer = self._said(task.sign)
+                self.add(SignAnswer(self._number(), AT, "trial", task.sign, answer, check=task.step))
             wet = self.book.signs[task.sign].wet and answer not in (ABSENT, NOT_KNOWN)
             check = self.book.checks[task.step]
             return not (wet and check.does)
         again = (task.reading, task.at, str(self.hidden.epoch))
         self.taken[again] = self.taken.get(again, 0) + 1
+        told = as_written(self.hidden, Yield(reading=task.reading, at=task.at), self.taken[again])
+        if told is not None:
+            self._tell(replace(told, check=task.step))
+            return True
         value = float(self.hidden.answer(Yield(reading=task.reading, at=task.at), take=self.taken[again]))
         second = self.book.points[task.at].settings.get("gauge") == "second"
         self.add(
@@ -176,7 +210,7 @@ class Bench:
             self._remember(here.belief, proposal)
         if not course.ranking and proposal.kind == "check":
             leader, share = here.belief.ranked()[0]
-            course.later.append((share, leader in truth_names(self.told.truth)))
+            course.later.append((share, leader in self.told.right_names))
 
     def _remember(self, belief: Belief, proposal: Proposal) -> None:
         course, truth = self.course, truth_names(self.told.truth)
@@ -206,7 +240,8 @@ class Bench:
             self.course.end = "cured" if not there else "closed wrongly"
         else:
             self.course.end = "given to another" if given else "handed on" if proposal.kind == "hand on" else "stopped"
-        self.course.right_end = self._right(proposal)
+        must_stop = self.told.written is not None and self.told.written.stops
+        self.course.right_end = self.course.end == "stopped" if must_stop else self._right(proposal)
 
     def _follow(self, here: Standing, proposal: Proposal) -> None:
         asked = ""
@@ -236,11 +271,6 @@ def _as_tasks(here: Standing, proposal: Proposal) -> tuple[Task, ...]:
     if "proposal" not in here.__dict__:
         here.__dict__["proposal"] = proposal  # another order proposed this step; the agenda takes it apart as usual
     return tasks(here)
-
-
-def truth_names(truth: tuple[str, ...]) -> frozenset[str]:
-    """What a ranking should name: the causes, or "nothing-wrong" when there are none."""
-    return frozenset(truth) or frozenset({NOTHING_WRONG})
 
 
 def remedy_name(cause: str, book: RuleBook) -> str:

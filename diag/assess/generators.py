@@ -2,7 +2,8 @@
 
 *Own book*: the world follows the book to the letter, so the figures show what the engine makes of it, no more.
 *Stressed*: the world differs from the book in ways that real cars do (see ``StressedCar`` and ``stressed_book``),
-while the engine still reads the book as written. Neither is proof about real cars; the written cases are the third.
+while the engine still reads the book as written. Neither is proof about real cars; the third are hand-written cases
+(``diag.assess.written``).
 """
 
 from __future__ import annotations
@@ -10,11 +11,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from statistics import NormalDist
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from diag.engine.belief import NOT_IN_BOOK
+from diag.engine.belief import NOT_IN_BOOK, NOTHING_WRONG
 from diag.engine.hidden import OWN_DRAWS, HiddenCar
 from diag.engine.hypotheses import Floats
 from diag.engine.model import Model
@@ -22,7 +23,10 @@ from diag.engine.plant import seed_of, severity
 from diag.engine.priors import Prior, prior_of
 from diag.rulebook.model import PRESENT, Cause, Effect, Person, RuleBook, Sign
 
-Generator = Literal["own", "stressed"]
+if TYPE_CHECKING:
+    from diag.assess.written import WrittenCase
+
+Generator = Literal["own", "stressed", "written"]
 Kit = Literal["full", "lean", "phone"]
 
 PROFILES: tuple[Mapping[str, str], ...] = (
@@ -66,6 +70,24 @@ class Scenario:
     tools: frozenset[str] | None
     wrong: float
     hidden: HiddenCar
+    written: WrittenCase | None = None
+
+    @property
+    def case(self) -> str:
+        """The written case it comes from; empty for a drawn job."""
+        return self.written.name if self.written is not None else ""
+
+    @property
+    def right_names(self) -> frozenset[str]:
+        """What a ranking should name: the causes, "nothing-wrong" when there are none, or what a writer accepts."""
+        if self.written is not None and self.written.accepted:
+            return frozenset(self.written.accepted)
+        return truth_names(self.truth)
+
+
+def truth_names(truth: tuple[str, ...]) -> frozenset[str]:
+    """What a ranking should name: the causes, or "nothing-wrong" when there are none."""
+    return frozenset(truth) or frozenset({NOTHING_WRONG})
 
 
 def rng_of(*names: object) -> np.random.Generator:

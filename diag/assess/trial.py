@@ -12,10 +12,12 @@ from pathlib import Path
 
 import numpy as np
 
-from diag.assess.course import Bench, Course, remedy_name, truth_names
-from diag.assess.generators import PROFILES, Generator, Scenario, scenario, stressed_book
+from diag.assess.course import Bench, Course, remedy_name
+from diag.assess.generators import PROFILES, Generator, Scenario, scenario, stressed_book, truth_names
 from diag.assess.orders import ORDERS
 from diag.assess.scores import Bin, Estimate, bootstrap, calibration_error, mean_of, reliability
+from diag.assess.written import WrittenCase, as_written, written_job
+from diag.casework.entries import ReadingTaken
 from diag.casework.evidence_of import told_by
 from diag.casework.replay import ModelCache, model_for
 from diag.engine.belief import belief
@@ -23,7 +25,7 @@ from diag.engine.evidence import Evidence, Finding, Reading
 from diag.engine.model import Model
 from diag.fuelsystem.car import car_from_texts
 from diag.rulebook.load import load_book
-from diag.rulebook.model import PERSONS, RuleBook, Yield
+from diag.rulebook.model import NOT_KNOWN, PERSONS, RuleBook, Yield
 
 CHUNK = 10
 CEILING_EVERY = 20  # for one job in twenty every allowed check is answered as well
@@ -61,10 +63,11 @@ class Outcome:
 
 
 class Workshop:
-    """One process's book, models and worlds, made once."""
+    """One process's book, models and worlds, made once; ``written`` are the cases of the generator of that name."""
 
-    def __init__(self, rules: str) -> None:
+    def __init__(self, rules: str, written: tuple[WrittenCase, ...] = ()) -> None:
         self.book = load_book(Path(rules))
+        self.written = written
         self.cache: ModelCache = {}
         self._profile = -1
         self._stressed: RuleBook | None = None
@@ -81,14 +84,17 @@ class Workshop:
 
     def run(self, plan: Plan, number: int) -> tuple[Course, Ceiling | None]:
         """Work one job."""
-        profile = number % len(PROFILES)
+        profile = number % cycle_of(plan, self.written)
         if profile != self._profile:
             self.cache.clear()
             self._stressed_cache.clear()
             self._profile = profile
-        told = scenario(
-            number, plan.generator, plan.kits, plan.seed, self.world(plan.generator, profile), PROFILES[profile]
-        )
+        if plan.generator == "written":
+            round_ = number // len(self.written)
+            told = written_job(self.written[profile], number, round_, plan.seed, self.book, self.cache)
+        else:
+            world = self.world(plan.generator, profile)
+            told = scenario(number, plan.generator, plan.kits, plan.seed, world, PROFILES[profile])
         bench = Bench(told, self.book, self.cache)
         first = told_by(bench.case, self.book)
         course = bench.work(ORDERS[plan.order](plan.seed + number))
@@ -99,13 +105,18 @@ class Workshop:
         return course, ceiling
 
 
+def cycle_of(plan: Plan, written: Sequence[WrittenCase]) -> int:
+    """After how many jobs the cars come round again: jobs on one car are worked together."""
+    return len(written) if plan.generator == "written" else len(PROFILES)
+
+
 _WORKSHOP: Workshop | None = None
 _PARENT = 0
 
 
-def _open(rules: str) -> None:
+def _open(rules: str, written: tuple[WrittenCase, ...]) -> None:
     global _WORKSHOP, _PARENT
-    _WORKSHOP, _PARENT = Workshop(rules), os.getppid()
+    _WORKSHOP, _PARENT = Workshop(rules, written), os.getppid()
 
 
 def _work(plan: Plan, numbers: Sequence[int]) -> list[tuple[Course, Ceiling | None]]:
@@ -120,21 +131,28 @@ def _work(plan: Plan, numbers: Sequence[int]) -> list[tuple[Course, Ceiling | No
 
 
 def run_trial(
-    plan: Plan, rules: Path, workers: int | None = None, progress: Callable[[int, int], None] | None = None
+    plan: Plan,
+    rules: Path,
+    workers: int | None = None,
+    progress: Callable[[int, int], None] | None = None,
+    written: tuple[WrittenCase, ...] = (),
 ) -> Outcome:
     """Work all jobs; the result does not depend on the number of processes.
+
+    ``written`` are the cases to go round when the generator is "written".
 
     Interrupting it ends the processes and raises KeyboardInterrupt.
     """
     # Jobs on the same car together: predictions for a car are kept, and are what takes memory.
+    cycle = cycle_of(plan, written)
     chunks = [
-        range(start, plan.jobs, len(PROFILES))[at : at + CHUNK]
-        for start in range(min(len(PROFILES), plan.jobs))
-        for at in range(0, len(range(start, plan.jobs, len(PROFILES))), CHUNK)
+        range(start, plan.jobs, cycle)[at : at + CHUNK]
+        for start in range(min(cycle, plan.jobs))
+        for at in range(0, len(range(start, plan.jobs, cycle)), CHUNK)
     ]
     outcome = Outcome(plan)
     done = 0
-    for results in _results(plan, str(rules), chunks, workers or os.cpu_count() or 1):
+    for results in _results(plan, str(rules), written, chunks, workers or os.cpu_count() or 1):
         for course, ceiling in results:
             outcome.courses.append(course)
             if ceiling is not None:
@@ -148,13 +166,13 @@ def run_trial(
 
 
 def _results(
-    plan: Plan, rules: str, chunks: Sequence[range], workers: int
+    plan: Plan, rules: str, written: tuple[WrittenCase, ...], chunks: Sequence[range], workers: int
 ) -> Iterator[list[tuple[Course, Ceiling | None]]]:
     if workers <= 1:
-        _open(rules)
+        _open(rules, written)
         yield from (_work(plan, chunk) for chunk in chunks)
         return
-    with ProcessPoolExecutor(workers, get_context("spawn"), _open, (rules,)) as pool:
+    with ProcessPoolExecutor(workers, get_context("spawn"), _open, (rules, written)) as pool:
         try:
             waiting = [pool.submit(_work, plan, chunk) for chunk in chunks]
             for one in as_completed(waiting):
@@ -178,26 +196,32 @@ def ceiling_of(told: Scenario, model: Model, first: Evidence) -> Ceiling:
     findings, readings = list(first.findings), list(first.readings)
     known = {f.sign for f in findings}
     for number, y in enumerate(asked, 1000):
+        said = as_written(told.hidden, y)
         if y.sign and y.sign not in known:
             answer = str(told.hidden.answer(y, wrong=told.wrong))
+            if answer == NOT_KNOWN:
+                continue
             findings.append(Finding(y.sign, answer, book.knobs.sure_wrong, 0, number))
         elif y.reading:
             value = float(told.hidden.answer(y))
             gauge = "second" if book.points[y.at].settings.get("gauge") == "second" else "main"
-            readings.append(Reading(y.reading, y.at, value, value, value, gauge=gauge, entry=number))
+            low, high, bound = value, value, ""
+            if isinstance(said, ReadingTaken):
+                low, high, bound = said.low, said.high, said.bound
+            readings.append(Reading(y.reading, y.at, value, low, high, bound, gauge, entry=number))
     found = belief(model, Evidence(tuple(findings), tuple(readings), first.epochs, first.contexts))
     from diag.assess.course import by_remedy
 
     return Ceiling(
         told.number,
-        place(found.ranked(), truth_names(told.truth)),
-        place(by_remedy(found, book), remedies_of(told.truth, book)),
+        place(found.ranked(), told.right_names),
+        place(by_remedy(found, book), remedies_of(told.right_names, book)),
     )
 
 
-def remedies_of(truth: tuple[str, ...], book: RuleBook) -> frozenset[str]:
-    """What should be done."""
-    return frozenset(remedy_name(c, book) for c in truth_names(truth))
+def remedies_of(names: frozenset[str], book: RuleBook) -> frozenset[str]:
+    """What should be done about any of these."""
+    return frozenset(remedy_name(c, book) for c in names)
 
 
 def place(ranked: Sequence[tuple[str, float]], truth: frozenset[str]) -> int:
@@ -241,8 +265,8 @@ class Figures:
 def figures(outcome: Outcome, book: RuleBook) -> Figures:
     """Everything over the jobs of one trial."""
     courses = [c for c in outcome.courses if c.ranking]
-    by_cause = np.array([place(c.ranking, truth_names(c.truth)) for c in courses])
-    by_remedy_ = np.array([place(c.remedy_ranking, remedies_of(c.truth, book)) for c in courses])
+    by_cause = np.array([place(c.ranking, c.right_names) for c in courses])
+    by_remedy_ = np.array([place(c.remedy_ranking, remedies_of(c.right_names, book)) for c in courses])
     leader = np.array([c.ranking[0][1] for c in courses])
     right = by_cause == 1
     all_pairs = [pair for c in courses for pair in c.calibration]
@@ -302,7 +326,7 @@ def confusion(outcome: Outcome) -> list[tuple[str, int, int, dict[str, int]]]:
         for name in truth:
             jobs, hits, instead = found.get(name, (0, 0, {}))
             first = c.ranking[0][0]
-            if first in truth:
+            if first in c.right_names:
                 hits += 1
             else:
                 instead[first] = instead.get(first, 0) + 1

@@ -25,12 +25,27 @@ EXPLAIN_MINUTES = 5.0  # telling the owner that this is how it should be
 
 @dataclass(frozen=True, slots=True)
 class Groups:
-    """Names of the groups, what people call them, the group of each cause, and the plan of each group's remedy."""
+    """Names of the groups, the group of each cause, and the plan of each group's remedy."""
 
     names: tuple[str, ...]
-    titles: tuple[str, ...]
     of_cause: NDArray[np.intp]  # (C + 1,), the padding index C points to the padding group
     plans: Mapping[str, Plan]
+    belief: Belief
+    book: RuleBook
+
+    def title(self, group: int) -> str:
+        """What people call a group: its likeliest cause, or its two likeliest when neither stands out."""
+        exits = {NOTHING_WRONG: "nothing wrong", NOT_IN_BOOK: "a cause this book does not know"}
+        if self.names[group] in exits:
+            return exits[self.names[group]]
+        causes, chance = self.belief.causes, self.belief.marginal
+        members = [int(c) for c in np.flatnonzero(self.of_cause[:-1] == group)]
+        members.sort(key=lambda c: (-float(chance[c]), causes[c]))
+        titles = [self.book.causes[causes[c]].title for c in members[:2]]
+        shares = [float(chance[c]) for c in members]
+        if len(titles) == 2 and shares[0] < 0.7 * sum(shares):
+            return f"{titles[0]} or {titles[1][:1].lower()}{titles[1][1:]}"
+        return titles[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,31 +67,16 @@ def price(plan: Plan, situation: Situation, book: RuleBook) -> float:
 
 def make_groups(belief: Belief, book: RuleBook, situation: Situation, planner: Planner) -> Groups:
     """Group causes by the remedy that would be chosen for them here."""
-    names: list[str] = []
     plans: dict[str, Plan] = {}
+    place: dict[str, int] = {}
     of_cause: list[int] = []
     for cause_id in belief.causes:
         name = next(iter(book.causes[cause_id].remedies), cause_id)
         if name not in plans and name in book.remedies:
             plans[name] = planner.plan(situation, book.remedies[name])
-        if name not in names:
-            names.append(name)
-        of_cause.append(names.index(name))
-    names += [NOTHING_WRONG, NOT_IN_BOOK]
-    titles = [_title(at, of_cause, belief, book) for at in range(len(names) - 2)]
-    titles += ["nothing wrong", "a cause this book does not know"]
-    return Groups(tuple(names), tuple(titles), np.array([*of_cause, len(names)], dtype=np.intp), plans)
-
-
-def _title(group: int, of_cause: list[int], belief: Belief, book: RuleBook) -> str:
-    """The group's likeliest cause, or its two likeliest when neither stands out."""
-    members = [c for c, g in enumerate(of_cause) if g == group]
-    members.sort(key=lambda c: (-float(belief.marginal[c]), belief.causes[c]))
-    titles = [book.causes[belief.causes[c]].title for c in members[:2]]
-    shares = [float(belief.marginal[c]) for c in members]
-    if len(titles) == 2 and shares[0] < 0.7 * sum(shares):
-        return f"{titles[0]} or {titles[1][:1].lower()}{titles[1][1:]}"
-    return titles[0]
+        of_cause.append(place.setdefault(name, len(place)))
+    names = (*place, NOTHING_WRONG, NOT_IN_BOOK)
+    return Groups(names, np.array([*of_cause, len(names)], dtype=np.intp), plans, belief, book)
 
 
 def top_rows(belief: Belief, groups: Groups, book: RuleBook, situation: Situation) -> Top:

@@ -20,7 +20,7 @@ from diag.engine.evidence import Epoch, redraws_of
 from diag.engine.hypotheses import NEVER, Floats, Sets, columns, padded_sets
 from diag.engine.physics_evidence import Asked, Group, Physics
 from diag.engine.plant import Pool, applied, condition_quantities, holds, seed_of, severity
-from diag.engine.words import choice_chances, presence, stranger_answers, stranger_chance
+from diag.engine.words import choice_chances, presence, stranger_answers, stranger_chances
 from diag.rulebook.model import ABSENT, PRESENT, Action, Effect, Remedy, Sign, Yield
 from diag.trust.errors import UnknownNameError
 
@@ -281,7 +281,7 @@ class HiddenCar:
         tables = self.model.words
         cures = self._cures(_linked(tables.off[node], tables.left[node]), epoch)
         if self._stranger(epoch):
-            return stranger_chance(tables, node, self._shares()), cures
+            return float(stranger_chances(tables, self._shares())[node]), cures
         cols = columns(len(self.model.causes))
         return float(presence(tables, node, cols, 0, self._row(epoch))[0]), cures
 

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 FINEST = 4  # times the stated draws for sets that lead on few effective draws; also the size of the pool
 OUTLOOK = 64  # up to so many draws all sets are solved in one go
 MOST_STACKS = 400  # predictions for a list of sets that are kept
+MOST_KEPT = 6  # sets of readings whose comparison with the predictions is kept
 MOST_PREDICTIONS = 12_000  # sets at conditions whose predictions are kept: every single cause at every point, twice
 
 Frozen = tuple[tuple[str, "str | float"], ...]
@@ -69,6 +70,9 @@ class Physics:
         self.points: dict[str, Settings] = {p.id: p.settings for p in book.points.values()}
         self._cache: dict[tuple[Key, Frozen], dict[str, Floats]] = {}
         self._stacks: dict[tuple[tuple[Group, ...], Asked, int], Floats] = {}
+        self._kept: dict[object, dict[tuple[Group, int], Floats]] = {}
+        self._lone: dict[tuple[str, Frozen, int], Floats] = {}
+        self._targets: dict[tuple[tuple[Group, ...], int], Floats] = {}
         self._together = _asked_together(book)
         self._severity: dict[tuple[int, int, int], Floats] = {}
 
@@ -127,6 +131,20 @@ class Physics:
         for at, one in enumerate(asked):
             result[:, :, at] = self._stacked(whole, one, wanted[one.settings], count)
         return result
+
+    @cached_property
+    def place_of(self) -> dict[int, int]:
+        """Where each physical cause stands in ``predict_lone``; the healthy car is the first."""
+        return {int(at): row for row, at in enumerate(np.flatnonzero(self.physical), 1)}
+
+    def predict_lone(self, quantity: str, settings: Frozen, count: int) -> Floats:
+        """True values for the healthy car and every single physical cause, nothing changed yet: (1 + causes, count)."""
+        key = quantity, settings, count
+        found = self._lone.get(key)
+        if found is None:
+            groups: list[Group] = [(), *(lone(at) for at in self.place_of)]
+            found = self._lone[key] = self.predict(groups, [Asked(quantity, settings, (), 0)], count)[..., 0]
+        return found
 
     def _stacked(self, groups: tuple[Group, ...], asked: Asked, quantities: set[str], count: int) -> Floats:
         """One quantity for many sets, kept: the same sets are asked for after every entry: (sets, count)."""
@@ -205,8 +223,26 @@ class Physics:
         sizing = frozenset(at for at, _ in group if at in self.sizing)
         return self.pool.of_parameter(name, sizing, self.pool.pick(sizing, self.count))
 
-    def target(self, group: Group) -> Floats:
-        """The wanted pressure in the draws that belong to a set of causes: (N,)."""
+    def kept(self, told: object) -> dict[tuple[Group, int], Floats]:
+        """A place for what was worked out of sets and numbers of draws from these very readings; the last few stay."""
+        found = self._kept.pop(told, None)
+        if found is None:
+            found = {}
+            if len(self._kept) >= MOST_KEPT:
+                del self._kept[next(iter(self._kept))]
+        self._kept[told] = found
+        return found
+
+    def targets(self, groups: Sequence[Group], count: int) -> Floats:
+        """The wanted pressure in the first draws that belong to each set of causes: (sets, count)."""
+        key = tuple(groups), count
+        if key not in self._targets:
+            if len(self._targets) >= MOST_STACKS:
+                self._targets.clear()
+            self._targets[key] = np.stack([self._target(g)[:count] for g in groups])
+        return self._targets[key]
+
+    def _target(self, group: Group) -> Floats:
         sizing = frozenset(at for at, _ in group if at in self.sizing)
         return self.pool.target[self.pool.pick(sizing, self.count)]
 

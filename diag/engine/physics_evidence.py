@@ -58,6 +58,8 @@ class Case:
                 at[name] = len(self.asked)
                 self.asked.append(Asked(name, settings, self._redraws[finding.epoch], stages[finding.epoch]))
             self.signs.append((finding, at))
+        told = tuple((f.sign, f.answer, f.wrong) for f, _ in self.signs)
+        self._kept = physics.kept((tuple(self.asked), tuple(self.measured), told))
 
     def _asked_reading(self, reading: Reading) -> Asked:
         settings = self.physics.frozen_settings(reading.point, reading.conditions, reading.gauge)
@@ -84,7 +86,17 @@ class Case:
         return bool(self._redraws[epoch][-1] & {"gauge offset", "sensor offset"})
 
     def log_draws(self, groups: Sequence[Group], count: int) -> Floats:
-        """Log density of all of it in the first draws of every set: (sets, count)."""
+        """Log density of all of it in the first draws of every set: (sets, count).
+
+        Kept, since an answer about a smell or a sound changes nothing here.
+        """
+        missing = [group for group in groups if (group, count) not in self._kept]
+        if missing:
+            rows = self._log_draws(missing, count)
+            self._kept.update(((group, count), row) for group, row in zip(missing, rows, strict=True))
+        return np.stack([self._kept[group, count] for group in groups])
+
+    def _log_draws(self, groups: Sequence[Group], count: int) -> Floats:
         predicted = self.physics.predict(groups, self.asked, count)
         result = log_density(predicted[..., : len(self.measured)], self.measured, self.misread)
         for finding, at in self.signs:
@@ -100,7 +112,7 @@ class Case:
         if sign.seen_when is None:
             raise AssertionError("only signs with a condition are kept")
         values = {name: predicted[..., column] for name, column in at.items()}
-        targets = np.stack([self.physics.target(g)[: predicted.shape[1]] for g in groups])
+        targets = self.physics.targets(groups, predicted.shape[1])
         met = holds(sign.seen_when, values, targets)
         present = np.where(met, sign.told_right, sign.told_wrongly)
         right = present if finding.answer == PRESENT else 1.0 - present

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diag.engine.aftermath import acts_of, after
 from diag.engine.safesteps import (
@@ -59,7 +59,9 @@ class Planner:
 
     def __init__(self, book: RuleBook) -> None:
         self._book = book
-        self._known: dict[tuple[Situation, str, str], tuple[Plan, Situation]] = {}
+        self._known: dict[Situation, dict[tuple[type[Step], str], tuple[Plan, Situation]]] = {}
+        self._count = 0
+        self._last: tuple[Situation, Situation] | None = None
 
     @property
     def book(self) -> RuleBook:
@@ -69,17 +71,21 @@ class Planner:
     @property
     def full(self) -> bool:
         """Whether it remembers so much that a fresh one should take over."""
-        return len(self._known) > _MOST_PLANS
+        return self._count > _MOST_PLANS
 
     def plan(self, situation: Situation, step: Step) -> Plan:
         """The shortest found way to ``step`` from here."""
-        return self._find(situation, step, _DEPTH)[0]
+        if self._last is None or self._last[0] is not situation:
+            self._last = situation, _for_the_wall(situation)
+        return self._find(self._last[1], step, _DEPTH)[0]
 
     def _find(self, situation: Situation, step: Step, depth: int) -> tuple[Plan, Situation]:
-        key = (situation, type(step).__name__, step.id)
-        if key not in self._known:
-            self._known[key] = self._search(situation, step, depth)
-        return self._known[key]
+        from_here = self._known.setdefault(situation, {})
+        key = (type(step), step.id)
+        if key not in from_here:
+            from_here[key] = self._search(situation, step, depth)
+            self._count += 1
+        return from_here[key]
 
     def _search(self, situation: Situation, step: Step, depth: int) -> tuple[Plan, Situation]:
         done: list[Step] = []
@@ -141,6 +147,14 @@ class Planner:
         if quiet is not None and quiet not in ways:
             ways.append(quiet)
         return [*ways]
+
+
+def _for_the_wall(situation: Situation) -> Situation:
+    """Without what the wall does not look at, so that one more answered question needs no new plans."""
+    nothing: frozenset[str] = frozenset()
+    return replace(
+        situation, tools=None, refused=nothing, later=nothing, done=nothing, unanswered=nothing, looked=False
+    )
 
 
 def _releases(step: Step) -> bool:

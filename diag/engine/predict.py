@@ -30,7 +30,7 @@ from diag.engine.words import (
     gather,
     stages_of,
     stranger_answers,
-    stranger_chance,
+    stranger_chances,
 )
 from diag.quantities import show
 from diag.rulebook.model import ABSENT, PRESENT, ReadingKind, RuleBook, Sign, Yield
@@ -104,40 +104,54 @@ class Outlook:
             there[hides] *= self.sets.product(tables.left[hides])
         return np.asarray(there)
 
-    def sign_present(self, sign: str) -> Floats:
-        """P(a plain sign is there | row, what was told): (m,)."""
+    @cached_property
+    def _plain(self) -> Floats:
+        """P(told there, told not there | row) of all nodes, as if nothing was told of any of them: (n, m, 2)."""
         tables = self.model.words
-        node = tables.node[sign]
-        cluster = tables.cluster_of[node]
-        told = self._told.get(min((*cluster.states, *cluster.signs)))
-        if told is None:
-            gone = 1.0 - self._before[node]
-            for state in cluster.states:
-                gone = gone * (1.0 - tables.seen[state].get(node, 0.0) * self._before[state])
-            return np.asarray(1.0 - gone)
+        there = self._before.copy()
+        for state, shown in tables.seen.items():
+            signs, strength = list(shown), np.array([*shown.values()])
+            there[signs] = 1.0 - (1.0 - there[signs]) * (1.0 - strength[:, None] * self._before[state])
+        there[:, self.strangers] = stranger_chances(tables, self.shares)[:, None]
+        return self._told_table(there)
+
+    def _told_table(self, present: Floats) -> Floats:
+        """With the slip of whoever answers: (...,) to (..., 2)."""
+        slip = self.model.book.knobs.sure_wrong
+        result = np.empty((*present.shape, 2))
+        result[..., 0] = slip + (1.0 - 2.0 * slip) * present
+        np.subtract(1.0, result[..., 0], out=result[..., 1])
+        return result
+
+    def _again(self, node: int, told: Mapping[int, tuple[float, float]]) -> Floats:
+        """P(a plain sign is there | row, what was told of it and of its neighbours): (m,)."""
+        tables = self.model.words
         on, off = told.get(node, (1.0, 1.0))
         yes, no = (
-            sum(w for _, w in cluster_terms(tables, cluster, soft, self.cols, 0, self.sets))
+            sum(w for _, w in cluster_terms(tables, tables.cluster_of[node], soft, self.cols, 0, self.sets))
             for soft in ({**told, node: (on, 0.0)}, {**told, node: (0.0, off)})
         )
         return np.asarray(yes / np.maximum(yes + no, 1e-300))
 
     def _word_table(self, sign: Sign) -> tuple[tuple[str, ...], Floats]:
-        slip = self.model.book.knobs.sure_wrong
         tables = self.model.words
         if sign.choices:
+            slip = self.model.book.knobs.sure_wrong
             table = tables.choices[sign.id]
             chances = choice_chances(table, self.cols, 0, self.sets).T
             chances[self.strangers] = stranger_answers(table, self.shares)
             others = max(len(table.answers) - 1, 1)
             return table.answers, (1.0 - slip) * chances + slip * (1.0 - chances) / others
         if sign.seen_when:
-            present = self._seen(sign)
-        else:
-            present = self.sign_present(sign.id)
-            present[self.strangers] = stranger_chance(tables, tables.node[sign.id], self.shares)
-        present = (1.0 - slip) * present + slip * (1.0 - present)
-        return (PRESENT, ABSENT), np.stack([present, 1.0 - present], axis=1)
+            return (PRESENT, ABSENT), self._told_table(self._seen(sign))
+        node = tables.node[sign.id]
+        cluster = tables.cluster_of[node]
+        told = self._told.get(min((*cluster.states, *cluster.signs)))
+        if told is None:
+            return (PRESENT, ABSENT), self._plain[node]
+        present = self._again(node, told)
+        present[self.strangers] = stranger_chances(tables, self.shares)[node]
+        return (PRESENT, ABSENT), self._told_table(present)
 
     # ------------------------------------------------------------------ readings
 
@@ -181,8 +195,20 @@ class Outlook:
 
     def _values(self, quantity: str, point: str) -> Floats:
         redraws = tuple(e.redraws for e in self.evidence.epochs[1:])
-        asked = Asked(quantity, self.physics.frozen_settings(point, {}), redraws, self.stage)
-        return np.asarray(self.physics.predict(self.live, [asked], self.count)[..., 0])
+        settings = self.physics.frozen_settings(point, {})
+        if any(redraws):
+            asked = Asked(quantity, settings, redraws, self.stage)
+            return np.asarray(self.physics.predict(self.live, [asked], self.count)[..., 0])
+        return self.physics.predict_lone(quantity, settings, self.count)[self._lone]
+
+    @cached_property
+    def _lone(self) -> Ints:
+        """Places of the live sets in the table of all single causes."""
+        return np.array([self.physics.place_of[group[0][0]] if group else 0 for group in self.live], dtype=np.intp)
+
+    @cached_property
+    def _targets(self) -> Floats:
+        return self.physics.targets(self.live, self.count)
 
     @cached_property
     def _slots(self) -> Ints:
@@ -208,8 +234,7 @@ class Outlook:
         if condition is None:
             raise AssertionError("only called for signs with a condition")
         values = {name: self._values(name, condition.point) for name in sorted(condition_quantities(condition))}
-        targets = np.stack([self.physics.target(g)[: self.count] for g in self.live])
-        met = (holds(condition, values, targets) * self.weights).sum(axis=1)
+        met = (holds(condition, values, self._targets) * self.weights).sum(axis=1)
         present = met * sign.told_right + (1.0 - met) * sign.told_wrongly
         result = self._for_rows(present[:, None], np.abs(present - present[0]))[:, 0]
         result[self.strangers] = 0.5 * float(self.share @ present) + 0.25

@@ -97,7 +97,7 @@ def check(prospect: Prospect, top: Top, groups: Groups, book: RuleBook) -> Words
     """Which causes the check would split, with the outcome that would lift each of them most."""
     shares = top.prices.shares(top.weights[:, None])[:, 0]
     ranked = [int(g) for g in (-shares).argsort(kind="stable") if shares[g] >= 0.02][:5]
-    named = [f"{groups.titles[g]} ({percent(float(shares[g]))})" for g in ranked[:3]]
+    named = [f"{groups.title(g)} ({percent(float(shares[g]))})" for g in ranked[:3]]
     words: list[str] = []
     moved = sorted(ranked, key=lambda g: -abs(sharpest(prospect, top, g)[1] - shares[g]))
     if named:
@@ -106,7 +106,7 @@ def check(prospect: Prospect, top: Top, groups: Groups, book: RuleBook) -> Words
         outcome, then = sharpest(prospect, top, g)
         if then - shares[g] < 0.02:
             continue
-        lead = f"{groups.titles[g]} from {percent(float(shares[g]))} to {percent(then)}"
+        lead = f"{groups.title(g)} from {percent(float(shares[g]))} to {percent(then)}"
         if prospect.labels:
             words.append(f"The answer '{_outcome_words(dict(prospect.labels[outcome]), book)}' would take {lead}.")
         else:

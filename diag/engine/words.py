@@ -337,15 +337,14 @@ def linked_groups(tables: WordTables, told: Told, cols: Columns) -> list[Ints]:
     return groups
 
 
-def stranger_chance(tables: WordTables, node: int, shares: Floats) -> float:
-    """P(node is there | the cause is not in the book): half the book's average plus half of 0.3.
+def stranger_chances(tables: WordTables, shares: Floats) -> Floats:
+    """P(node is there | the cause is not in the book): half the book's average plus half of 0.3; (n,).
 
     A sign no cause speaks of, asked for safety alone, has its usual chance here too and moves nothing.
     """
-    if not (tables.off[node] < 1.0).any() and not (tables.left[node] < 1.0).any():
-        return float(tables.chance[node])
-    there = (1.0 - (1.0 - tables.chance[node]) * tables.off[node]) * tables.left[node]
-    return 0.5 * float((there * shares).sum()) + 0.15
+    spoken_of = (tables.off < 1.0).any(axis=1) | tables.has_hides
+    there = (1.0 - (1.0 - tables.chance)[:, None] * tables.off) * tables.left
+    return np.asarray(np.where(spoken_of, 0.5 * (there @ shares) + 0.15, tables.chance))
 
 
 def stranger_answers(table: ChoiceTable, shares: Floats) -> Floats:
@@ -362,21 +361,19 @@ def not_in_book(tables: WordTables, told: Told, shares: Floats) -> float:
     goes" for every sign would never win, the book's average alone would always.
     """
 
-    def chance(node: int) -> float:
-        return stranger_chance(tables, node, shares)
-
+    chance = stranger_chances(tables, shares)
     log = 0.0
     for at, on, off in zip(told.simple, told.simple_on, told.simple_off, strict=True):
-        p = chance(int(at))
+        p = float(chance[at])
         log += np.log(max(on * p + off * (1.0 - p), TINY))
     for cluster, soft in told.clusters:
         total = 0.0
         for setting in cartesian((0, 1), repeat=len(cluster.states)):
             weight = 1.0
             for is_on, node in zip(setting, cluster.states, strict=True):
-                weight *= chance(node) if is_on else 1.0 - chance(node)
+                weight *= chance[node] if is_on else 1.0 - chance[node]
             for sign, (on, off) in _merged(soft).items():
-                p = tables.chance[sign] if cluster.states else chance(sign)
+                p = tables.chance[sign] if cluster.states else chance[sign]
                 absent = 1.0 - p
                 for is_on, node in zip(setting, cluster.states, strict=True):
                     absent *= 1.0 - tables.seen[node].get(sign, 0.0) * is_on
