@@ -10,14 +10,16 @@ from diag.assess.trial import Figures, Outcome, confusion
 from diag.rulebook.model import RuleBook
 
 MOST_CAUSES = 25
+LAST_STEPS = 4  # of a missed case, told so that a rule author sees where it went
 
 
 def trial_text(outcome: Outcome, found: Figures, book: RuleBook) -> str:
     """One trial."""
     plan = outcome.plan
+    cases = len({c.case for c in outcome.courses if c.case})
     lines = [
-        f"{found.jobs} simulated jobs, generator '{plan.generator}', tools '{plan.kits}', order '{plan.order}', "
-        f"seed {plan.seed}, rule book {book.version}",
+        f"{found.jobs} simulated jobs{f' from {cases} written cases' if cases else ''}, generator '{plan.generator}', "
+        f"tools '{plan.kits}', order '{plan.order}', seed {plan.seed}, rule book {book.version}",
         f"{outcome.seconds:.0f} s, {found.proposals} proposals, {len(found.forbidden)} forbidden",
         "",
         "When the first remedy, close or hand-on was proposed (share, 95 % interval):",
@@ -51,6 +53,8 @@ def trial_text(outcome: Outcome, found: Figures, book: RuleBook) -> str:
         "Causes missed most (jobs, led rightly, what led instead):",
         *_confused(outcome),
     ]
+    if cases:
+        lines += ["", "Written cases missed:", *(_missed_lines(missed(outcome)) or ["  none"])]
     if found.forbidden:
         lines += ["", "Forbidden proposals:", *(f"  {why}" for why in sorted(set(found.forbidden))[:20])]
     return "\n".join(lines)
@@ -78,6 +82,40 @@ def _confused(outcome: Outcome) -> list[str]:
             break
         wrong = ", ".join(f"{n} {k}" for n, k in sorted(instead.items(), key=lambda e: (-e[1], e[0]))[:4])
         lines.append(f"  {name:<32} {jobs:4d} {hits:4d}   {wrong}")
+    return lines
+
+
+def missed(outcome: Outcome) -> list[dict[str, Any]]:
+    """The jobs from written cases that did not go as they should, and how they went."""
+    rows = []
+    for c in outcome.courses:
+        wrongs = {
+            "another cause led": bool(c.ranking) and c.ranking[0][0] not in c.right_names,
+            "first step wrong": bool(c.ranking) and not c.first_step_right,
+            "ended wrongly": not c.right_end,
+            "a remedy cured nothing": c.needless > 0,
+            "forbidden": bool(c.forbidden),
+        }
+        what = [name for name, wrong in wrongs.items() if wrong]
+        if c.case and what:
+            chances = dict(c.ranking)
+            rows.append({
+                "case": c.case, "job": c.number, "what": what, "end": c.end, "true": sorted(c.right_names),
+                "led": [[name, round(chance, 3)] for name, chance in list(chances.items())[:3]],
+                "minutes": round(c.minutes, 1), "remedies": list(c.remedies), "steps": list(c.steps),
+            })  # fmt: skip
+    return rows
+
+
+def _missed_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:
+    lines = []
+    for row in rows:
+        led = ", ".join(f"{name} {100 * chance:.0f} %" for name, chance in row["led"]) or "never asked for"
+        lines += [
+            f"  {row['case']} (job {row['job']}): {', '.join(row['what'])}; {row['end']}, {row['minutes']:.0f} minutes",
+            f"      true: {' or '.join(row['true'])}; led: {led}",
+            f"      last steps: {', '.join(row['steps'][-LAST_STEPS:])}",
+        ]
     return lines
 
 

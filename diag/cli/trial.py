@@ -6,10 +6,17 @@ import sys
 import time
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from diag.cli.arguments import Arguments
 from diag.cli.output import deliver, json_text
 from diag.trust.errors import ExitCode, UserError
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+    from diag.assess.written import WrittenCase
+    from diag.rulebook.model import RuleBook
 
 EPILOG = """The figures say what the engine makes of jobs drawn from a rule book; they are no proof about real cars.
 exit codes: 0 done, 2 bad input, 5 a forbidden step was proposed
@@ -22,14 +29,17 @@ def parser() -> Arguments:
         "trial", "Work simulated jobs to their end and say how often and how fast they are solved.", EPILOG
     )
     found.with_rules()
-    found.add_argument("--jobs", type=int, default=200, metavar="N", help="number of jobs (default 200)")
+    found.add_argument("--jobs", type=int, metavar="N", help="number of jobs (default 200, or each written case once)")
     found.add_argument(
-        "--generator", choices=("own", "stressed"), default="own",
-        help="own: the world follows the book; stressed: links, answers and cars differ from it",
+        "--generator", choices=("own", "stressed", "written"), default="own",
+        help="own: the world follows the book; stressed: links, answers and cars differ from it; "
+             "written: hand-written cases, answered as written and by a hidden car where they are silent",
     )  # fmt: skip
-    found.add_argument(
-        "--tools", choices=("full", "lean", "phone", "mixed"), default="full", help="who is at the car, with what"
-    )
+    found.add_argument("--tools", choices=("full", "lean", "phone", "mixed"),
+                       help="who is at the car, with what (default full; a written case says so itself)")  # fmt: skip
+    found.add_argument("--cases", type=Path, metavar="FOLDER", help="written: the cases (default ./cases)")
+    found.add_argument("--expected", type=Path, metavar="FILE",
+                       help="written: what the trade expects of them (./tests/cases/expected.yaml)")  # fmt: skip
     found.add_argument("--orders", default="engine", metavar="LIST",
                        help="orders to compare: engine, flowchart, cheapest, ratio, random, or all")  # fmt: skip
     found.add_argument("--seed", type=int, default=1)
@@ -44,16 +54,34 @@ def _progress(done: int, total: int) -> None:
         print(f"\r{done} of {total} jobs", end="" if done < total else "\n", file=sys.stderr, flush=True)
 
 
+def _written(options: Namespace, book: RuleBook) -> tuple[WrittenCase, ...]:
+    """The written cases to work; none for the other generators."""
+    if options.generator != "written":
+        if options.cases is not None or options.expected is not None:
+            raise UserError("--cases and --expected are for written cases.", "Say --generator written with them.")
+        return ()
+    if options.tools is not None:
+        raise UserError("A written case says itself who is at the car and with what.", "Leave out --tools.")
+    from diag.assess.written import read_written
+
+    places = (options.cases or Path("cases"), options.expected or Path("tests/cases/expected.yaml"))
+    for told, place, option in zip((options.cases, options.expected), places, ("--cases FOLDER", "--expected FILE"),
+                                   strict=True):  # fmt: skip
+        if told is None and not place.exists():
+            raise UserError(f"There is no {place} here.", f"Say {option}.")
+    return read_written(*places, book)
+
+
 def run(arguments: list[str]) -> int:
     """Run one trial, or several orders on the same jobs."""
     options = parser().parse_args(arguments)
     from diag.assess.orders import ORDERS
     from diag.assess.trial import Figures, Plan, figures, run_trial
-    from diag.assess.trial_report import as_data, comparison_text, trial_text
+    from diag.assess.trial_report import as_data, comparison_text, missed, trial_text
     from diag.rulebook.load import load_book
     from diag.rulebook.where import rules_folder
 
-    if not 1 <= options.jobs <= 1_000_000:
+    if options.jobs is not None and not 1 <= options.jobs <= 1_000_000:
         raise UserError(f"--jobs {options.jobs}: that is no useful number of jobs.", "Say a number from 1 to 1000000.")
     names = list(ORDERS) if options.orders == "all" else [n.strip() for n in options.orders.split(",")]
     for name in names:
@@ -61,21 +89,26 @@ def run(arguments: list[str]) -> int:
             raise UserError(f"--orders {name}: there is no such order.", f"Say some of: {', '.join(ORDERS)}, or all.")
     folder = options.rules or rules_folder()
     book = load_book(folder)
-    plan = Plan(options.jobs, options.generator, options.tools, names[0], options.seed)
+    written = _written(options, book)
+    jobs = options.jobs or len(written) or 200
+    tools = "as told" if written else options.tools or "full"
+    plan = Plan(jobs, options.generator, tools, names[0], options.seed)
+    data: dict[str, Any] = {}
     found: dict[str, Figures] = {}
     parts: list[str] = []
     for name in names:
         start = time.perf_counter()
         outcome = run_trial(
-            replace(plan, order=name, ceilings=name == "engine"), folder, options.workers or None, _progress
+            replace(plan, order=name, ceilings=name == "engine"), folder, options.workers or None, _progress, written
         )
         outcome.seconds = time.perf_counter() - start
         found[name] = figures(outcome, book)
+        data[name] = as_data(found[name]) | ({"missed": missed(outcome)} if written else {})
         parts.append(trial_text(outcome, found[name], book))
     if len(names) > 1:
         parts.append(comparison_text(found))
     if options.json:
-        deliver(json_text({name: as_data(f) for name, f in found.items()}), options.output)
+        deliver(json_text(data), options.output)
     else:
         deliver("\n\n\n".join(parts), options.output)
     return ExitCode.UNSAFE if any(f.forbidden for f in found.values()) else ExitCode.DONE

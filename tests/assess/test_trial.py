@@ -8,8 +8,7 @@ import numpy as np
 import pytest
 
 from diag.assess.audit import Auditor
-from diag.assess.course import truth_names
-from diag.assess.generators import draw_truth, rng_of, scenario, stressed_book
+from diag.assess.generators import draw_truth, rng_of, scenario, stressed_book, truth_names
 from diag.assess.optimum import compared
 from diag.assess.orders import FLOWCHART, ORDERS
 from diag.assess.trial import Outcome, Plan, Workshop, figures, place
