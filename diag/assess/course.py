@@ -17,7 +17,8 @@ from diag.engine.belief import NOT_IN_BOOK, NOTHING_WRONG, Belief
 from diag.engine.hidden import HiddenCar
 from diag.engine.nextcheck import question_minutes
 from diag.engine.proposal import Proposal
-from diag.engine.safesteps import find_step
+from diag.engine.safesteps import TRAINED, find_step
+from diag.engine.situation import Wet
 from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Check, Remedy, RuleBook, Step, Yield
 
 Chooser = Callable[[Standing], Proposal]
@@ -75,6 +76,7 @@ class Bench:
         )
         self.tools = told.tools
         self.asides = list(told.written.script.asides) if told.written is not None else []
+        self.helped = told.written is None or told.written.script.person.second_person
         self.taken: dict[tuple[str, str, str], int] = {}
         self.case = Case("trial", "trial", AT, book.version, book.fingerprint)
         self._tell_story()
@@ -114,7 +116,7 @@ class Bench:
         person = PersonTold(self._number(), AT, "trial", told.person, told.by_phone, not told.by_phone, True, kit)
         if told.written is not None:
             as_told = told.written.script.person
-            person = replace(person, second_person=as_told.second_person, ventilated=as_told.ventilated)
+            person = replace(person, second_person=self.helped, ventilated=as_told.ventilated)
         self.add(person)
 
     def _fetch(self, step: Step) -> None:
@@ -124,6 +126,16 @@ class Bench:
             self.course.minutes += self.book.knobs.borrow_minutes * len(missing)
             self.tools = self.tools | missing
             self._tell_person()
+
+    def _call_helper(self, here: Standing) -> bool:
+        """A second person is called to the proof of a leak, once, at the price of a thing fetched; not by phone."""
+        situation = here.situation
+        if self.helped or self.told.by_phone or situation.wet is not Wet.REPAIRED or situation.person not in TRAINED:
+            return False
+        self.helped = True
+        self.course.minutes += self.book.knobs.borrow_minutes
+        self._tell_person()
+        return True
 
     def do(self, step_id: str) -> None:
         """Carry out a setup or remedy, or finish a check."""
@@ -192,6 +204,8 @@ class Bench:
             here = standing(self.case, self.book, self.cache)
             proposal = choose(here)
             self._watch(here, proposal)
+            if proposal.kind == "stop" and self._call_helper(here):
+                continue
             if proposal.kind in ("close", "hand on", "stop"):
                 self._end(proposal)
                 break

@@ -6,8 +6,8 @@ is with everything before the first answer given inside a check. From there the 
 answered by the writing when the case holds an answer to the same question in the same stretch of the job (after the
 same repairs); where the writing is silent, a hidden car with the true causes and the written physical faults answers,
 and a seed picks that car. A desk answer counts for a later question only when it was sure and first hand, and words
-hold on through repairs that cured nothing. What the case tells later and unasked (a bore measured, a screw turned) is
-told once the step written before it has been done.
+hold on through repairs that cannot have changed them. What the case tells later and unasked (a bore measured, a screw
+turned) is told once the step written before it has been done.
 
 What is true: the last expectation before the case's own first repair. Of several names in ``lead`` one is picked by
 the seed, and naming any of them counts; ``all`` are there together, with one of ``some`` beside them.
@@ -35,11 +35,12 @@ from diag.engine.belief import NOT_IN_BOOK, NOTHING_WRONG
 from diag.engine.hidden import HiddenCar, _Stretch
 from diag.engine.hypotheses import Floats
 from diag.engine.plant import seed_of, target_of
+from diag.engine.safesteps import WIPE
 from diag.fuelsystem.car import Car, car_from_texts
 from diag.fuelsystem.draws import healthy_middle
 from diag.fuelsystem.parameters import PARAMETERS
 from diag.quantities import parse
-from diag.rulebook.model import ABSENT, NOT_KNOWN, RuleBook, Yield
+from diag.rulebook.model import ABSENT, NOT_KNOWN, Cause, RuleBook, Yield
 from diag.trust.errors import Place, SourceError, UnknownNameError, UserError
 from diag.trust.files import read_text
 from diag.trust.text import one_line
@@ -121,11 +122,26 @@ class WrittenCar(HiddenCar):
     def told(self, asked: Yield, epoch: int | None = None, take: int = 1) -> Answer | None:
         """What the case says to this question, None where it is silent; the last answer stands for later takes."""
         key = ("", asked.sign) if asked.sign else (asked.reading, asked.at)
-        found = self.script.answers.get(self._steps(epoch), {}).get(key)
-        if found is None and asked.sign and self.present(epoch) == self.causes:
-            lasts = self.model.book.signs[asked.sign].seen_when is None
-            found = self.script.answers.get((), {}).get(key) if lasts else None
-        return found[min(take, len(found)) - 1] if found else None
+        epoch = self.epoch if epoch is None else epoch
+        done = self._done(epoch)
+        for since in range(epoch, -1, -1):
+            found = self.script.answers.get(done[:since], {}).get(key)
+            if found:
+                answer = found[min(take, len(found)) - 1]
+                return answer if since == epoch or self._lasts(answer, since, epoch) else None
+        return None
+
+    def _lasts(self, answer: Answer, since: int, epoch: int) -> bool:
+        """Whether an answer of an earlier stretch still holds: words do, until a cure or a rag could change them."""
+        if not isinstance(answer, SignAnswer):
+            return False
+        book = self.model.book
+        sign = book.signs[answer.sign]
+        if sign.seen_when is not None or answer.answer == ABSENT:
+            return sign.seen_when is None  # no repair makes a sign
+        wiped = sign.wet and WIPE in self._done(epoch)[since:]
+        cured = set(self.present(since)) - set(self.present(epoch))
+        return not wiped and not any(_speaks_of(book.causes[c], sign.id, book) for c in cured)
 
     def answer(
         self, asked: Yield, epoch: int | None = None, wrong: float | None = None, take: int = 1,
@@ -136,9 +152,6 @@ class WrittenCar(HiddenCar):
         if told is None:
             return super().answer(asked, epoch, wrong, take, misread)
         return told.answer if isinstance(told, SignAnswer) else told.value
-
-    def _steps(self, epoch: int | None) -> Steps:
-        return self._done(len(self.stretches) - 1 if epoch is None else epoch)
 
     def _done(self, epochs: int) -> Steps:
         return tuple(s.epoch.step for s in self.stretches[1 : epochs + 1])
@@ -175,6 +188,12 @@ class WrittenCar(HiddenCar):
         return cause in self.model.book.causes and any(
             effect.parameter == parameter for effect in self.model.book.causes[cause].acts_on
         )
+
+
+def _speaks_of(cause: Cause, sign: str, book: RuleBook) -> bool:
+    """Whether a cause has a say in a sign: by itself, as a choice, or through the state behind it."""
+    behind = {state.id for state in book.states.values() if sign in state.seen_as}
+    return sign in cause.answers or bool(cause.shows.keys() & {sign, *behind})
 
 
 def as_written(hidden: HiddenCar, asked: Yield, take: int = 1) -> Answer | None:
