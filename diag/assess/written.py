@@ -139,9 +139,11 @@ class WrittenCar(HiddenCar):
         sign = book.signs[answer.sign]
         if sign.seen_when is not None or answer.answer == ABSENT:
             return sign.seen_when is None  # no repair makes a sign
-        wiped = sign.wet and WIPE in self._done(epoch)[since:]
-        cured = set(self.present(since)) - set(self.present(epoch))
-        return not wiped and not any(_speaks_of(book.causes[c], sign.id, book) for c in cured)
+        if sign.wet and WIPE in self._done(epoch)[since:]:
+            return False
+        speaking = {c for c in self.present(since) if c in book.causes and _speaks_of(book.causes[c], sign.id, book)}
+        left = speaking & set(self.present(epoch))
+        return bool(left) or not speaking  # what two faults have a say in stays until both are gone
 
     def answer(
         self, asked: Yield, epoch: int | None = None, wrong: float | None = None, take: int = 1,

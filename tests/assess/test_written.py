@@ -172,6 +172,20 @@ def test_words_hold_until_a_cure_or_a_rag_could_change_them(shop: Workshop) -> N
     assert wet.after("wipe-dry-and-prove").told(Yield(sign="fuel-smell")) is None
 
 
+def test_a_complaint_of_two_faults_stays_until_both_are_gone(shop: Workshop) -> None:
+    """Flat at full throttle with a bad ground and a full filter: cleaning the ground alone does not take it away."""
+    flat = Yield(sign="flat-at-full-load")
+    for n in range(6):
+        both = car(shop, named(shop, "plover-two-thieves"), n)
+        one = both.after("clean-ground")
+        if one.present() == ("filter-clogged",):
+            assert one.answer(flat) == "present"
+            none = one.after("renew-filter")
+            assert none.present() or none.told(flat) is None
+            return
+    raise AssertionError("the remedy was botched six times")
+
+
 def test_answers_after_the_written_repair_count_after_that_repair_alone(shop: Workshop) -> None:
     """The renewed hose drops 8.5 psi at idle as written; before, it does not, and the repair is not botched."""
     proven = named(shop, "linnet-hose-renewed-and-proven")
