@@ -24,6 +24,12 @@ STANDING_CURRENT = 0.45
 CRANKING_LOSS = 2.2
 """Volts that the starter motor takes from the battery (trade judgement)."""
 
+STIFF_CURRENT = 0.6
+"""What a pump that slows down because it binds draws more, as a share of what it loses in flow (trade judgement)."""
+
+HAND_SHARE = 0.02
+"""Share of the feed wire that lies within one hand's breadth, a tenth of a metre of about five (trade judgement)."""
+
 REDUCED = 0.75
 """Share of the volts at the setting "speed: reduced" (trade judgement)."""
 
@@ -36,10 +42,15 @@ def wire_resistance(area: ArrayLike, length: ArrayLike, temperature: ArrayLike =
 
 @dataclass(frozen=True, slots=True)
 class Supply:
-    """The pump's electric circuit: volts at the battery, resistances, and current as standing + per pascal * rise."""
+    """The pump's electric circuit: volts at the battery, resistances, and current as standing + per pascal * rise.
+
+    ``contacts`` and ``joint`` are parts of ``feed``: relay, fuse and plugs, and the worst hand's breadth of the wire.
+    """
 
     battery: Array
     feed: Array
+    contacts: Array
+    joint: Array
     ground: Array
     standing: Array
     per_pascal: Array
@@ -70,16 +81,21 @@ def supply(p: Mapping[str, Array], at: Condition) -> Supply:
     on = p["pump supply"]
     if at.engine == "cranking":
         on = on * p["cranking supply"]
-    feed = p["feed wire resistance"] + p["contact resistance"]
+    contacts, joint = p["contact resistance"], p["feed joint resistance"]
+    feed = p["feed wire resistance"] + joint + contacts
+    joint = joint + HAND_SHARE * p["feed wire resistance"]
     ground = p["ground resistance"]
     if at.supply == "direct":
         on, feed, ground = np.ones_like(on), np.full_like(feed, 0.02), np.full_like(ground, 0.01)
+        contacts, joint = np.zeros_like(contacts), HAND_SHARE * feed
     duty = p["pump duty"] * (REDUCED if at.speed == "reduced" else 1.0)
     if at.supply == "direct":
         duty = np.ones_like(duty)
     live = (on > 0.5).astype(float) * (at.pump == "on")
     rated = p["pump rated flow"] * p["pump rated pressure"] / (p["pump efficiency"] * p["pump rated volts"])
     rated = rated * p["pump current factor"]
+    if at.heat == "hot":
+        rated = rated * (1.0 + STIFF_CURRENT * p["pump hot slowing"])
     standing = STANDING_CURRENT * rated
     per_pascal = (1.0 - STANDING_CURRENT) * rated / p["pump rated pressure"]
-    return Supply(np.maximum(volts, 0.0), feed, ground, standing, per_pascal, duty * live)
+    return Supply(np.maximum(volts, 0.0), feed, contacts, joint, ground, standing, per_pascal, duty * live)

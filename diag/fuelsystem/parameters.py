@@ -109,6 +109,7 @@ _PUMP = _table(
         "average share of the volts that a speed controller passes on",
         _JUDGEMENT,
     ),
+    ("pump hot slowing", "fraction", 0.0, 1.0, 0.0, "share of its flow that the pump loses once it is hot", _JUDGEMENT),
     ("pump efficiency", "fraction", 0.03, 0.8, 0.25, "hydraulic over electric power at the rated point", _JUDGEMENT),
 )
 
@@ -116,6 +117,7 @@ _ELECTRICS = _table(
     ("battery volts", "voltage", 0.0, 30.0, 12.5, "across the battery, engine off", _PRACTICE),
     ("charging lift", "voltage", -2.0, 4.0, 1.4, "volts gained when the engine charges", _PRACTICE),
     ("feed wire resistance", "resistance", 0.0, 20.0, 0.035, "wire from battery plus to pump plus", _JUDGEMENT),
+    ("feed joint resistance", "resistance", 0.0, 20.0, 0.0, "what a bad joint adds to the feed wire", _JUDGEMENT),
     ("ground resistance", "resistance", 0.0, 20.0, 0.012, "pump minus to battery minus", _JUDGEMENT),
     (
         "contact resistance",

@@ -46,9 +46,10 @@ def size_factor(p: Mapping[str, Array], at: Condition) -> Array:
     share = p["second pump share"]
     if at.engine != "full load":
         share = share * (1.0 - p["second pump staged"])
-    return (p["pump flow factor"] * p["pump direction"] * (1.0 - part * (1.0 - share))) * (
+    size = (p["pump flow factor"] * p["pump direction"] * (1.0 - part * (1.0 - share))) * (
         1.0 - p["vapour at pump inlet"]
     )
+    return size * (1.0 - p["pump hot slowing"]) if at.heat == "hot" else size
 
 
 def _effective(push: Array) -> Array:

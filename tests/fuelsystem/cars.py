@@ -34,6 +34,8 @@ FAULTS = {
     "return bore": (2e-3, 5e-3),
     "seat diameter": (1.5e-3, 3e-3),
     "pump duty": (0.1, 0.8),
+    "feed joint resistance": (0.05, 2.0),
+    "pump hot slowing": (0.2, 0.8),
 }
 
 

@@ -143,6 +143,7 @@ def test_more_vacuum_never_raises_the_rail(seed):
     [
         ("pump flow factor", (0.05, 0.2, 0.4, 0.7, 1.0), {}),
         ("contact resistance", (2.0, 1.0, 0.3, 0.1, 0.0), {}),
+        ("feed joint resistance", (2.0, 1.0, 0.3, 0.1, 0.0), {}),
         ("in-tank hose leak", (1e-5, 3e-6, 1e-6, 1e-7, 0.0), {}),
         ("set pressure", (1e5, 2e5, 3e5, 4e5, 5e5), {}),
         ("filter restriction", (400.0, 100.0, 30.0, 5.0, 1.0), {"engine": "full load"}),
