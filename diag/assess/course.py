@@ -17,7 +17,7 @@ from diag.engine.belief import NOT_IN_BOOK, NOTHING_WRONG, Belief
 from diag.engine.hidden import HiddenCar
 from diag.engine.nextcheck import question_minutes
 from diag.engine.proposal import Proposal
-from diag.engine.safesteps import TRAINED, find_step
+from diag.engine.safesteps import TRAINED, WIPE, find_step
 from diag.engine.situation import Wet
 from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Check, Remedy, RuleBook, Step, Yield
 
@@ -220,11 +220,19 @@ class Bench:
         why = self.audit.objection((*proposal.setups, *((proposal.step,) if proposal.step else ())))
         if why:
             course.forbidden += (why,)
-        if proposal.kind not in ("check", "prove", "stop") and not course.ranking:
+        if (
+            proposal.kind not in ("check", "prove", "stop")
+            and not course.ranking
+            and not self._wipes_on(here, proposal)
+        ):
             self._remember(here.belief, proposal)
         if not course.ranking and proposal.kind == "check":
             leader, share = here.belief.ranked()[0]
             course.later.append((share, leader in self.told.right_names))
+
+    def _wipes_on(self, here: Standing, proposal: Proposal) -> bool:
+        """Wiping a wet place that nothing explains opens the way to look further; it commits to no cause."""
+        return proposal.step == WIPE and by_remedy(here.belief, self.book)[0][0] != WIPE
 
     def _remember(self, belief: Belief, proposal: Proposal) -> None:
         course, truth = self.course, truth_names(self.told.truth)

@@ -43,6 +43,7 @@ PROFILES: tuple[Mapping[str, str], ...] = (
 )  # fmt: skip
 """What is told of the car, from nothing to plenty; every field may be unknown."""
 
+ALWAYS_SO = 0.1  # chance that an owner complains of something that was there before the fault. Judgement
 CONTEXT_TOLD = 0.1  # chance that each yes/no fact about the car holds and is told
 LEAN_TOOLS = frozenset({"pressure-gauge", "hand-tools", "torch", "helper", "stopwatch", "container"})
 
@@ -155,13 +156,24 @@ def scenario(
 
 
 def complaints(hidden: HiddenCar, rng: np.random.Generator, several: bool) -> tuple[tuple[str, str], ...]:
-    """What the owner came with: one of the symptoms that are there, or up to three."""
-    there = []
+    """What the owner came with: one of the symptoms that are there, or up to three.
+
+    A car is mostly brought for what the fault does, that is for what its twin without the fault would not show.
+    """
+    twin = replace(hidden, causes=(), _known={})
+    new: list[str] = []
+    old: list[str] = []
     for sign in hidden.model.book.signs.values():
         if sign.symptom and not sign.choices and hidden.sign(sign.id) == PRESENT:
-            there.append((sign.id, PRESENT))
-    rng.shuffle(there)
-    return tuple(there[: int(rng.integers(1, 4)) if several else 1])
+            (old if twin.sign(sign.id) == PRESENT else new).append(sign.id)
+    rng.shuffle(new)
+    rng.shuffle(old)
+    told: list[str] = []
+    for _ in range(int(rng.integers(1, 4)) if several else 1):
+        first, second = (old, new) if rng.random() < ALWAYS_SO else (new, old)
+        if first or second:
+            told.append((first or second).pop())
+    return tuple((sign, PRESENT) for sign in told)
 
 
 # ------------------------------------------------------------------ a world that is not as the book says

@@ -17,9 +17,9 @@ from diag.rulebook.model import Check, Remedy, RuleBook, Step
 MOST_ROWS = 200
 ENOUGH = 0.999  # share of the weight the choice looks at
 PARTS_MINUTES = 60.0  # what new parts are worth in labour, so that they are not fitted on the off chance. Judgement
-COMEBACK_MINUTES = 100.0
-"""What is put on a job that ends too early: a second visit, and the owner's trust. Judgement; without it a close or a
-hand-on would look like the cheapest thing to try."""
+COMEBACK_MINUTES = 240.0
+"""What is put on a job that ends too early: a second visit, which costs the owner the same half a day as handing the
+car on, and the owner's trust. Judgement; without it a close would look like the cheapest thing to try."""
 EXPLAIN_MINUTES = 5.0  # telling the owner that this is how it should be
 
 

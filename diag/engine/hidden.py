@@ -20,6 +20,7 @@ from diag.engine.evidence import Epoch, redraws_of
 from diag.engine.hypotheses import NEVER, Floats, Sets, columns, padded_sets
 from diag.engine.physics_evidence import Asked, Group, Physics
 from diag.engine.plant import Pool, applied, condition_quantities, holds, seed_of, severity
+from diag.engine.safesteps import WIPE
 from diag.engine.words import choice_chances, presence, stranger_answers, stranger_chances
 from diag.rulebook.model import ABSENT, PRESENT, Action, Effect, Remedy, Sign, Yield
 from diag.trust.errors import UnknownNameError
@@ -283,7 +284,17 @@ class HiddenCar:
         if self._stranger(epoch):
             return float(stranger_chances(tables, self._shares())[node]), cures
         cols = columns(len(self.model.causes))
-        return float(presence(tables, node, cols, 0, self._row(epoch))[0]), cures
+        there = float(presence(tables, node, cols, 0, self._row(epoch))[0])
+        if self._wiped(tables.names[node], epoch):
+            usual = float(tables.chance[node])
+            there = max(there - usual, 0.0) / (1.0 - usual)  # only what a cause makes wet comes back
+        return there, cures
+
+    def _wiped(self, sign_id: str, epoch: int | None) -> bool:
+        """Whether a place that may be wet was wiped dry since the car came in."""
+        sign = self.model.book.signs.get(sign_id)
+        last = self.epoch if epoch is None else epoch
+        return sign is not None and sign.wet and any(s.epoch.step == WIPE for s in self.stretches[: last + 1])
 
     def _choice(self, sign: Sign, epoch: int | None) -> str:
         table = self.model.words.choices[sign.id]

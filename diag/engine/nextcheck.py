@@ -3,8 +3,8 @@
 Rule (measured by diag.assess against the exact optimum on parts of the book): among the checks that save more minutes
 of repair than they cost, the one with the highest expected fall in the summed entropy of the groups of causes cured
 together, per minute with risk, shared setup minutes and borrowed tools; when none saves, the remedy by chance over
-cost. The car is handed on only when no allowed check gains a thousandth of a nat per minute and no remedy pays. The
-safety wall is asked about
+cost. The car is handed on only when no allowed check gains a thousandth of a nat per minute and no remedy pays, and a
+job is not closed on a likelihood while the complaint was seen again after a repair. The safety wall is asked about
 every step and every setup on the way; nothing that it refuses is ever proposed.
 """
 
@@ -44,10 +44,12 @@ OutcomeTable = Callable[[Model, Evidence, Belief, NDArray, Yield], tuple[tuple[s
 QUESTION_MINUTES = 0.5  # least price of one loose question: judgement, with the time to understand it
 LONG_REPAIR = 60.0  # minutes of a remedy from which its cause is confirmed first ...
 CONFIRMED = 0.95  # ... unless it stands at this already ...
+CONFIRM_SHARE = 0.25  # ... and the check takes no more than this share of the repair ...
 TELLS_ENOUGH = 0.02  # ... or no check would tell this much, in nats; so must a last loose question. All judgement
 LEAST_SAVING = 1.0  # minutes a check must save on average once a remedy stands out; prices are no finer. Judgement
 TELLING_SHARE = 0.1  # of what the best check would tell, below which a loose question is left out: judgement
 LEAST_TOLD = 0.003  # nats below which a question is not worth the breath
+TELLING_RATE = 0.004  # nats per minute worth having before a job is closed with the complaint still there. Judgement
 LEAST_RATE = 0.001  # nats per minute below which a check is not worth proposing
 PRICED = 10  # most telling checks whose saving is worked out
 PATIENCE = 1000.0  # minutes put on handing on while checks are weighed: two working days of trying remedies. Judgement
@@ -262,8 +264,8 @@ def _choose(job: _Job, table: OutcomeTable) -> Proposal:
     others = _alternatives(job, ranked)
     if worth:
         return _check_proposal(job, _looked_first(job, worth), others)
-    end = _remedy_or_end(job, group, share, others)
     telling = [c for c in usable if c.score.rate >= LEAST_RATE]
+    end = _remedy_or_end(job, group, share, others, any(c.score.rate >= TELLING_RATE for c in telling))
     if end.kind == "hand on" and telling:
         return _check_proposal(job, telling[0], others)
     sure_first = _confirm(job, end, share, telling)
@@ -283,7 +285,8 @@ def _confirm(job: _Job, end: Proposal, share: float, telling: list[Candidate]) -
     chances = zip(job.belief.marginal, job.belief.causes, strict=True)
     mine = [(float(p), c) for p, c in chances if step.id in job.book.causes[c].remedies]
     settles = job.book.causes[max(mine)[1]].confirmed_by if mine else ()
-    return next((c for c in telling if c.plan.target.id in settles and c.score.gain >= TELLS_ENOUGH), None)
+    quick = [c for c in telling if c.plan.target.id in settles and c.score.minutes <= CONFIRM_SHARE * step.minutes]
+    return next((c for c in quick if c.score.gain >= TELLS_ENOUGH), None)
 
 
 def _looked_first(job: _Job, worth: list[Candidate]) -> Candidate:
@@ -391,7 +394,9 @@ def _check_proposal(
     return replace(found, ask=chosen.ask, minutes=chosen.score.minutes) if chosen.ask else found
 
 
-def _remedy_or_end(job: _Job, group: str, share: float, others: tuple[Alternative, ...]) -> Proposal:
+def _remedy_or_end(
+    job: _Job, group: str, share: float, others: tuple[Alternative, ...], more_to_ask: bool = False
+) -> Proposal:
     """No check is worth it: the remedy first in p/c order that pays, else close or hand on."""
     prices = job.top.prices
     shares = prices.shares(job.top.weights[:, None])[:, 0]
@@ -413,6 +418,8 @@ def _remedy_or_end(job: _Job, group: str, share: float, others: tuple[Alternativ
             again = _complaint(job)
             if again is not None:
                 return again
+            if _complaint_stays(job) and (more_to_ask or shares[at] < CONFIRMED):
+                continue  # what the owner came with is still there, so something else may be wrong as well
             words = reasons.nothing_wrong(float(shares[at]))
             return Proposal("close", "", "Nothing more is wrong", (), words, alternatives=others)
         plan = job.groups.plans[name]
@@ -449,6 +456,15 @@ def _complaint(job: _Job) -> Proposal | None:
     _, check_id, plan, ask = best
     titles = [book.signs[y.sign].title for y in book.checks[check_id].yields if y.sign in told]
     return replace(_proposal(job, "prove", plan, reasons.complaint(titles)), ask=ask)
+
+
+def _complaint_stays(job: _Job) -> bool:
+    """Whether something was repaired and a complaint from before it was seen again since."""
+    evidence, now = job.evidence, len(job.evidence.epochs) - 1
+    if not any(epoch.cured for epoch in evidence.epochs):
+        return False
+    there = [f for f in evidence.findings if f.answer == PRESENT and job.book.signs[f.sign].symptom]
+    return bool({f.sign for f in there if f.epoch == now} & {f.sign for f in there if f.epoch < now})
 
 
 def _wipe(job: _Job) -> Plan | None:

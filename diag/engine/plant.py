@@ -176,6 +176,9 @@ def shortfall(condition: Condition, values: Mapping[str, Floats], target: Floats
 MATTERS = 0.3
 WITHIN = 20.0  # Pa, far below any gauge; draws are averaged, so solving closer buys nothing
 FULL = 256  # draws looked at to see which sizes matter
+BORDER = 0.5
+"""How far from a sizing condition a car is called sound, as a share of the condition's own offset: a part that is
+only just big enough is neither right nor wrong, and no gauge tells it from one that is just too small. Judgement."""
 STRETCHED, ALSO = 1e-9, 1e-6  # how a pick ranks stretched draws, and draws that meet another condition as well
 
 
@@ -234,6 +237,7 @@ class Pool:
         self.target = target_of(first)
         self.masks: dict[int, Bools] = {}
         self._short: dict[int, Floats] = {}
+        self._grey: dict[int, Bools] = {}
         self._judge(sizing, points, first)
         self._matters: dict[frozenset[int], frozenset[str]] = {}
 
@@ -268,8 +272,10 @@ class Pool:
             if cause.is_when is not None:
                 here = values[cause.is_when.point]
                 mask = holds(cause.is_when, here, self.target)
+                short = shortfall(cause.is_when, here, self.target) + np.zeros(self.count)
                 self.masks[index] = np.broadcast_to(mask, (self.count,))
-                self._short[index] = shortfall(cause.is_when, here, self.target) + np.zeros(self.count)
+                self._short[index] = short
+                self._grey[index] = mask | (short < BORDER * abs(cause.is_when.offset))
 
     def _sizes_that_matter(self, sizing: frozenset[int], chosen: Ints) -> frozenset[str]:
         """The stretched sizes by which chosen draws differ from all stretched ones: by ``MATTERS`` of their spread."""
@@ -311,7 +317,7 @@ class Pool:
         return min(1.0, (both + 1.0) / (expected + 1.0))
 
     def pick(self, sizing: frozenset[int], count: int) -> Ints:
-        """Draws that meet exactly these sizing conditions: (count,).
+        """Draws that meet exactly these sizing conditions, and no other one nearly: (count,).
 
         When fewer than ``FEW`` usual draws do, the next best are taken too: stretched ones that do, then those that
         also meet another condition, then those that come nearest.
@@ -319,8 +325,8 @@ class Pool:
         key = (sizing, count)
         if key not in self._picks:
             wrong = STRETCHED * np.array([0.0, 1.0, 1.0, 2.0])[np.arange(self.count) // self.usual]
-            for index, mask in self.masks.items():
-                wrong += self._short[index] if index in sizing else ALSO * mask
+            for index, short in self._short.items():
+                wrong += short if index in sizing else ALSO * self._grey[index]
             ranked = np.sort(wrong)
             few = min(FEW, self.count)
             worst = ranked[few - 1]
