@@ -11,7 +11,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "pump": ("on", "off"),
     "engine": ("off", "idle", "cruise", "full load", "cranking"),
     "hose": ("on", "off", "hand"),
-    "screw": ("as found", "out", "in"),
+    "screw": ("as found", "out", "in", "slack"),
     "return": ("as fitted", "opened", "pinched"),
     "tank cap": ("as fitted", "open"),
     "clamp": ("none", "feed", "return", "both"),
