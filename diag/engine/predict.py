@@ -291,7 +291,7 @@ def outlook(model: Model, evidence: Evidence, belief: Belief, rows: Ints) -> Out
     """The predictions that go with rows of a belief; the last few are remembered."""
     for kept in _OUTLOOKS:
         same = kept.belief is belief and kept.model is model and kept.evidence is evidence
-        if same and np.array_equal(kept.numbers, rows):
+        if same and (kept.numbers is rows or np.array_equal(kept.numbers, rows)):
             return kept
     found = Outlook(model, evidence, belief, rows)
     _OUTLOOKS.append(found)
