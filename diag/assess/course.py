@@ -15,7 +15,7 @@ from diag.casework.entries import CarFact, Case, Entry, PersonTold, ReadingTaken
 from diag.casework.replay import ModelCache, Standing, standing
 from diag.engine.belief import NOT_IN_BOOK, NOTHING_WRONG, Belief
 from diag.engine.hidden import HiddenCar
-from diag.engine.nextcheck import question_minutes
+from diag.engine.nextcheck import CLOSE_AT, question_minutes
 from diag.engine.proposal import Proposal
 from diag.engine.safesteps import TRAINED, WIPE, find_step
 from diag.engine.situation import Wet
@@ -232,7 +232,7 @@ class Bench:
 
     def _wipes_on(self, here: Standing, proposal: Proposal) -> bool:
         """Wiping a wet place that nothing explains opens the way to look further; it commits to no cause."""
-        return proposal.step == WIPE and by_remedy(here.belief, self.book)[0][0] != WIPE
+        return proposal.step == WIPE and dict(by_remedy(here.belief, self.book))[WIPE] < CLOSE_AT
 
     def _remember(self, belief: Belief, proposal: Proposal) -> None:
         course, truth = self.course, truth_names(self.told.truth)

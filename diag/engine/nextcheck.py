@@ -53,6 +53,7 @@ TELLING_RATE = 0.004  # nats per minute worth having before a job is closed with
 LEAST_RATE = 0.001  # nats per minute below which a check is not worth proposing
 PRICED = 10  # most telling checks whose saving is worked out
 PATIENCE = 1000.0  # minutes put on handing on while checks are weighed: two working days of trying remedies. Judgement
+GUESS_AT = 0.35  # chance below which a remedy is a guess, which waits until nothing tells more. Judgement
 CLOSE_AT = 0.5  # chance that nothing is wrong, below which the job is not closed: judgement
 COMPLAINT_MINUTES = 20.0  # judgement: what it may cost to see whether a complaint is gone
 NOT_CURED = 0.1  # chance that all is well, below which a proof is no longer worth finishing
@@ -260,7 +261,10 @@ def _choose(job: _Job, table: OutcomeTable) -> Proposal:
         paying = [c for c in _saving_only(job, usable) if c.score.saving > LEAST_SAVING]
         worth = [c for c in paying if c.score.rate >= LEAST_RATE and (not c.ask or c.score.gain >= TELLS_ENOUGH)]
     else:
-        worth = [c for c in _saving_only(job, usable) if c.score.saving > 0.0 and c.score.rate >= LEAST_RATE]
+        priced = [c for c in _saving_only(job, usable) if c.score.rate >= LEAST_RATE]
+        worth = [c for c in priced if c.score.saving > 0.0]
+        if not worth and share < GUESS_AT:  # nobody is helped by a guess while something still tells what it is
+            worth = [c for c in priced if c.score.rate >= TELLING_RATE]
     others = _alternatives(job, ranked)
     if worth:
         return _check_proposal(job, _looked_first(job, worth), others)
