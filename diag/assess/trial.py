@@ -12,7 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
-from diag.assess.course import Bench, Course, remedy_name
+from diag.assess.course import Bench, Course, by_remedy, remedy_name
 from diag.assess.generators import PROFILES, Generator, Scenario, scenario, stressed_book, truth_names
 from diag.assess.orders import ORDERS
 from diag.assess.scores import Bin, Estimate, bootstrap, calibration_error, mean_of, reliability
@@ -50,6 +50,7 @@ class Ceiling:
     number: int
     by_cause: int
     by_remedy: int
+    leader: str
 
 
 @dataclass
@@ -210,12 +211,12 @@ def ceiling_of(told: Scenario, model: Model, first: Evidence) -> Ceiling:
                 low, high, bound = said.low, said.high, said.bound
             readings.append(Reading(y.reading, y.at, value, low, high, bound, gauge, entry=number))
     found = belief(model, Evidence(tuple(findings), tuple(readings), first.epochs, first.contexts))
-    from diag.assess.course import by_remedy
-
+    ranked = found.ranked()
     return Ceiling(
         told.number,
-        place(found.ranked(), told.right_names),
+        place(ranked, told.right_names),
         place(by_remedy(found, book), remedies_of(told.right_names, book)),
+        ranked[0][0],
     )
 
 

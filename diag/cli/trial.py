@@ -42,6 +42,10 @@ def parser() -> Arguments:
                        help="written: what the trade expects of them (./tests/cases/expected.yaml)")  # fmt: skip
     found.add_argument("--orders", default="engine", metavar="LIST",
                        help="orders to compare: engine, flowchart, cheapest, ratio, random, or all")  # fmt: skip
+    found.add_argument("--by-cause", type=int, metavar="N",
+                       help="no jobs: N cars with each cause and the answer to every check; shows what the rules "
+                            "cannot tell apart")  # fmt: skip
+    found.add_argument("--causes", metavar="LIST", help="with --by-cause: only these, or nothing-wrong")
     found.add_argument("--seed", type=int, default=1)
     found.add_argument("--workers", type=int, default=0, metavar="N", help="processes (default: one per core)")
     found.add_argument("--json", action="store_true", help="as JSON")
@@ -72,9 +76,33 @@ def _written(options: Namespace, book: RuleBook) -> tuple[WrittenCase, ...]:
     return read_written(*places, book)
 
 
+def _by_cause(options: Namespace) -> int:
+    """Every check answered, cause by cause."""
+    from diag.assess.separable import separation_text, separations
+    from diag.engine.belief import NOTHING_WRONG
+    from diag.rulebook.load import load_book
+    from diag.rulebook.where import rules_folder
+
+    if not 1 <= options.by_cause <= 10_000:
+        raise UserError(f"--by-cause {options.by_cause}: that is no useful number of cars.", "Say 1 to 10000.")
+    folder = options.rules or rules_folder()
+    book = load_book(folder)
+    names = [n.strip() for n in options.causes.split(",")] if options.causes else [*book.causes, NOTHING_WRONG]
+    found = separations(folder, book, names, options.by_cause, options.seed, options.workers or None, _progress)
+    if options.json:
+        deliver(json_text({name: vars(s) for name, s in found.items()}), options.output)
+    else:
+        deliver(separation_text(found, book), options.output)
+    return ExitCode.DONE
+
+
 def run(arguments: list[str]) -> int:
     """Run one trial, or several orders on the same jobs."""
     options = parser().parse_args(arguments)
+    if options.by_cause is not None:
+        return _by_cause(options)
+    if options.causes is not None:
+        raise UserError("--causes names the causes of --by-cause.", "Say --by-cause N with it.")
     from diag.assess.orders import ORDERS
     from diag.assess.trial import Figures, Plan, figures, run_trial
     from diag.assess.trial_report import as_data, comparison_text, missed, trial_text
