@@ -46,6 +46,9 @@ def parser() -> Arguments:
                        help="no jobs: N cars with each cause and the answer to every check; shows what the rules "
                             "cannot tell apart")  # fmt: skip
     found.add_argument("--causes", metavar="LIST", help="with --by-cause: only these, or nothing-wrong")
+    found.add_argument("--optimum", type=int, metavar="N",
+                       help="no jobs: on N parts of the rules small enough to be solved exactly, the engine's order "
+                            "against the best one")  # fmt: skip
     found.add_argument("--seed", type=int, default=1)
     found.add_argument("--workers", type=int, default=0, metavar="N", help="processes (default: one per core)")
     found.add_argument("--json", action="store_true", help="as JSON")
@@ -55,7 +58,7 @@ def parser() -> Arguments:
 
 def _progress(done: int, total: int) -> None:
     if sys.stderr.isatty():
-        print(f"\r{done} of {total} jobs", end="" if done < total else "\n", file=sys.stderr, flush=True)
+        print(f"\r{done} of {total}", end="" if done < total else "\n", file=sys.stderr, flush=True)
 
 
 def _written(options: Namespace, book: RuleBook) -> tuple[WrittenCase, ...]:
@@ -96,9 +99,27 @@ def _by_cause(options: Namespace) -> int:
     return ExitCode.DONE
 
 
+def _optimum(options: Namespace) -> int:
+    """The engine's order against the best one."""
+    from diag.assess.optimum import compare_parts, optimum_text
+    from diag.rulebook.where import rules_folder
+
+    if not 1 <= options.optimum <= 1000:
+        raise UserError(f"--optimum {options.optimum}: that is no useful number of parts.", "Say 1 to 1000.")
+    folder = options.rules or rules_folder()
+    found = compare_parts(folder, options.optimum, options.seed, options.workers or None, _progress)
+    if options.json:
+        deliver(json_text({"parts": [{**vars(c), "excess": c.excess} for c in found]}), options.output)
+    else:
+        deliver(optimum_text(found), options.output)
+    return ExitCode.DONE
+
+
 def run(arguments: list[str]) -> int:
     """Run one trial, or several orders on the same jobs."""
     options = parser().parse_args(arguments)
+    if options.optimum is not None:
+        return _optimum(options)
     if options.by_cause is not None:
         return _by_cause(options)
     if options.causes is not None:

@@ -9,7 +9,7 @@ import pytest
 
 from diag.assess.audit import Auditor
 from diag.assess.generators import draw_truth, rng_of, scenario, stressed_book, truth_names
-from diag.assess.optimum import compared
+from diag.assess.optimum import compared, optimum_text
 from diag.assess.orders import FLOWCHART, ORDERS
 from diag.assess.trial import Outcome, Plan, Workshop, figures, place
 from diag.assess.trial_report import comparison_text, trial_text
@@ -124,6 +124,7 @@ def test_the_engine_is_within_five_per_cent_of_the_best_order(shop: Workshop, nu
     assert found.best <= found.engine + 1e-9
     assert found.excess <= 0.05
     assert found.best <= found.blind + 1e-9
+    assert f"at most {100 * found.excess:.1f} %, in part {number}" in optimum_text([found])
 
 
 def test_the_flowchart_names_checks_of_the_book(shop: Workshop) -> None:
