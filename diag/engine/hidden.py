@@ -213,9 +213,9 @@ class HiddenCar:
 
     def _drawn(self, redraws: tuple[frozenset[str], ...], sizing: frozenset[int]) -> dict[str, Floats]:
         pool = _pool(self._physics)
-        chosen, here = pool.pick(sizing, OWN_DRAWS), self._number()
+        here = self._number()
         drawn = pool.draws(redraws)
-        return {name: values[pool.of_parameter(name, sizing, chosen)[here]] for name, values in drawn.items()}
+        return {name: values[pool.places(name, sizing, OWN_DRAWS)[here]] for name, values in drawn.items()}
 
     def _parameters(self, stretch: _Stretch) -> dict[str, Floats]:
         physics = self._physics
@@ -246,7 +246,7 @@ class HiddenCar:
     def _target(self) -> Floats:
         pool = _pool(self._physics)
         sizing = frozenset(at for at, _ in self._group() if at in self._physics.sizing)
-        return pool.target[pool.pick(sizing, OWN_DRAWS)[int(self._chance("car") * OWN_DRAWS)]][None]
+        return pool.targets(sizing, OWN_DRAWS)[self._number()]
 
     def _row(self, epoch: int | None) -> Sets:
         here = [self.model.index[c] for c in self.present(epoch) if c in self.model.index]

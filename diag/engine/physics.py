@@ -11,7 +11,6 @@ import numpy as np
 
 from diag.engine.hypotheses import NEVER, Floats, Ints
 from diag.engine.plant import (
-    STRETCHED_NAMES,
     FuelSystemPlant,
     Plant,
     Pool,
@@ -27,7 +26,7 @@ from diag.trust.errors import UnknownNameError
 if TYPE_CHECKING:
     from diag.fuelsystem.car import Car
 
-FINEST = 4  # times the stated draws for sets that lead on few effective draws; also the size of the pool
+FINEST = 8  # times the stated draws for sets that lead on few effective draws; also the size of the pool
 OUTLOOK = 64  # up to so many draws all sets are solved in one go
 MOST_STACKS = 400  # predictions for a list of sets that are kept
 MOST_KEPT = 6  # sets of readings whose comparison with the predictions is kept
@@ -186,20 +185,13 @@ class Physics:
         base = self.pool.draws(redraws)
         sizings = sorted({key[1] for key in keys}, key=sorted)
         shape = (len(keys), part.stop - part.start)
-        chosen = {s: self.pool.pick(s, self.count)[part] for s in sizings}
-        picked = chosen[sizings[0]] if len(sizings) == 1 else np.stack([chosen[key[1]] for key in keys])
-        unstretched = picked % self.pool.usual
         result: dict[str, Floats] = {}
         for name, values in base.items():
             if name in self.pool.constant(redraws):
                 result[name] = values[:1]
-            elif name not in STRETCHED_NAMES:
-                result[name] = values[unstretched]
-            elif len(sizings) == 1:
-                result[name] = values[self.pool.of_parameter(name, sizings[0], picked)]
-            else:
-                taken = {s: values[self.pool.of_parameter(name, s, chosen[s])] for s in sizings}
-                result[name] = np.stack([taken[key[1]] for key in keys])
+                continue
+            taken = {s: values[self.pool.places(name, s, self.count)[part]] for s in sizings}
+            result[name] = taken[sizings[0]] if len(sizings) == 1 else np.stack([taken[key[1]] for key in keys])
         for row, key in enumerate(keys):
             for at, number in key[2]:
                 effect = self.causes[at].acts_on[number]
@@ -221,7 +213,7 @@ class Physics:
     def chosen(self, name: str, group: Group) -> Ints:
         """The base draws from which a set of causes takes a parameter: (N,)."""
         sizing = frozenset(at for at, _ in group if at in self.sizing)
-        return self.pool.of_parameter(name, sizing, self.pool.pick(sizing, self.count))
+        return self.pool.places(name, sizing, self.count)
 
     def kept(self, told: object) -> dict[tuple[Group, int], Floats]:
         """A place for what was worked out of sets and numbers of draws from these very readings; the last few stay."""
@@ -244,7 +236,7 @@ class Physics:
 
     def _target(self, group: Group) -> Floats:
         sizing = frozenset(at for at, _ in group if at in self.sizing)
-        return self.pool.target[self.pool.pick(sizing, self.count)]
+        return self.pool.targets(sizing, self.count)
 
 
 def _asked_together(book: RuleBook) -> dict[Frozen, set[str]]:

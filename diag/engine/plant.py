@@ -63,7 +63,9 @@ STRETCH = 3.0
 """Log spread of unknown sizes in the stretched half of the pool, times the usual. People whose parts do not suit each
 other have unusual parts; the usual spread would leave sizing causes without a single car to be predicted from."""
 
-FEW = 24  # below so many fitting draws a selection also takes the nearest misses
+BLOCKS = 3  # times that the sizes are drawn wider; a part seldom too small still needs many different cars
+MANY = 96  # fitting draws with which a selection is content; else it takes stretched ones as well
+FEW = 24  # below so many it also takes the nearest misses
 
 
 class Plant(Protocol):
@@ -175,6 +177,7 @@ def shortfall(condition: Condition, values: Mapping[str, Floats], target: Floats
 
 MATTERS = 0.3
 WITHIN = 20.0  # Pa, far below any gauge; draws are averaged, so solving closer buys nothing
+LEAST = 48  # draws that must meet a sizing condition before their sizes are put into other cars, and pairs that do
 FULL = 256  # draws looked at to see which sizes matter
 BORDER = 0.5
 """How far from a sizing condition a car is called sound, as a share of the condition's own offset: a part that is
@@ -183,13 +186,13 @@ STRETCHED, ALSO = 1e-9, 1e-6  # how a pick ranks stretched draws, and draws that
 
 
 def _with_stretched(drawn: Mapping[str, Floats], car: Car, renewed: frozenset[str]) -> dict[str, Floats]:
-    """The draws, then twice the same with unknown sizes spread wider, then a quarter with unknown ranges so.
+    """The draws, then ``BLOCKS`` times the same with unknown sizes spread wider, then once with unknown ranges so.
 
-    The second time the sizes are shuffled among themselves, so that it is not the same cars again.
+    From the second time on the sizes are shuffled among themselves, so that it is not the same cars again.
     """
 
-    def stretched(names: Mapping[str, str], part: slice) -> dict[str, Floats]:
-        result = {name: values[part] for name, values in drawn.items()}
+    def stretched(names: Mapping[str, str]) -> dict[str, Floats]:
+        result = dict(drawn)
         for name, told in names.items():
             if name in drawn and told not in car.values and name not in renewed:
                 middle = float(np.median(drawn[name]))
@@ -198,23 +201,26 @@ def _with_stretched(drawn: Mapping[str, Floats], car: Car, renewed: frozenset[st
         return result
 
     count = len(next(iter(drawn.values())))
-    sizes, ranges = stretched(SIZES, slice(0, count)), stretched(RANGES, slice(0, count // 4))
+    sizes, ranges = stretched(SIZES), stretched(RANGES)
     if {"screw out pressure", "screw in pressure", "set pressure"} <= ranges.keys():
         ranges["set pressure"] = np.clip(
             ranges["set pressure"], ranges["screw out pressure"], ranges["screw in pressure"]
         )
-    again = dict(sizes)
-    for name in SIZES:
-        if name in sizes:
-            again[name] = sizes[name][np.random.default_rng(seed_of("stretched", name)).permutation(count)]
-    return {name: np.concatenate([drawn[name], sizes[name], again[name], ranges[name]]) for name in drawn}
+
+    def shuffled(name: str) -> list[Floats]:
+        if name not in SIZES:
+            return [sizes[name]] * BLOCKS
+        rng = np.random.default_rng(seed_of("stretched", name))
+        return [sizes[name], *(sizes[name][rng.permutation(count)] for _ in range(BLOCKS - 1))]
+
+    return {name: np.concatenate([drawn[name], *shuffled(name), ranges[name]]) for name in drawn}
 
 
 class Pool:
     """The base draws of one car, with the mask of every sizing condition at the car as it came in.
 
-    The first ``usual`` draws follow the priors. With sizing causes twice as many again have their unknown sizes
-    stretched, and a quarter the regulator's range; only sizing causes that the usual draws cannot supply use those.
+    The first ``usual`` draws follow the priors. With sizing causes ``BLOCKS`` times as many again have their unknown
+    sizes stretched, and as many the regulator's range; only sizing causes that the usual draws cannot supply use those.
     """
 
     def __init__(
@@ -227,18 +233,24 @@ class Pool:
     ) -> None:
         self.plant = plant
         self.car = car
+        self._sizing = sizing
+        self._points = points
         self.usual = usual
         self.wide = bool(sizing)
-        self.count = 3 * usual + usual // 4 if self.wide else usual
+        self.count = (BLOCKS + 2) * usual if self.wide else usual
         self._by_redraws: dict[tuple[frozenset[str], ...], Mapping[str, Floats]] = {}
         self._constant: dict[tuple[frozenset[str], ...], frozenset[str]] = {}
-        self._picks: dict[tuple[frozenset[int], int], Ints] = {}
+        block = np.arange(self.count) // usual
+        self._stretched = np.where(block == 0, 0.0, np.where(block <= BLOCKS, 1.0, 2.0))
+        self._met: dict[frozenset[int], Ints] = {}
+        self._pairs: dict[frozenset[int], tuple[Ints, Ints]] = {}
+        self._picks: dict[tuple[frozenset[int], int], tuple[Ints, Ints]] = {}
         first = self.draws(())
         self.target = target_of(first)
         self.masks: dict[int, Bools] = {}
         self._short: dict[int, Floats] = {}
         self._grey: dict[int, Bools] = {}
-        self._judge(sizing, points, first)
+        self._judge(first)
         self._matters: dict[frozenset[int], frozenset[str]] = {}
 
     def draws(self, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
@@ -259,32 +271,36 @@ class Pool:
             self._constant[key] = frozenset(name for name, v in self.draws(key).items() if np.ptp(v) == 0.0)
         return self._constant[key]
 
-    def _judge(self, sizing: Mapping[int, Cause], points: Mapping[str, Settings], draws: Mapping[str, Floats]) -> None:
+    def _judge(self, draws: Mapping[str, Floats]) -> None:
+        for index, (condition, here) in self._conditions(self._sizing, draws).items():
+            short = shortfall(condition, here, self.target) + np.zeros(self.count)
+            self.masks[index] = np.broadcast_to(holds(condition, here, self.target), (self.count,))
+            self._short[index] = short
+            self._grey[index] = self.masks[index] | (short < BORDER * abs(condition.offset))
+
+    def _conditions(
+        self, sizing: Collection[int], draws: Mapping[str, Floats]
+    ) -> dict[int, tuple[Condition, Mapping[str, Floats]]]:
+        """The sizing conditions with what they look at in these draws, read with true instruments."""
+        conditions = {at: c.is_when for at in sizing if (c := self._sizing[at]).is_when is not None}
         asked: dict[str, set[str]] = {}
-        for cause in sizing.values():
-            if cause.is_when is not None:
-                asked.setdefault(cause.is_when.point, set()).update(condition_quantities(cause.is_when))
+        for condition in conditions.values():
+            asked.setdefault(condition.point, set()).update(condition_quantities(condition))
         true = {**draws, **{name: np.asarray(value) for name, value in TRUE_INSTRUMENTS.items() if name in draws}}
         values = {
-            point: self.plant.solve(true, points.get(point, {}), sorted(wanted)) for point, wanted in asked.items()
+            point: self.plant.solve(true, self._points.get(point, {}), sorted(wanted))
+            for point, wanted in asked.items()
         }
-        for index, cause in sizing.items():
-            if cause.is_when is not None:
-                here = values[cause.is_when.point]
-                mask = holds(cause.is_when, here, self.target)
-                short = shortfall(cause.is_when, here, self.target) + np.zeros(self.count)
-                self.masks[index] = np.broadcast_to(mask, (self.count,))
-                self._short[index] = short
-                self._grey[index] = mask | (short < BORDER * abs(cause.is_when.offset))
+        return {at: (condition, values[condition.point]) for at, condition in conditions.items()}
 
-    def _sizes_that_matter(self, sizing: frozenset[int], chosen: Ints) -> frozenset[str]:
-        """The stretched sizes by which chosen draws differ from all stretched ones: by ``MATTERS`` of their spread."""
+    def _sizes_that_matter(self, sizing: frozenset[int]) -> frozenset[str]:
+        """The sizes by which draws that meet the conditions differ from all others: by ``MATTERS`` of their spread."""
         if sizing not in self._matters:
-            draws = self.draws(())
-            sizes = slice(self.usual, 3 * self.usual)
-            ranges = slice(3 * self.usual, self.count)
+            draws, chosen = self.draws(()), self._meeting(sizing)[:FULL]
+            usual, sizes = slice(0, self.usual), slice(self.usual, self.count - self.usual)
+            ranges = slice(self.count - self.usual, self.count)
             found = set()
-            for names, block in ((SIZES, sizes), (RANGES, ranges)):
+            for names, block in (((*SIZES, *RANGES), usual), (SIZES, sizes), (RANGES, ranges)):
                 inside = chosen[(chosen >= block.start) & (chosen < block.stop)]
                 for name in names:
                     if name in draws and len(inside) and np.ptp(draws[name][block]) > 0.0:
@@ -295,11 +311,14 @@ class Pool:
             self._matters[sizing] = frozenset(found)
         return self._matters[sizing]
 
-    def of_parameter(self, name: str, sizing: frozenset[int], chosen: Ints) -> Ints:
-        """Where a parameter is taken from for chosen draws: only sizes that matter to the conditions are stretched."""
-        if not sizing or not self.wide or name in self._sizes_that_matter(sizing, self.pick(sizing, FULL)):
-            return chosen
-        return chosen % self.usual
+    def places(self, name: str, sizing: frozenset[int], count: int) -> Ints:
+        """From which draws the cars with these sizing causes take a parameter: (count,)."""
+        own, rest = self._picked(sizing, count)
+        return own if name in STRETCHED_NAMES and name in self._sizes_that_matter(sizing) else rest
+
+    def targets(self, sizing: frozenset[int], count: int) -> Floats:
+        """The wanted pressure of those cars: (count,)."""
+        return self.target[self._picked(sizing, count)[1]]
 
     def share(self, index: int) -> float:
         """Share of draws, usual and stretched together, that meet the sizing condition."""
@@ -316,21 +335,57 @@ class Pool:
         expected = float(first.sum()) * float(second.sum()) / self.count
         return min(1.0, (both + 1.0) / (expected + 1.0))
 
-    def pick(self, sizing: frozenset[int], count: int) -> Ints:
-        """Draws that meet exactly these sizing conditions, and no other one nearly: (count,).
+    def _picked(self, sizing: frozenset[int], count: int) -> tuple[Ints, Ints]:
+        """The cars that meet exactly these sizing conditions, and no other one nearly: (count,) twice.
 
-        When fewer than ``FEW`` usual draws do, the next best are taken too: stretched ones that do, then those that
-        also meet another condition, then those that come nearest.
+        The sizes that matter come from draws that meet the conditions, everything else from the usual draws, so that
+        there are nearly as many different cars as for any other cause; pairs that miss the conditions are left out.
         """
         key = (sizing, count)
         if key not in self._picks:
-            wrong = STRETCHED * np.array([0.0, 1.0, 1.0, 2.0])[np.arange(self.count) // self.usual]
+            if sizing not in self._pairs:
+                self._pairs[sizing] = self._paired(sizing)
+            own, rest = (np.resize(which, count) for which in self._pairs[sizing])
+            self._picks[key] = own, rest
+        return self._picks[key]
+
+    def _meeting(self, sizing: frozenset[int]) -> Ints:
+        """All draws that meet the conditions.
+
+        When fewer than ``MANY`` usual draws do, stretched ones that do are taken too; when fewer than ``FEW`` do at
+        all, those that also meet another condition, then those that come nearest.
+        """
+        if sizing not in self._met:
+            wrong = STRETCHED * self._stretched
             for index, short in self._short.items():
                 wrong += short if index in sizing else ALSO * self._grey[index]
             ranked = np.sort(wrong)
-            few = min(FEW, self.count)
-            worst = ranked[few - 1]
-            limit = next((level for level in (0.0, STRETCHED, 2.0 * STRETCHED, ALSO) if worst <= level), worst)
-            chosen = np.flatnonzero(wrong <= limit)
-            self._picks[key] = np.resize(chosen, count) if len(chosen) < count else chosen[:count]
-        return self._picks[key]
+            many, few = (float(ranked[min(number, self.count) - 1]) for number in (MANY, FEW))
+            levels = ((many, 0.0), (many, STRETCHED), (many, 2.0 * STRETCHED), (few, 2.0 * STRETCHED), (few, ALSO))
+            limit = next((level for worst, level in levels if worst <= level), few)
+            self._met[sizing] = np.flatnonzero(wrong <= limit)
+        return self._met[sizing]
+
+    def _held(self, sizing: frozenset[int]) -> Bools:
+        """Which draws meet these conditions, whatever others they meet: (count,)."""
+        return np.asarray(np.all([self.masks[index] for index in sizing], axis=0))
+
+    def _paired(self, sizing: frozenset[int]) -> tuple[Ints, Ints]:
+        meeting = self._meeting(sizing)
+        if not sizing or not self.wide:
+            return meeting, meeting
+        if self._held(sizing)[meeting].sum() < LEAST:
+            return meeting, meeting % self.usual
+        own, rest = np.resize(meeting, self.usual), np.arange(self.usual, dtype=np.intp)
+        matter = self._sizes_that_matter(sizing)
+        mixed = {name: values[own if name in matter else rest] for name, values in self.draws(()).items()}
+        fits, alone = np.ones((2, self.usual), dtype=bool)
+        for index, (condition, here) in self._conditions(self._sizing, mixed).items():
+            if index in sizing:
+                fits &= holds(condition, here, self.target[rest])
+            else:
+                alone &= shortfall(condition, here, self.target[rest]) >= BORDER * abs(condition.offset)
+        for good in (fits & alone, fits):
+            if good.sum() >= LEAST:
+                return own[good], rest[good]
+        return meeting, meeting % self.usual
