@@ -13,7 +13,7 @@ from diag.fuelsystem.fields import FIELDS
 from diag.fuelsystem.points import NUMBERS, check_setting
 from diag.quantities import show
 from diag.rulebook.carfacts import contexts_of
-from diag.rulebook.model import NOT_KNOWN, Action, Knobs, ReadingKind, Remedy, RuleBook
+from diag.rulebook.model import NOT_KNOWN, PRESENT, Action, Knobs, ReadingKind, Remedy, RuleBook
 from diag.trust.errors import UserError
 from diag.trust.text import one_line
 
@@ -119,7 +119,8 @@ def _finding(entry: SignAnswer, epoch: int, book: RuleBook, problems: list[str])
     if entry.answer not in sign.possible:
         problems.append(_unknown(entry, f"answer to {sign.title}", entry.answer))
         return None
-    return Finding(entry.sign, entry.answer, chance_wrong(entry, book.knobs), epoch, entry.number)
+    complaint = sign.symptom and not entry.check and epoch == 0 and entry.answer == PRESENT
+    return Finding(entry.sign, entry.answer, chance_wrong(entry, book.knobs), epoch, entry.number, complaint)
 
 
 def _keep(findings: list[Finding], new: Finding) -> None:
@@ -128,7 +129,8 @@ def _keep(findings: list[Finding], new: Finding) -> None:
         if (old.sign, old.epoch) == (new.sign, new.epoch):
             if old.answer != new.answer or new.wrong < old.wrong:
                 del findings[at]
-                findings.append(new)
+                brought = new.volunteered or (old.volunteered and old.answer == new.answer)
+                findings.append(replace(new, volunteered=brought))
             return
     findings.append(new)
 

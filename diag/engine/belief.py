@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -210,6 +210,9 @@ def belief(model: Model, evidence: Evidence) -> Belief:
     """
     stages = stages_of(evidence)
     prior = prior_of(model.book.causes, model.book.knobs, model.contexts(evidence.contexts), model.sizing)
+    if evidence.complaint:
+        causes, out = model.told_first(evidence.complaint)
+        prior = replace(prior, log_odds=prior.log_odds + causes, log_out=prior.log_out + out)
     cols = columns(len(model.causes), cures_of(model, evidence, stages))
     logs = likelihoods(model, evidence, prior, cols, stages)
     return _posterior(model, evidence, prior, cols, logs, stages[-1])

@@ -18,6 +18,7 @@ class Finding:
     wrong: float
     epoch: int
     entry: int  # number of the case entry it came from, for explanations
+    volunteered: bool = False  # a complaint brought along, not an answer to a question
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +68,11 @@ class Evidence:
     readings: tuple[Reading, ...] = ()
     epochs: tuple[Epoch, ...] = (Epoch(),)
     contexts: Mapping[str, bool] = field(default_factory=dict)
+
+    @property
+    def complaint(self) -> str:
+        """The sign that the job began with; empty when nothing was complained of."""
+        return min(((f.entry, f.sign) for f in self.findings if f.volunteered), default=(0, ""))[1]
 
     def without_entry(self, entry: int) -> Evidence:
         """The same evidence with everything that one case entry said left out."""

@@ -7,10 +7,13 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from diag.engine.hypotheses import Floats
 from diag.engine.physics import Physics, default_plant
 from diag.engine.plant import Plant
 from diag.engine.priors import Sizing
-from diag.engine.words import WordTables, compile_words
+from diag.engine.words import WordTables, compile_words, told_first
 from diag.rulebook.carfacts import contexts_of
 from diag.rulebook.model import RuleBook
 
@@ -30,6 +33,7 @@ class Model:
     draws: int
     plant: Plant | None
     car_contexts: Mapping[str, bool] = field(default_factory=dict)
+    _told_first: dict[str, tuple[Floats, float]] = field(default_factory=dict, repr=False, compare=False)
 
     @cached_property
     def physics(self) -> Physics | None:
@@ -42,6 +46,14 @@ class Model:
     def sizing(self) -> Sizing:
         """How often draws meet the sizing conditions, for this car and for an unknown one."""
         return self.physics.sizing_shares() if self.physics is not None else Sizing()
+
+    def told_first(self, sign: str) -> tuple[Floats, float]:
+        """What the number of its other symptoms takes from each cause when a job begins with this complaint."""
+        if sign not in self._told_first:
+            shares = np.array([c.how_often.share for c in self.book.causes.values()])
+            symptoms = [s.id for s in self.book.signs.values() if s.symptom]
+            self._told_first[sign] = told_first(self.words, symptoms, shares / shares.sum(), sign)
+        return self._told_first[sign]
 
     def contexts(self, told: Mapping[str, bool]) -> Mapping[str, bool]:
         """What follows from the car, then what was told."""

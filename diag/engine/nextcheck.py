@@ -42,10 +42,10 @@ from diag.rulebook.model import PRESENT, Check, Remedy, RuleBook, Step, Yield
 OutcomeTable = Callable[[Model, Evidence, Belief, NDArray, Yield], tuple[tuple[str, ...], Floats]]
 
 QUESTION_MINUTES = 0.5  # least price of one loose question: judgement, with the time to understand it
-LONG_REPAIR = 60.0  # minutes of a remedy from which its cause is confirmed first ...
-CONFIRMED = 0.95  # ... unless it stands at this already ...
-CONFIRM_SHARE = 0.25  # ... and the check takes no more than this share of the repair ...
-TELLS_ENOUGH = 0.02  # ... or no check would tell this much, in nats; so must a last loose question. All judgement
+CONFIRMED = 0.95  # chance at which nothing is confirmed any more; below it ...
+CONFIRM_SHARE = 0.15  # ... a check that takes no more than this share of what the step costs comes first ...
+TELLS_MUCH = 0.08  # ... if it would tell this much, in nats. Judgement, kept within the bar against the best order
+TELLS_ENOUGH = 0.02  # nats that a last loose question must tell. Judgement
 LEAST_SAVING = 1.0  # minutes a check must save on average once a remedy stands out; prices are no finer. Judgement
 TELLING_SHARE = 0.1  # of what the best check would tell, below which a loose question is left out: judgement
 LEAST_TOLD = 0.003  # nats below which a question is not worth the breath
@@ -279,18 +279,17 @@ def _choose(job: _Job, table: OutcomeTable) -> Proposal:
 
 
 def _confirm(job: _Job, end: Proposal, share: float, telling: list[Candidate]) -> Candidate | None:
-    """Before an hour and more of repair, a check that settles its cause, while there is still some doubt.
+    """Before a dear step, a check that is cheap beside it and still tells something, while there is some doubt.
 
-    Minutes alone would allow changing a return line on nine chances in ten; nobody explains that to an owner.
+    Minutes alone would allow changing a return line, or sending the car away, on nine chances in ten; nobody explains
+    that to an owner, and one slip of the tongue is enough to be wrong.
     """
-    step = job.book.remedies.get(end.toward or end.step)
-    if end.kind != "remedy" or step is None or step.minutes < LONG_REPAIR or share >= CONFIRMED:
+    names = {"remedy": end.toward or end.step, "close": NOTHING_WRONG}
+    name = names.get(end.kind, "")
+    if name not in job.groups.names or share >= CONFIRMED:
         return None
-    chances = zip(job.belief.marginal, job.belief.causes, strict=True)
-    mine = [(float(p), c) for p, c in chances if step.id in job.book.causes[c].remedies]
-    settles = job.book.causes[max(mine)[1]].confirmed_by if mine else ()
-    quick = [c for c in telling if c.plan.target.id in settles and c.score.minutes <= CONFIRM_SHARE * step.minutes]
-    return next((c for c in quick if c.score.gain >= TELLS_ENOUGH), None)
+    most = CONFIRM_SHARE * float(job.top.prices.minutes[job.groups.names.index(name)])
+    return next((c for c in telling if c.score.minutes <= most and c.score.gain >= TELLS_MUCH), None)
 
 
 def _looked_first(job: _Job, worth: list[Candidate]) -> Candidate:
