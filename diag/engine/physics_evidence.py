@@ -192,7 +192,8 @@ class PhysicsTerms:
         """Predict those that lead (chance (V,)) on few effective draws in the finest way."""
         likely = np.zeros(len(self._groups))
         np.maximum.at(likely, self.column_group, chance)
-        likely[0] = max(1.0 - float(chance.sum()), 0.0)
+        # Everything the model cannot see stands on the healthy car.
+        likely[0] = max(1.0 - float(chance.sum()), 0.0) + float(chance[self.column_group == 0].sum())
         poor = (self._effective < ENOUGH) & (self._looked < self.physics.count) & ~self._as_healthy
         poor[0] = self._effective[0] < ENOUGH
         self._look(np.flatnonzero((likely > LEADING) & poor), self.physics.count)

@@ -64,8 +64,8 @@ STRETCH = 3.0
 other have unusual parts; the usual spread would leave sizing causes without a single car to be predicted from."""
 
 BLOCKS = 3  # times that the sizes are drawn wider; a part seldom too small still needs many different cars
-MANY = 96  # fitting draws with which a selection is content; else it takes stretched ones as well
-FEW = 24  # below so many it also takes the nearest misses
+MANY = 1 / 43  # share of the usual draws that must fit for a selection to be content; else it takes stretched ones too
+FEW = 1 / 170  # share below which it also takes the nearest misses
 
 
 class Plant(Protocol):
@@ -177,7 +177,7 @@ def shortfall(condition: Condition, values: Mapping[str, Floats], target: Floats
 
 MATTERS = 0.3
 WITHIN = 20.0  # Pa, far below any gauge; draws are averaged, so solving closer buys nothing
-LEAST = 48  # draws that must meet a sizing condition before their sizes are put into other cars, and pairs that do
+LEAST = 1 / 85  # share that must fit before their sizes are put into other cars, and of pairs that then still do
 FULL = 256  # draws looked at to see which sizes matter
 BORDER = 0.5
 """How far from a sizing condition a car is called sound, as a share of the condition's own offset: a part that is
@@ -360,7 +360,7 @@ class Pool:
             for index, short in self._short.items():
                 wrong += short if index in sizing else ALSO * self._grey[index]
             ranked = np.sort(wrong)
-            many, few = (float(ranked[min(number, self.count) - 1]) for number in (MANY, FEW))
+            many, few = (float(ranked[max(int(share * self.usual), 1) - 1]) for share in (MANY, FEW))
             levels = ((many, 0.0), (many, STRETCHED), (many, 2.0 * STRETCHED), (few, 2.0 * STRETCHED), (few, ALSO))
             limit = next((level for worst, level in levels if worst <= level), few)
             self._met[sizing] = np.flatnonzero(wrong <= limit)
@@ -374,7 +374,7 @@ class Pool:
         meeting = self._meeting(sizing)
         if not sizing or not self.wide:
             return meeting, meeting
-        if self._held(sizing)[meeting].sum() < LEAST:
+        if self._held(sizing)[meeting].sum() < LEAST * self.usual:
             return meeting, meeting % self.usual
         own, rest = np.resize(meeting, self.usual), np.arange(self.usual, dtype=np.intp)
         matter = self._sizes_that_matter(sizing)
@@ -386,6 +386,6 @@ class Pool:
             else:
                 alone &= shortfall(condition, here, self.target[rest]) >= BORDER * abs(condition.offset)
         for good in (fits & alone, fits):
-            if good.sum() >= LEAST:
+            if good.sum() >= LEAST * self.usual:
                 return own[good], rest[good]
         return meeting, meeting % self.usual
