@@ -161,7 +161,8 @@ class WorkScreen(DoorsScreen):
     def head_rows(self) -> list[Row]:
         """Title, mode, minutes, disk."""
         job = self.job
-        facts = [self.mode, f"{job.minutes:.0f} min", f"{len(job.case.effective())} entries"]
+        entries = len(job.case.effective())
+        facts = [self.mode, f"{job.minutes:.0f} min", "1 entry" if entries == 1 else f"{entries} entries"]
         facts += ["finished"] if self.closed else []
         facts += ["on disk" if not job.trouble else "NOT ON DISK"] if job.is_kept else ["not kept"]
         rows = [row("", [Part(f" {one_line(job.case.title, 44)} ", "mark"), Part("  " + "  ".join(facts), "mark")],
