@@ -45,6 +45,7 @@ QUESTION_MINUTES = 0.5  # least price of one loose question: judgement, with the
 CONFIRMED = 0.95  # chance at which nothing is confirmed any more; below it ...
 CONFIRM_SHARE = 0.15  # ... a check that takes no more than this share of what the step costs comes first ...
 TELLS_MUCH = 0.08  # ... if it would tell this much, in nats. Judgement, kept within the bar against the best order
+SURE = 0.98  # chance of a remedy from which nothing more is asked before it. Judgement
 TELLS_ENOUGH = 0.02  # nats that a last loose question must tell. Judgement
 LEAST_SAVING = 1.0  # minutes a check must save on average once a remedy stands out; prices are no finer. Judgement
 TELLING_SHARE = 0.1  # of what the best check would tell, below which a loose question is left out: judgement
@@ -257,7 +258,9 @@ def _choose(job: _Job, table: OutcomeTable) -> Proposal:
     ranked = _candidates(job, table)
     usable = [c for c in ranked if can_go(c.plan, job.situation)]
     group, share = _leader(job)
-    if share >= job.book.knobs.commit_at:
+    if share >= SURE and group != NOT_IN_BOOK:
+        worth = []  # what else may be wrong shows after the repair, when the complaint is asked about
+    elif share >= job.book.knobs.commit_at:
         paying = [c for c in _saving_only(job, usable) if c.score.saving > LEAST_SAVING]
         worth = [c for c in paying if c.score.rate >= LEAST_RATE and (not c.ask or c.score.gain >= TELLS_ENOUGH)]
     else:
