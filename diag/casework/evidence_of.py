@@ -10,7 +10,7 @@ from diag.engine.evidence import Epoch, Evidence, Finding, Reading, redraws_of
 from diag.engine.safesteps import find_step
 from diag.fuelsystem.car import Car, read_field
 from diag.fuelsystem.fields import FIELDS
-from diag.fuelsystem.points import NUMBERS, check_setting
+from diag.fuelsystem.points import NUMBERS, check_setting, highest
 from diag.quantities import show
 from diag.rulebook.carfacts import contexts_of
 from diag.rulebook.model import NOT_KNOWN, PRESENT, Action, Knobs, ReadingKind, Remedy, RuleBook
@@ -196,7 +196,9 @@ def _refined(readings: list[tuple[Reading, str]], book: RuleBook) -> tuple[Readi
         vacuum = measured.get((r.point, r.epoch, check))
         turning = book.points[r.point].settings.get("engine") in ("idle", "cruise", "full load")
         if vacuum is not None and turning and r.reading != VACUUM and "vacuum" not in r.conditions:
-            result.append(replace(r, conditions={**r.conditions, "vacuum": vacuum}))
+            # A vacuum gauge may show more than there can be.
+            possible = min(vacuum, highest("vacuum"))
+            result.append(replace(r, conditions={**r.conditions, "vacuum": possible}))
         else:
             result.append(r)
     return tuple(result)

@@ -69,6 +69,11 @@ class Condition:
         return self.engine in ("idle", "cruise", "full load")
 
 
+def highest(name: str) -> float:
+    """The highest value of a numeric setting that can be, SI."""
+    return _LIMITS[name][1]
+
+
 def check_setting(name: str, value: str | float) -> str | float:
     """The value in the form the model uses.
 

@@ -85,6 +85,16 @@ def test_a_value_just_read_is_not_asked_about_in_words() -> None:
     assert work.task.step != "idle-pressure-hose-on"
 
 
+def test_a_vacuum_gauge_that_shows_more_than_there_can_be_is_lived_with() -> None:
+    """29.9 inches of mercury is more than a manifold can have; it is taken as a reading and the job goes on."""
+    work = dry_job()
+    work.take_reading("rail pressure", "idle-hose-on", "35 psi", check="idle-pressure-hose-on")
+    work.take_reading("manifold vacuum", "idle-hose-on", "29.9 inHg", check="idle-pressure-hose-on")
+    refined = [r.conditions["vacuum"] for r in work.standing.evidence.readings if "vacuum" in r.conditions]
+    assert refined == [100_000.0]
+    assert work.standing.belief.ranked()
+
+
 def test_taking_back_one_answer_of_a_check_keeps_the_car_dry() -> None:
     """The check was done all the same: what was looked at and told dry is not asked again; undone deeds are."""
     work = dry_job()
