@@ -115,8 +115,8 @@ def check(prospect: Prospect, top: Top, groups: Groups, book: RuleBook) -> Words
 
 
 def confirm() -> Words:
-    """Why another check comes before a long repair."""
-    return ("The repair is long, so its cause is settled first.",)
+    """Why another check comes before a dear step."""
+    return ("A mistake here would be dear beside this check, so it comes first.",)
 
 
 def one_question() -> Words:
