@@ -7,16 +7,14 @@ the same minutes for checks and end with the same repair, tried by chance over c
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import dataclass, replace
-from functools import cache, cached_property
-from multiprocessing import get_context
+from functools import cache, cached_property, partial
 from pathlib import Path
 
 import numpy as np
 
+from diag.assess.cores import on_every_core
 from diag.assess.generators import rng_of
 from diag.engine.belief import Belief, belief
 from diag.engine.cost import Floats, joint_table
@@ -210,19 +208,14 @@ def compare_parts(
 ) -> list[Compared]:
     """Parts 1 to ``parts``, on every core; the result does not depend on how many there are."""
     found: list[Compared] = []
-    with ProcessPoolExecutor(workers or os.cpu_count() or 1, get_context("spawn")) as pool:
-        try:
-            for one in as_completed([pool.submit(_part, str(rules), n, seed) for n in range(1, parts + 1)]):
-                found.append(one.result())
-                if progress is not None:
-                    progress(len(found), parts)
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            raise
+    for one in on_every_core(partial(_part, str(rules), seed), range(1, parts + 1), workers):
+        found.append(one)
+        if progress is not None:
+            progress(len(found), parts)
     return sorted(found, key=lambda c: c.number)
 
 
-def _part(rules: str, number: int, seed: int) -> Compared:
+def _part(rules: str, seed: int, number: int) -> Compared:
     return compared(_book(rules), number, seed)
 
 

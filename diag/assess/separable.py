@@ -6,14 +6,12 @@ by causes that are one and the same thing to the trade.
 
 from __future__ import annotations
 
-import os
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from multiprocessing import get_context
 from pathlib import Path
 
+from diag.assess.cores import on_every_core
 from diag.assess.course import Bench
 from diag.assess.generators import PROFILES, Scenario, complaints, rng_of
 from diag.assess.trial import Workshop, ceiling_of
@@ -63,7 +61,7 @@ def separations(
     parts = [names[at::4] for at in range(4)]
     tasks = [(str(rules), profile, part, cars, seed) for profile in range(min(len(PROFILES), cars)) for part in parts]
     done = 0
-    for result in _results(tasks, workers or os.cpu_count() or 1):
+    for result in on_every_core(_work, tasks, workers):
         for name, part in result.items():
             found[name].add(part)
             done += part.cars
@@ -73,19 +71,6 @@ def separations(
 
 
 _Task = tuple[str, int, Sequence[str], int, int]
-
-
-def _results(tasks: Sequence[_Task], workers: int) -> Iterator[dict[str, Separation]]:
-    if workers <= 1:
-        yield from map(_work, tasks)
-        return
-    with ProcessPoolExecutor(workers, get_context("spawn")) as pool:
-        try:
-            for one in as_completed([pool.submit(_work, task) for task in tasks]):
-                yield one.result()
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            raise
 
 
 _SHOPS: dict[str, Workshop] = {}

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
-from multiprocessing import get_context
 from pathlib import Path
 
 import numpy as np
 
+from diag.assess.cores import on_every_core
 from diag.assess.course import Bench, Course, by_remedy, remedy_name
 from diag.assess.generators import PROFILES, Generator, Scenario, scenario, stressed_book, truth_names
 from diag.assess.orders import ORDERS
@@ -153,7 +152,7 @@ def run_trial(
     ]
     outcome = Outcome(plan)
     done = 0
-    for results in _results(plan, str(rules), written, chunks, workers or os.cpu_count() or 1):
+    for results in on_every_core(partial(_work, plan), chunks, workers, _open, (str(rules), written)):
         for course, ceiling in results:
             outcome.courses.append(course)
             if ceiling is not None:
@@ -164,23 +163,6 @@ def run_trial(
     outcome.courses.sort(key=lambda c: c.number)
     outcome.ceilings.sort(key=lambda c: c.number)
     return outcome
-
-
-def _results(
-    plan: Plan, rules: str, written: tuple[WrittenCase, ...], chunks: Sequence[range], workers: int
-) -> Iterator[list[tuple[Course, Ceiling | None]]]:
-    if workers <= 1:
-        _open(rules, written)
-        yield from (_work(plan, chunk) for chunk in chunks)
-        return
-    with ProcessPoolExecutor(workers, get_context("spawn"), _open, (rules, written)) as pool:
-        try:
-            waiting = [pool.submit(_work, plan, chunk) for chunk in chunks]
-            for one in as_completed(waiting):
-                yield one.result()
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            raise
 
 
 # ------------------------------------------------------------------ the ceiling

@@ -21,7 +21,7 @@ from diag.engine.hypotheses import NEVER, Floats, Sets, columns, padded_sets
 from diag.engine.physics_evidence import Asked, Group, Physics
 from diag.engine.plant import Pool, applied, condition_quantities, holds, seed_of, severity
 from diag.engine.safesteps import WIPE
-from diag.engine.words import choice_chances, presence, stranger_answers, stranger_chances
+from diag.engine.words import choice_chances, presence, stranger_answers
 from diag.rulebook.model import ABSENT, PRESENT, Action, Effect, Remedy, Sign, Yield
 from diag.trust.errors import UnknownNameError
 
@@ -261,10 +261,6 @@ class HiddenCar:
     def _stranger(self, epoch: int | None) -> bool:
         return NOT_IN_BOOK in self.present(epoch)
 
-    def _shares(self) -> Floats:
-        odds = np.array([c.how_often.share for c in self.model.book.causes.values()])
-        return np.asarray(odds / odds.sum())
-
     def _worded(self, sign_id: str, epoch: int | None) -> bool:
         tables = self.model.words
         node = tables.node[sign_id]
@@ -282,7 +278,7 @@ class HiddenCar:
         tables = self.model.words
         cures = self._cures(_linked(tables.off[node], tables.left[node]), epoch)
         if self._stranger(epoch):
-            return float(stranger_chances(tables, self._shares())[node]), cures
+            return float(self.model.stranger_chances[node]), cures
         cols = columns(len(self.model.causes))
         there = float(presence(tables, node, cols, 0, self._row(epoch))[0])
         if self._wiped(tables.names[node], epoch):
@@ -299,7 +295,7 @@ class HiddenCar:
     def _choice(self, sign: Sign, epoch: int | None) -> str:
         table = self.model.words.choices[sign.id]
         if self._stranger(epoch):
-            chances = stranger_answers(table, self._shares())
+            chances = stranger_answers(table, self.model.shares)
         else:
             chances = choice_chances(table, columns(len(self.model.causes)), 0, self._row(epoch))[:, 0]
         cures = self._cures(np.flatnonzero(table.speaks).tolist(), epoch)

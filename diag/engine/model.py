@@ -13,7 +13,7 @@ from diag.engine.hypotheses import Floats
 from diag.engine.physics import Physics, default_plant
 from diag.engine.plant import Plant
 from diag.engine.priors import Sizing
-from diag.engine.words import WordTables, compile_words, told_first
+from diag.engine.words import WordTables, compile_words, stranger_chances, told_first
 from diag.rulebook.carfacts import contexts_of
 from diag.rulebook.model import RuleBook
 
@@ -47,12 +47,22 @@ class Model:
         """How often draws meet the sizing conditions, for this car and for an unknown one."""
         return self.physics.sizing_shares() if self.physics is not None else Sizing()
 
+    @cached_property
+    def shares(self) -> Floats:
+        """How often each cause is met, as shares of one: (C,)."""
+        odds = np.array([c.how_often.share for c in self.book.causes.values()])
+        return np.asarray(odds / odds.sum())
+
+    @cached_property
+    def stranger_chances(self) -> Floats:
+        """The chance of every node when the cause is not in the book: (n,)."""
+        return stranger_chances(self.words, self.shares)
+
     def told_first(self, sign: str) -> tuple[Floats, float]:
         """What the number of its other symptoms takes from each cause when a job begins with this complaint."""
         if sign not in self._told_first:
-            shares = np.array([c.how_often.share for c in self.book.causes.values()])
             symptoms = [s.id for s in self.book.signs.values() if s.symptom]
-            self._told_first[sign] = told_first(self.words, symptoms, shares / shares.sum(), sign)
+            self._told_first[sign] = told_first(self.words, symptoms, self.shares, sign)
         return self._told_first[sign]
 
     def contexts(self, told: Mapping[str, bool]) -> Mapping[str, bool]:

@@ -28,9 +28,9 @@ from diag.engine.words import (
     choice_chances,
     cluster_terms,
     gather,
+    shown_too,
     stages_of,
     stranger_answers,
-    stranger_chances,
 )
 from diag.quantities import show
 from diag.rulebook.model import ABSENT, PRESENT, ReadingKind, RuleBook, Sign, Yield
@@ -75,12 +75,6 @@ class Outlook:
             evidence.contexts,
         )
 
-    @cached_property
-    def shares(self) -> Floats:
-        """Single-cause weights used for "not in the book": (C,)."""
-        odds = np.array([c.how_often.share for c in self.model.book.causes.values()])
-        return np.asarray(odds / odds.sum())
-
     # ------------------------------------------------------------------ words
 
     @cached_property
@@ -108,11 +102,8 @@ class Outlook:
     def _plain(self) -> Floats:
         """P(told there, told not there | row) of all nodes, as if nothing was told of any of them: (n, m, 2)."""
         tables = self.model.words
-        there = self._before.copy()
-        for state, shown in tables.seen.items():
-            signs, strength = list(shown), np.array([*shown.values()])
-            there[signs] = 1.0 - (1.0 - there[signs]) * (1.0 - strength[:, None] * self._before[state])
-        there[:, self.strangers] = stranger_chances(tables, self.shares)[:, None]
+        there = shown_too(tables, self._before)
+        there[:, self.strangers] = self.model.stranger_chances[:, None]
         return self._told_table(there)
 
     def _told_table(self, present: Floats) -> Floats:
@@ -139,7 +130,7 @@ class Outlook:
             slip = self.model.book.knobs.sure_wrong
             table = tables.choices[sign.id]
             chances = choice_chances(table, self.cols, 0, self.sets).T
-            chances[self.strangers] = stranger_answers(table, self.shares)
+            chances[self.strangers] = stranger_answers(table, self.model.shares)
             others = max(len(table.answers) - 1, 1)
             return table.answers, (1.0 - slip) * chances + slip * (1.0 - chances) / others
         if sign.seen_when:
@@ -150,7 +141,7 @@ class Outlook:
         if told is None:
             return (PRESENT, ABSENT), self._plain[node]
         present = self._again(node, told)
-        present[self.strangers] = stranger_chances(tables, self.shares)[node]
+        present[self.strangers] = self.model.stranger_chances[node]
         return (PRESENT, ABSENT), self._told_table(present)
 
     # ------------------------------------------------------------------ readings

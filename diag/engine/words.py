@@ -343,8 +343,21 @@ def stranger_chances(tables: WordTables, shares: Floats) -> Floats:
     A sign no cause speaks of, asked for safety alone, has its usual chance here too and moves nothing.
     """
     spoken_of = (tables.off < 1.0).any(axis=1) | tables.has_hides
-    there = (1.0 - (1.0 - tables.chance)[:, None] * tables.off) * tables.left
-    return np.asarray(np.where(spoken_of, 0.5 * (there @ shares) + 0.15, tables.chance))
+    return np.asarray(np.where(spoken_of, 0.5 * (_with_one_cause(tables) @ shares) + 0.15, tables.chance))
+
+
+def _with_one_cause(tables: WordTables) -> Floats:
+    """P(node is there by itself | one cause alone): (n, C)."""
+    return np.asarray((1.0 - (1.0 - tables.chance)[:, None] * tables.off) * tables.left)
+
+
+def shown_too(tables: WordTables, there: Floats) -> Floats:
+    """Chances of all nodes, (n, ...) by themselves, with what the states behind them show as well."""
+    shown = there.copy()
+    for state, signs in tables.seen.items():
+        rows, strength = list(signs), np.array([*signs.values()])
+        shown[rows] = 1.0 - (1.0 - shown[rows]) * (1.0 - strength[:, None] * there[state])
+    return shown
 
 
 def told_first(tables: WordTables, symptoms: Sequence[str], shares: Floats, first: str) -> tuple[Floats, float]:
@@ -358,13 +371,7 @@ def told_first(tables: WordTables, symptoms: Sequence[str], shares: Floats, firs
         Log factors per cause (C,), and that of "not in the book".
     """
     causes = tables.off.shape[1]
-    off = np.concatenate([tables.off, np.ones((len(tables.names), 1))], axis=1)
-    left = np.concatenate([tables.left, np.ones((len(tables.names), 1))], axis=1)
-    there = (1.0 - (1.0 - tables.chance)[:, None] * off) * left
-    shown = there.copy()
-    for state, signs in tables.seen.items():
-        for sign, strength in signs.items():
-            shown[sign] = 1.0 - (1.0 - shown[sign]) * (1.0 - strength * there[state])
+    shown = shown_too(tables, np.column_stack([_with_one_cause(tables), tables.chance]))
     others = [tables.node[name] for name in symptoms if name in tables.node and name != first]
     chance = np.concatenate([shown[others], stranger_chances(tables, shares)[others, None]], axis=1)
     points, weights = np.polynomial.legendre.leggauss(_POINTS)

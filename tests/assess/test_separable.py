@@ -12,46 +12,36 @@ from diag.rulebook.load import load_book
 from diag.rulebook.where import rules_folder
 from diag.trust.errors import UnknownNameError
 
-TWIN = """causes:
-  - cause: lamp-left-on
-    title: A lamp left on all night
+NAMES = ("lamp-left-on", "lamp-left-on-as-well")
+TWINS = "causes:\n" + "".join(
+    f"""  - cause: {name}
+    title: Made up, {name}
     area: electrics
     kind: damage
-    in_words: Made up for this test, the very likeness of a blown fuse.
-    how_often: {share: common, basis: judgement, why: made up}
-    shows: {no-start: almost always}
-    remedies: [renew-relay]
-    confirmed_by: [look-at-fuse]
-    mistaken_for: []
-    tell_apart: Nothing tells them apart.
-    source: made up for this test
-  - cause: lamp-left-on-as-well
-    title: A second lamp left on all night
-    area: electrics
-    kind: damage
-    in_words: Made up for this test, the very likeness of the first.
-    how_often: {share: common, basis: judgement, why: made up}
-    shows: {no-start: almost always}
+    in_words: Made up for this test, the very likeness of its twin.
+    how_often: {{share: common, basis: judgement, why: made up}}
+    shows: {{no-start: almost always}}
     remedies: [renew-relay]
     confirmed_by: [look-at-fuse]
     mistaken_for: []
     tell_apart: Nothing tells them apart.
     source: made up for this test
 """
+    for name in NAMES
+)
 
 
 def test_two_causes_that_nothing_separates_are_named(tmp_path: Path) -> None:
     """Two causes with the same signs: at most one of them can lead, and the other one's cars name it."""
     folder = tmp_path / "rules"
     shutil.copytree(rules_folder(), folder)
-    (folder / "causes" / "twins.yaml").write_text(TWIN, encoding="utf-8")
+    (folder / "causes" / "twins.yaml").write_text(TWINS, encoding="utf-8")
     book = load_book(folder)
-    names = ("lamp-left-on", "lamp-left-on-as-well")
-    found = separations(folder, book, names, 4, 1, workers=1)
+    found = separations(folder, book, NAMES, 4, 1, workers=1)
     assert all(s.cars == 4 for s in found.values())
     assert min(s.first for s in found.values()) == 0
-    never = next(name for name in names if found[name].first == 0)
-    assert found[never].instead.most_common(1)[0][0] in names
+    never = next(name for name in NAMES if found[name].first == 0)
+    assert found[never].instead.most_common(1)[0][0] in NAMES
     assert all(s.among_three >= s.first for s in found.values())
     assert "lamp-left-on-as-well" in separation_text(found, book)
 

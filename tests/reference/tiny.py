@@ -36,6 +36,17 @@ from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook, Yield
 from tests.engine.books import told
 
+FEVER = {
+    ("malaria",): 0.9,
+    ("flu",): 0.8,
+    ("flu", "malaria"): 0.98,
+    ("cold",): 0.4,
+    ("cold", "malaria"): 0.94,
+    ("cold", "flu"): 0.88,
+    ("cold", "flu", "malaria"): 0.988,
+}
+"""Russell and Norvig, noisy-OR table of fever (from memory): inhibitions cold .6, flu .2, malaria .1, no leak."""
+
 Chances = Mapping[str, float]
 Floats = NDArray[np.float64]
 NEVER = 1e-12  # a book may not say 0 or 1; this is a millionth of the last digit any example prints
