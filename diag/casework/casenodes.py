@@ -13,9 +13,9 @@ from diag.casework.ids import is_case_id
 from diag.casework.kinds import BY_WORD, COMMON_KEYS, KINDS, FieldSpec, KindSpec
 from diag.quantities import units_of
 from diag.quantities.kinds import find_unit
-from diag.trust.errors import CaseFileError, Place, SourceError
-from diag.trust.text import one_line
-from diag.trust.yamlfile import Map, Node, Scalar, Seq, as_flag, as_number
+from diag.support.errors import CaseFileError, Place, SourceError
+from diag.support.text import one_line
+from diag.support.yaml.reader import Map, Node, Scalar, Seq, as_flag, as_number
 
 HEADER_KEYS = ("format", "case", "title", "opened", "book", "unit_pressure", "entries")
 MOST_PROBLEMS = 200

@@ -16,11 +16,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from diag.casework.ids import check_case_id
-from diag.trust.disk import DISK, Disk
-from diag.trust.errors import HeldElsewhereError, StorageError, UserError
-from diag.trust.failures import storage_error
-from diag.trust.files import Lock, write_atomic
-from diag.trust.holder import Holder, from_line, me
+from diag.support.disk.failures import storage_error
+from diag.support.disk.files import Lock, write_atomic
+from diag.support.disk.holder import Holder, from_line, me
+from diag.support.disk.operations import DISK, Disk
+from diag.support.errors import HeldElsewhereError, StorageError, UserError
 
 _WAIT = 3.0  # seconds for the short lock; a save takes milliseconds
 _LIMIT = 2000

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from diag.casework.entries import Believed, Case
 from diag.casework.record import next_number
-from diag.engine.belief import Belief
+from diag.inference.posterior import Belief
 from diag.rulebook.model import RuleBook
 
 KEPT = 10  # causes written down

@@ -6,16 +6,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from diag.casework.entries import CarFact, Case, Entry, ReadingTaken, SignAnswer, StepDone
-from diag.engine.evidence import Epoch, Evidence, Finding, Reading, redraws_of
-from diag.engine.safesteps import find_step
 from diag.fuelsystem.car import Car, read_field
 from diag.fuelsystem.fields import FIELDS
 from diag.fuelsystem.points import NUMBERS, check_setting, highest
+from diag.inference.evidence import Epoch, Evidence, Finding, Reading, redraws_of
 from diag.quantities import show
 from diag.rulebook.carfacts import contexts_of
 from diag.rulebook.model import NOT_KNOWN, PRESENT, Action, Knobs, ReadingKind, Remedy, RuleBook
-from diag.trust.errors import UserError
-from diag.trust.text import one_line
+from diag.safety.steps import find_step
+from diag.support.errors import UserError
+from diag.support.text import one_line
 
 VACUUM = "manifold vacuum"
 RAIL = "rail pressure"  # what the gauge shows whose span and grade the car's fields tell

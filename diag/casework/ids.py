@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
-from diag.trust.errors import UserError
+from diag.support.errors import UserError
 
 _ID = re.compile(r"[a-z0-9](?:[a-z0-9-]{0,62}[a-z0-9])?\Z")
 _DEVICES = frozenset(

@@ -24,9 +24,9 @@ from diag.casework.entries import STATUSES
 from diag.casework.ids import SUFFIX, is_case_id
 from diag.casework.store import MOST_BYTES
 from diag.casework.summary import Summary, summary_of
-from diag.trust.errors import StorageError, UserError
-from diag.trust.files import read_text
-from diag.trust.text import one_line
+from diag.support.disk.files import read_text
+from diag.support.errors import StorageError, UserError
+from diag.support.text import one_line
 
 _SHAPE = 4  # raise when the table changes; an older table is thrown away
 _MANY = 2000  # files from which several processes pay

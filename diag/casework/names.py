@@ -10,8 +10,8 @@ from diag.casework.casefile import ReadResult
 from diag.casework.kinds import BY_CLASS
 from diag.fuelsystem.fields import FIELDS
 from diag.rulebook.model import NOT_KNOWN, RuleBook
-from diag.trust.errors import CaseFileError, Place
-from diag.trust.text import one_line
+from diag.support.errors import CaseFileError, Place
+from diag.support.text import one_line
 
 EXITS = ("nothing-wrong", "not-in-book")
 

@@ -12,13 +12,13 @@ from dataclasses import replace as copy
 from typing import Literal, get_args
 
 from diag.casework import entries as e
-from diag.engine.safesteps import step_ids
 from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
 from diag.quantities import parse, show
 from diag.rulebook.model import ABSENT, NOT_KNOWN, PERSONS, PRESENT, Person, RuleBook, Sign
-from diag.trust.errors import QuantityError, UnknownNameError, UserError
-from diag.trust.text import clean, one_line
+from diag.safety.steps import step_ids
+from diag.support.errors import QuantityError, UnknownNameError, UserError
+from diag.support.text import clean, one_line
 
 _WORDS = {
     "yes": PRESENT,

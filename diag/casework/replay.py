@@ -11,18 +11,18 @@ from diag.casework.entries import Case, Entry, ReadingTaken, SignAnswer, StepDon
 from diag.casework.evidence_of import told_by
 from diag.casework.situation_of import situation_of
 from diag.casework.summary import status_of
-from diag.engine.belief import Belief, belief
-from diag.engine.evidence import Evidence
-from diag.engine.explain import EntryWeight, weights
-from diag.engine.model import Model, compile_model
-from diag.engine.nextcheck import propose
-from diag.engine.proposal import Proposal
-from diag.engine.reasons import percent
-from diag.engine.safesteps import find_step
-from diag.engine.situation import Situation, Verdict
-from diag.engine.wall import allowed, rules_in_force
+from diag.decision.next_step import propose
+from diag.decision.proposal import Proposal
 from diag.fuelsystem.car import Car
+from diag.inference.evidence import Evidence
+from diag.inference.explain import EntryWeight, weights
+from diag.inference.model import Model, compile_model
+from diag.inference.posterior import Belief, belief
+from diag.presentation.reasons import percent
 from diag.rulebook.model import Hazard, RuleBook, StopRule
+from diag.safety.interlock import allowed, rules_in_force
+from diag.safety.situation import Situation, Verdict
+from diag.safety.steps import find_step
 
 Phase = Literal["story", "checking", "remedy", "proof", "closed"]
 ModelKey = tuple[str, int, tuple[tuple[str, float | str], ...]]

@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from itertools import islice
 
 from diag.casework.casenodes import Problems
-from diag.trust.errors import Place, SourceError
-from diag.trust.yamlfile import Map, Node, Scalar, Seq, read_yaml
+from diag.support.errors import Place, SourceError
+from diag.support.yaml.reader import Map, Node, Scalar, Seq, read_yaml
 
 _TOP_KEY = re.compile(r"[A-Za-z_][A-Za-z0-9_ -]*:(?:\s|\Z)")
 _DASH = re.compile(r"( *)- ")

@@ -22,14 +22,14 @@ from diag.casework.entries import (
     StepDone,
     StepRefused,
 )
-from diag.engine.aftermath import acts_of, after, lapse, looked, only_own_joint
-from diag.engine.safesteps import DRY_LOOK, LOOK_STAGES, OPENS, RUNS, find_step, look_places, questions_only
-from diag.engine.situation import Pressure, Situation, Wet
-from diag.engine.wall import in_place, rules_in_force
 from diag.fuelsystem.car import read_field
 from diag.quantities import parse
 from diag.rulebook.model import ABSENT, NOT_KNOWN, Action, Check, Remedy, RuleBook, Step
-from diag.trust.errors import UserError
+from diag.safety.effects import acts_of, after, lapse, looked, only_own_joint
+from diag.safety.interlock import in_place, rules_in_force
+from diag.safety.situation import Pressure, Situation, Wet
+from diag.safety.steps import DRY_LOOK, LOOK_STAGES, OPENS, RUNS, find_step, look_places, questions_only
+from diag.support.errors import UserError
 
 DRY_WORDS = frozenset({ABSENT, "dry", "none", "no"})
 _NESTING = 4

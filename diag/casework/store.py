@@ -25,11 +25,11 @@ from diag.casework.casenodes import MOST_ENTRIES
 from diag.casework.claims import Claim, Claims
 from diag.casework.entries import Case
 from diag.casework.ids import SUFFIX, check_case_id, is_case_id
-from diag.trust.disk import DISK, Disk
-from diag.trust.errors import HeldElsewhereError, StorageError, UserError
-from diag.trust.failures import storage_error
-from diag.trust.files import read_text, sweep_leftovers, write_atomic
-from diag.trust.text import one_line
+from diag.support.disk.failures import storage_error
+from diag.support.disk.files import read_text, sweep_leftovers, write_atomic
+from diag.support.disk.operations import DISK, Disk
+from diag.support.errors import HeldElsewhereError, StorageError, UserError
+from diag.support.text import one_line
 
 MOST_BYTES = 4 * MAX_TEXT
 

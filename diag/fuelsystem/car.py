@@ -12,7 +12,7 @@ from diag.fuelsystem.fields import CHOICE, FIELDS, CarField
 from diag.fuelsystem.fluids import FUELS, air_pressure
 from diag.fuelsystem.instruments import grade_limit
 from diag.quantities import parse, show
-from diag.trust.errors import QuantityError, UnknownNameError
+from diag.support.errors import QuantityError, UnknownNameError
 
 UNKNOWN_WORDS = frozenset({"", "?", "unknown", "not known", "no idea", "don't know", "dont know"})
 _YES = {"yes": "yes", "y": "yes", "true": "yes", "no": "no", "n": "no", "false": "no"}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from diag.trust.errors import QuantityError, UnknownNameError
+from diag.support.errors import QuantityError, UnknownNameError
 
 CHOICES: dict[str, tuple[str, ...]] = {
     "pump": ("on", "off"),

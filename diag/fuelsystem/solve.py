@@ -13,7 +13,7 @@ from diag.fuelsystem.instruments import sensed, shown
 from diag.fuelsystem.parameters import PARAMETERS
 from diag.fuelsystem.points import Condition, condition
 from diag.fuelsystem.switchoff import after_switch_off, closing_pressure
-from diag.trust.errors import UnknownNameError
+from diag.support.errors import UnknownNameError
 
 Array = NDArray[np.float64]
 

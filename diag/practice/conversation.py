@@ -11,7 +11,7 @@ from diag.practice.finding import areas_of_checks, every_step, find_causes, find
 from diag.practice.moves import CLAIMS, DEEDS, Move, read_move
 from diag.practice.session import Refusal, Session, apply, step_of
 from diag.practice.words import Piece, entries, facts_line, step_pieces, story, turn_pieces
-from diag.trust.errors import UserError
+from diag.support.errors import UserError
 
 YES = frozenset({"y", "yes"})
 HELP = (

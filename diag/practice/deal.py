@@ -12,13 +12,13 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from diag.casework.replay import ModelCache, model_for
-from diag.engine.hidden import HiddenCar
-from diag.engine.plant import seed_of
 from diag.fuelsystem.car import Car, car_from_texts
+from diag.inference.readings.car_pool import seed_of
 from diag.practice.cars import ALWAYS, CARS, PAPERS, PracticeCar, paper, written
 from diag.practice.levels import Level
 from diag.rulebook.model import PRESENT, Cause, RuleBook, Sign
-from diag.trust.errors import UserError
+from diag.simulation.hidden_car import HiddenCar
+from diag.support.errors import UserError
 
 ATTEMPTS = 60
 NEVER_TOLD = frozenset({"fire-or-smoke"})  # no car for practice

@@ -12,14 +12,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from diag.casework.replay import ModelCache, Standing
-from diag.engine.belief import NOTHING_WRONG
-from diag.engine.proposal import Alternative, Proposal
-from diag.engine.safesteps import find_step
-from diag.engine.situation import Wet
+from diag.decision.proposal import Alternative, Proposal
+from diag.inference.posterior import NOTHING_WRONG
 from diag.practice.guide import Tick, standing_of, work_through
 from diag.practice.judge import Score, judge
 from diag.practice.session import Session, Turn
 from diag.rulebook.model import Check, Remedy
+from diag.safety.situation import Wet
+from diag.safety.steps import find_step
 
 LN2 = math.log(2.0)
 FLOOR = 1e-4  # chances below this count as this, so that one answer cannot be worth dozens of bits

@@ -7,17 +7,17 @@ from dataclasses import replace
 from diag.casework import record
 from diag.casework.agenda import complete
 from diag.casework.entries import Case, ReadingTaken
-from diag.engine.nextcheck import question_minutes
-from diag.engine.plan import Planner
-from diag.engine.safesteps import find_step, questions_only, step_ids
-from diag.engine.situation import Verdict
-from diag.engine.wall import allowed
+from diag.decision.next_step import question_minutes
 from diag.practice.deal import NEVER_TOLD
 from diag.practice.moves import Move
 from diag.practice.state import WHO, Refusal, Session, Told, logged, time_at
 from diag.quantities import show
 from diag.rulebook.model import ABSENT, Check, Remedy, Step, Yield
-from diag.trust.errors import UnknownNameError, UserError
+from diag.safety.interlock import allowed
+from diag.safety.setups import Planner
+from diag.safety.situation import Verdict
+from diag.safety.steps import find_step, questions_only, step_ids
+from diag.support.errors import UnknownNameError, UserError
 
 LONGEST_WAY = 15
 DEEPEST = -1.0e5  # Pa gauge; nothing shows less than a perfect vacuum

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from diag.engine.safesteps import BUILT_IN
 from diag.rulebook.model import Check, RuleBook, Step
 from diag.rulebook.search import find, words_of
+from diag.safety.steps import BUILT_IN
 
 MOST = 30
 

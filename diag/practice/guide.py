@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from diag.casework.replay import ModelCache, Standing, standing
-from diag.engine.belief import NOT_IN_BOOK, NOTHING_WRONG
+from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.practice.deal import Deal
 from diag.practice.moves import Move
 from diag.practice.session import Session, apply, begin, refusal, step_of

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diag.trust.errors import UnknownNameError
-from diag.trust.text import one_line
+from diag.support.errors import UnknownNameError
+from diag.support.text import one_line
 
 GAUGES = frozenset({"pressure-gauge", "second-gauge"})
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from diag.trust.errors import UnknownNameError, UserError
-from diag.trust.text import one_line
+from diag.support.errors import UnknownNameError, UserError
+from diag.support.text import one_line
 
 Deed = Literal["do", "ready", "ask", "borrow", "name", "doubt", "forget", "measure", "hint", "finish"]
 Claim = Literal["cured", "hand on", "give up"]

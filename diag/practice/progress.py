@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 from diag.practice.levels import LEVELS
 from diag.practice.results import Result
-from diag.report.pictures import HEIGHT, WIDTH, Frame, escaped
-from diag.trust.text import one_line
+from diag.presentation.pictures import HEIGHT, WIDTH, Frame, escaped
+from diag.support.text import one_line
 
 LATEST = 10
 MOST_SHOWN = 40

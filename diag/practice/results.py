@@ -10,9 +10,19 @@ from diag.practice.judge import Score
 from diag.practice.levels import LEVELS
 from diag.practice.moves import read_move
 from diag.practice.session import Session
-from diag.trust.errors import Place, SourceError, UnknownNameError, UserError
-from diag.trust.text import one_line
-from diag.trust.yamlfile import as_flag, as_list, as_map, as_number, as_text, as_texts, as_whole, dump_yaml, read_yaml
+from diag.support.errors import Place, SourceError, UnknownNameError, UserError
+from diag.support.text import one_line
+from diag.support.yaml.reader import (
+    as_flag,
+    as_list,
+    as_map,
+    as_number,
+    as_text,
+    as_texts,
+    as_whole,
+    dump_yaml,
+    read_yaml,
+)
 
 FORMAT = 1
 MOST_MINUTES = 1e6

@@ -17,7 +17,7 @@ from diag.practice.doing import ask, do, ready, refusal, step_of
 from diag.practice.moves import CLAIMS, Move
 from diag.practice.state import WHO, Refusal, Session, Told, Turn, logged, time_at
 from diag.rulebook.model import RuleBook
-from diag.trust.errors import UnknownNameError, UserError
+from diag.support.errors import UnknownNameError, UserError
 
 __all__ = ["Refusal", "Session", "Told", "Turn", "apply", "begin", "play", "refusal", "step_of"]
 

@@ -9,11 +9,11 @@ from typing import Literal
 
 from diag.casework.entries import Case
 from diag.casework.situation_of import situation_of
-from diag.engine.hidden import HiddenCar
-from diag.engine.situation import Situation
 from diag.practice.deal import Deal
 from diag.practice.moves import Claim, Move
 from diag.rulebook.model import RuleBook
+from diag.safety.situation import Situation
+from diag.simulation.hidden_car import HiddenCar
 
 OPENED = datetime(2026, 1, 1, 8, 0, tzinfo=UTC)
 WHO = "trainee"

@@ -12,9 +12,9 @@ from pathlib import Path
 
 from diag.practice.debrief import Debrief
 from diag.practice.results import Result, Trainee, from_text, result_of, to_text, trainee_name
-from diag.trust.errors import StorageError
-from diag.trust.failures import storage_error
-from diag.trust.files import Lock, read_text, write_atomic
+from diag.support.disk.failures import storage_error
+from diag.support.disk.files import Lock, read_text, write_atomic
+from diag.support.errors import StorageError
 
 MOST_BYTES = 5_000_000
 WAIT = 2.0  # seconds to wait for another program that writes the same file

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diag.casework.entries import CarFact, ReadingTaken, SignAnswer
-from diag.engine.safesteps import find_step
 from diag.fuelsystem.fields import FIELDS
 from diag.practice.debrief import Debrief, Mark, Review
 from diag.practice.judge import Score
 from diag.practice.session import Refusal, Session, Turn
-from diag.report.wording import Words
+from diag.presentation.wording import Words
 from diag.rulebook.model import RuleBook, Step
-from diag.trust.text import one_line
+from diag.safety.steps import find_step
+from diag.support.text import one_line
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from functools import cache
 
 from diag.quantities import units as u
 from diag.quantities.units import Unit, fold
-from diag.trust.errors import UnknownNameError
+from diag.support.errors import UnknownNameError
 
 
 @dataclass(frozen=True, slots=True)

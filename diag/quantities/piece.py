@@ -7,8 +7,8 @@ from typing import NoReturn
 
 from diag.quantities.kinds import KINDS, Kind, kind_of, units_of
 from diag.quantities.units import ATMOSPHERE
-from diag.trust.errors import QuantityError
-from diag.trust.text import one_line
+from diag.support.errors import QuantityError
+from diag.support.text import one_line
 
 PETROL = 740.0  # kg/m3, the middle of the range EN 228 allows at 15 C (720 to 775)
 ABOUT = 0.05  # "about 40" means 38 to 42: common practice, no source

@@ -12,7 +12,7 @@ from diag.quantities.piece import PETROL, Ask, Piece
 from diag.quantities.showing import show, show_number
 from diag.quantities.single import piece_of, refuse_single
 from diag.quantities.units import ATMOSPHERE
-from diag.trust.text import one_line, unfit
+from diag.support.text import one_line, unfit
 
 LONGEST = 80  # characters in a typed value
 OPEN_METER = 1.0e6  # ohm; what an "open" reading is at least: common practice, no source

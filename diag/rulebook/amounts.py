@@ -12,8 +12,8 @@ from diag.rulebook.desk import Desk, nearest
 from diag.rulebook.model import Condition
 from diag.rulebook.physics import SETTING_KINDS, SETTINGS
 from diag.rulebook.shapes import MISSING, Field, Record, Ref, Shape, describe, plain_number
-from diag.trust.errors import Place, QuantityError
-from diag.trust.yamlfile import Map, Node, Scalar, Seq
+from diag.support.errors import Place, QuantityError
+from diag.support.yaml.reader import Map, Node, Scalar, Seq
 
 PLAIN = ""  # the kind of a factor
 UNITLESS = frozenset({"count", "fraction", "percent", "ratio", PLAIN})

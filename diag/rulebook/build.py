@@ -27,8 +27,8 @@ from diag.rulebook.model import (
 )
 from diag.rulebook.physics import PARAMETERS, QUANTITIES
 from diag.rulebook.shapes import MISSING
-from diag.trust.errors import Place
-from diag.trust.yamlfile import Map
+from diag.support.errors import Place
+from diag.support.yaml.reader import Map
 
 Values = dict[str, Any]
 CHANCE_OF_A_CHOICE = 0.02  # choice signs have no leak of their own; their 'usual' chances say it

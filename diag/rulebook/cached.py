@@ -18,8 +18,8 @@ from typing import Any
 
 from diag.rulebook import model
 from diag.rulebook.model import RuleBook
-from diag.trust.errors import Place, StorageError, UserError
-from diag.trust.files import read_text, write_atomic
+from diag.support.disk.files import read_text, write_atomic
+from diag.support.errors import Place, StorageError, UserError
 
 MARK = "\x00"  # begins the name of a class; no rule text can hold it
 MOST = 50_000_000
@@ -74,8 +74,8 @@ def _key(folder: Path) -> str:
             digest.update(
                 f"{path.as_posix()}\n".encode("utf-8", "replace") + hashlib.sha256(path.read_bytes()).digest()
             )
-        for package in ("rulebook", "fuelsystem", "quantities", "trust"):  # all that loading a book depends on
-            for path in sorted((Path(__file__).parent.parent / package).glob("*.py")):
+        for package in ("rulebook", "fuelsystem", "quantities", "support"):  # all that loading a book depends on
+            for path in sorted((Path(__file__).parent.parent / package).rglob("*.py")):
                 state = path.stat()
                 digest.update(f"{path} {state.st_size} {state.st_mtime_ns}\n".encode("utf-8", "replace"))
     except OSError:

@@ -11,7 +11,7 @@ from diag.fuelsystem.fields import CHOICE
 from diag.quantities import parse
 from diag.rulebook.model import Context
 from diag.rulebook.physics import CAR_FIELDS, CAR_KINDS
-from diag.trust.errors import QuantityError, UnknownNameError
+from diag.support.errors import QuantityError, UnknownNameError
 
 _LIMIT = re.compile(r"(over|under)\s+(.+)")
 

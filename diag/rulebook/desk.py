@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
 
-from diag.trust.errors import Place, SourceError
+from diag.support.errors import Place, SourceError
 
 RESERVED_CAUSES = ("nothing-wrong", "not-in-book")
 ID_PATTERN = r"[a-z0-9]+(-[a-z0-9]+)*"

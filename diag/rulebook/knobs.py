@@ -8,7 +8,7 @@ from diag.rulebook.desk import Desk
 from diag.rulebook.model import Basis, Knobs
 from diag.rulebook.shapes import MISSING, Field, MapOf, Number, OneOf, Record, Shape, Text
 from diag.rulebook.special import BASES
-from diag.trust.yamlfile import Map, Node
+from diag.support.yaml.reader import Map, Node
 
 TINY = 1e-6
 _SHARE = Number(TINY, 1 - TINY)

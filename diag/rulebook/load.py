@@ -16,8 +16,8 @@ from diag.rulebook.knobs import read_knobs
 from diag.rulebook.model import RuleBook
 from diag.rulebook.shapes import MISSING, Name, Text, plain_number, read_fields
 from diag.rulebook.tables import SECTIONS, STEP_SECTIONS, TOP_LEVEL, WORD_LISTS
-from diag.trust.errors import Place, RuleBookError, SourceError, StorageError
-from diag.trust.yamlfile import Map, Node, Scalar, Seq, read_yaml
+from diag.support.errors import Place, RuleBookError, SourceError, StorageError
+from diag.support.yaml.reader import Map, Node, Scalar, Seq, read_yaml
 
 FORMAT = 1
 
@@ -100,7 +100,7 @@ def texts_of(folder: Path) -> dict[str, str]:
     Raises:
         StorageError: the folder is not there, holds no rules or cannot be read.
     """
-    from diag.trust.files import read_text
+    from diag.support.disk.files import read_text
 
     if not folder.is_dir():
         raise StorageError(f"There is no folder {str(folder)!r}.", "Give the folder that holds the rule files.")

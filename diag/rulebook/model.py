@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from diag.trust.errors import Place
+from diag.support.errors import Place
 
 PRESENT = "present"
 ABSENT = "absent"

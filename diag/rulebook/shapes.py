@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from diag.rulebook.desk import ID_PATTERN, Desk, nearest
-from diag.trust.yamlfile import Map, Node, Scalar, Seq, surprise
+from diag.support.yaml.reader import Map, Node, Scalar, Seq, surprise
 
 MISSING: Any = object()
 FLAGS = {"yes": True, "no": False}

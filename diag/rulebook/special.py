@@ -23,8 +23,8 @@ from diag.rulebook.shapes import (
     Text,
     _probability,
 )
-from diag.trust.errors import UserError
-from diag.trust.yamlfile import Map, Node, Scalar
+from diag.support.errors import UserError
+from diag.support.yaml.reader import Map, Node, Scalar
 
 BASES = ("source", "computed", "judgement", "common practice, no source")
 WETNESS = ("unknown", "dry", "wet", "repaired")

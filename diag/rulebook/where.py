@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from diag.trust.errors import StorageError
+from diag.support.errors import StorageError
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 

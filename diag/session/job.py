@@ -28,7 +28,7 @@ from diag.casework.entries import (
 )
 from diag.rulebook.model import Person, Yield
 from diag.session.kept import By, KeptJob, new_case, stamp
-from diag.trust.errors import UserError
+from diag.support.errors import UserError
 
 __all__ = ["Job", "Result", "new_case", "stamp"]
 

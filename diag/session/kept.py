@@ -23,8 +23,8 @@ from diag.casework.replay import Comparison, ModelCache, Standing, compare, stan
 from diag.casework.store import CaseStore, OpenCase
 from diag.casework.summary import status_of
 from diag.rulebook.model import RuleBook, Yield
-from diag.trust.errors import HeldElsewhereError, UserError
-from diag.trust.text import one_line
+from diag.support.errors import HeldElsewhereError, UserError
+from diag.support.text import one_line
 
 Clock = Callable[[], datetime]
 

@@ -6,13 +6,13 @@ from dataclasses import replace
 from functools import cache, lru_cache
 from pathlib import Path
 
-from diag.assess.expected import Worked, read_expectations
 from diag.casework.casefile import read_case
 from diag.casework.entries import Case
 from diag.casework.replay import ModelCache, Standing, standing
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import cases_folder, rules_folder
+from diag.simulation.expected import Worked, read_expectations
 
 HERE = Path(__file__).parent
 

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import yaml
 
-from diag.engine.belief import belief
-from diag.engine.model import compile_model
+from diag.inference.model import compile_model
+from diag.inference.posterior import belief
 from tests.cases.expectations import book, last, worked
 
 FILE = Path(__file__).parent / "reference.yaml"

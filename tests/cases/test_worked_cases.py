@@ -12,14 +12,14 @@ import pytest
 from diag.casework.entries import Case, ReadingTaken
 from diag.casework.evidence_of import told_by
 from diag.casework.replay import standing
-from diag.engine.safesteps import RUNS, find_step
-from diag.engine.situation import Wet
 from diag.fuelsystem.car import car_from_texts
 from diag.fuelsystem.draws import healthy_middle
 from diag.fuelsystem.parameters import PARAMETERS
 from diag.fuelsystem.solve import solve
 from diag.quantities import parse
 from diag.rulebook.where import cases_folder
+from diag.safety.situation import Wet
+from diag.safety.steps import RUNS, find_step
 from tests.cases import reference
 from tests.cases.expectations import after, book, case_of, last, worked
 

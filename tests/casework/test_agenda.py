@@ -12,7 +12,7 @@ from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
 from diag.session.job import Job, new_case
-from diag.trust.errors import UserError
+from diag.support.errors import UserError
 
 
 @lru_cache(maxsize=1)

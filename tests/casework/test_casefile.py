@@ -13,7 +13,7 @@ from diag.casework import entries as e
 from diag.casework.casefile import continue_text, loses_comments, read_case, write_case
 from diag.casework.kinds import KINDS
 from tests.casework.cases import T, cases, small_case
-from tests.trust.fuzzing import TIMES
+from tests.support.fuzzing import TIMES
 
 FUZZ = 150 * TIMES  # inputs per loader test; DIAG_FUZZ=700 makes over 100,000 of each
 LONG = settings(max_examples=FUZZ, deadline=None, suppress_health_check=list(HealthCheck))

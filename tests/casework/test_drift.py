@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from diag.assess.learning import apply_overlay, learn
 from diag.casework.casefile import read_case, write_case
 from diag.casework.drift import case_as_believed, drift, with_belief
 from diag.casework.entries import Note
 from diag.casework.replay import standing
-from tests.assess.jobs import closed
-from tests.report.jobs import T, job, the_book
+from diag.evaluation.learning import apply_overlay, learn
+from tests.evaluation.jobs import closed
+from tests.presentation.report.jobs import T, job, the_book
 
 
 def test_the_same_book_ranks_the_same_case_as_before() -> None:

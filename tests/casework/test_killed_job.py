@@ -12,7 +12,7 @@ from diag.casework.entries import Note
 from diag.casework.record import note
 from diag.casework.store import CaseStore
 from diag.session.job import Job
-from tests.report.jobs import the_book
+from tests.presentation.report.jobs import the_book
 
 KILLS = int(os.environ.get("DIAG_KILLS", "200")) // 4
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from diag.casework import entries as e
 from diag.casework.casefile import read_case, write_case
 from diag.casework.names import other_book, remarks_on, unknown_names
-from tests.report.jobs import T, job, the_book
+from tests.presentation.report.jobs import T, job, the_book
 
 
 def test_a_case_of_this_book_has_no_unknown_names() -> None:

@@ -10,9 +10,10 @@ import pytest
 from diag.casework import entries as e
 from diag.casework import record
 from diag.rulebook.model import Answer, ReadingKind, RuleBook
-from diag.trust.errors import QuantityError, UnknownNameError, UserError
-from tests.engine import books, steps
-from tests.engine.steps import small_book
+from diag.support.errors import QuantityError, UnknownNameError, UserError
+from tests.decision import steps
+from tests.decision.steps import small_book
+from tests.inference import books
 
 WHEN = {"at": "2026-11-25T10:00:00Z", "who": "Ann"}
 PSI = 6894.757293168

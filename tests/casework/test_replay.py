@@ -11,9 +11,9 @@ from diag.casework import record
 from diag.casework.evidence_of import told_by
 from diag.casework.replay import Standing, compare, standing
 from diag.casework.situation_of import situation_of
-from diag.engine.situation import Pressure, Situation, Wet
+from diag.safety.situation import Pressure, Situation, Wet
 from tests.casework.test_record import BOOK, EMPTY, PSI, WHEN
-from tests.engine.steps import PLACES
+from tests.decision.steps import PLACES
 
 
 def look(

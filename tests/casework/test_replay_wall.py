@@ -14,10 +14,10 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 from diag.casework import entries as e
 from diag.casework import record
 from diag.casework.replay import standing
-from diag.engine.safesteps import BUILT_IN, PRIME, SHORT_RUN, find_step
 from diag.rulebook.model import Remedy, Setup, Step
+from diag.safety.steps import BUILT_IN, PRIME, SHORT_RUN, find_step
 from tests.casework.test_record import BOOK, EMPTY, WHEN
-from tests.engine.steps import PLACES
+from tests.decision.steps import PLACES
 
 RUN = {"key on", "runs pump", "runs engine", "cranks engine", "drives car"}
 OPEN = {"opens system", "disturbs joint", "loads spring"}

@@ -20,8 +20,8 @@ from diag.casework.casefile import write_case
 from diag.casework.entries import Case, Note
 from diag.casework.ids import is_case_id, new_case_id
 from diag.casework.store import CaseStore, OpenCase, default_folder
-from diag.trust.disk import Disk
-from diag.trust.errors import CaseFileError, HeldElsewhereError, StorageError, UserError
+from diag.support.disk.operations import Disk
+from diag.support.errors import CaseFileError, HeldElsewhereError, StorageError, UserError
 from tests.casework.cases import T, small_case
 
 KILLS = int(os.environ.get("DIAG_KILLS", "200"))  # moments at which the writer is killed

@@ -10,7 +10,7 @@ from diag.fuelsystem.car import Car, car_from_texts, hose_off_target, read_field
 from diag.fuelsystem.constants import BAR, INHG, LITRE_PER_HOUR, PSI
 from diag.fuelsystem.fields import FIELDS
 from diag.quantities import KINDS
-from diag.trust.errors import QuantityError, UnknownNameError, UserError
+from diag.support.errors import QuantityError, UnknownNameError, UserError
 
 
 def test_a_car_as_people_type_it():

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from diag.design.instruments import mix_ups
 from diag.fuelsystem.constants import BAR, PSI, SEA_LEVEL
-from diag.fuelsystem.desk_instruments import mix_ups
 from diag.fuelsystem.instruments import GRADES, grade_limit
 from diag.fuelsystem.solve import solve
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from diag.fuelsystem.points import CHOICES, NUMBERS, Condition, check_setting, condition
-from diag.trust.errors import QuantityError, UnknownNameError
+from diag.support.errors import QuantityError, UnknownNameError
 
 
 def test_nothing_said_is_the_car_as_it_stands():

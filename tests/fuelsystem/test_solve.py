@@ -13,7 +13,7 @@ from diag.fuelsystem.draws import draw
 from diag.fuelsystem.parameters import PARAMETERS
 from diag.fuelsystem.solve import QUANTITIES, complete, solve
 from diag.quantities import KINDS
-from diag.trust.errors import QuantityError, UnknownNameError
+from diag.support.errors import QuantityError, UnknownNameError
 from tests.fuelsystem.cars import SETTINGS, broken_cars
 
 FLOWS = ("pump flow", "return flow", "injector flow total", "volume caught")

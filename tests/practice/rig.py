@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from functools import cache
-from pathlib import Path
 
 from diag.casework.replay import ModelCache
 from diag.practice.deal import Deal, deal
@@ -14,6 +13,7 @@ from diag.practice.results import Result
 from diag.practice.session import Session, play
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
+from tests import ROOT
 
 KEPT: ModelCache = {}
 
@@ -21,7 +21,7 @@ KEPT: ModelCache = {}
 @cache
 def the_book() -> RuleBook:
     """The shipped rule book."""
-    return load_book(Path(__file__).parents[2] / "rules")
+    return load_book(ROOT / "rules")
 
 
 def level(name: str) -> Level:

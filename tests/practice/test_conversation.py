@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from diag.cli.main import main
 from diag.practice.conversation import Conversation
 from diag.practice.finding import areas_of_checks, every_step, find_causes, find_steps
 from diag.practice.session import Session, begin
+from diag.ui.cli.main import main
 from tests.practice.rig import Script, dealt, first_deal, the_book
 
 

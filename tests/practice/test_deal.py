@@ -9,7 +9,7 @@ from diag.practice.cars import CARS, PAPERS, written
 from diag.practice.deal import deal, suitable, told_car
 from diag.practice.levels import GAUGES, LEVELS, level_of
 from diag.rulebook.model import PRESENT
-from diag.trust.errors import UnknownNameError, UserError
+from diag.support.errors import UnknownNameError, UserError
 from tests.practice.rig import dealt, level, the_book
 
 

@@ -14,8 +14,8 @@ from diag.practice.progress import LEGEND, figures, mark, picture_lines, progres
 from diag.practice.results import Trainee, from_text, to_text, trainee_name
 from diag.practice.session import play
 from diag.practice.store import PracticeStore, default_practice_folder, file_name
-from diag.trust.errors import HeldElsewhereError, SourceError, StorageError, UserError
-from diag.trust.files import Lock
+from diag.support.disk.files import Lock
+from diag.support.errors import HeldElsewhereError, SourceError, StorageError, UserError
 from tests.practice.rig import KEPT, dealt, played, result, the_book
 
 HOSTILE = "<script>\x1b[31m\u202e[/] 'x' \"y\" &amp; " + "z" * 80

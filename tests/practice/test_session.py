@@ -8,7 +8,6 @@ import pytest
 
 from diag.casework.entries import ReadingTaken, SignAnswer
 from diag.casework.situation_of import situation_of
-from diag.engine.wall import allowed, find_step
 from diag.practice.cars import PAPERS
 from diag.practice.finding import every_step
 from diag.practice.judge import judge
@@ -17,7 +16,8 @@ from diag.practice.moves import Move, read_move
 from diag.practice.session import Session, apply, begin, play
 from diag.quantities import show
 from diag.rulebook.model import Remedy
-from diag.trust.errors import UnknownNameError, UserError
+from diag.safety.interlock import allowed, find_step
+from diag.support.errors import UnknownNameError, UserError
 from tests.practice.rig import dealt, first_deal, played, the_book
 
 

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from diag.quantities import Amount, parse
-from diag.trust.errors import QuantityError, UnknownNameError
+from diag.support.errors import QuantityError, UnknownNameError
 
 PSI = 6894.757293168361
 

@@ -5,7 +5,6 @@ import math
 import subprocess
 import sys
 import time
-from pathlib import Path
 
 import pytest
 from hypothesis import assume, given
@@ -14,8 +13,9 @@ from hypothesis import strategies as st
 from diag.quantities import KINDS, from_unit, parse, show, to_unit, units_of
 from diag.quantities.kinds import find_unit, kind_of
 from diag.quantities.units import fold
-from diag.trust.errors import QuantityError, UnknownNameError
-from tests.trust.fuzzing import examples
+from diag.support.errors import QuantityError, UnknownNameError
+from tests import ROOT
+from tests.support.fuzzing import examples
 
 EVERY = [(kind, unit) for kind in KINDS for unit in units_of(kind)]
 SAID = "about over under to - or and between pegged 1/2 3/8 40 1,000 -6 0 1e9 . , : / + ± % psi bar inHg vacuum abs"
@@ -178,7 +178,5 @@ def test_an_unknown_unit_is_named() -> None:
 def test_quantities_are_light() -> None:
     """Importing quantities loads neither numpy nor yaml nor the screens, so that a typed value costs no start time."""
     code = "import sys, diag.quantities; print([m for m in ('numpy', 'yaml', 'textual', 'rich') if m in sys.modules])"
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=Path(__file__).parents[2]
-    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
     assert done.stdout.strip() == "[]"

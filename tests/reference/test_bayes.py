@@ -11,10 +11,10 @@ from collections.abc import Mapping, Sequence
 
 import pytest
 
-from diag.engine.evidence import Finding
-from diag.engine.priors import elementary, scale_for
+from diag.inference.evidence import Finding
+from diag.inference.prior import elementary, scale_for
 from diag.rulebook.model import RuleBook
-from tests.engine.books import book, cause, sign, state, told
+from tests.inference.books import book, cause, sign, state, told
 from tests.reference.test_networks import likelihoods
 
 

@@ -8,15 +8,16 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from diag.assess import peer
-from diag.engine import hypotheses, words
-from diag.engine.belief import belief
-from diag.engine.evidence import Evidence, Finding
-from diag.engine.model import Model
-from diag.engine.words import log_likelihood
+from diag.evaluation import peer
+from diag.inference import fault_sets as hypotheses
+from diag.inference import noisy_or as words
+from diag.inference.evidence import Evidence, Finding
+from diag.inference.model import Model
+from diag.inference.noisy_or import log_likelihood
+from diag.inference.posterior import belief
 from diag.rulebook.model import RuleBook
-from tests.engine.books import book, cause, knobs, random_book, sign, told
-from tests.engine.test_belief_words import compiled
+from tests.inference.books import book, cause, knobs, random_book, sign, told
+from tests.inference.test_posterior_words import compiled
 from tests.reference.tiny import FEVER
 
 pytest.importorskip("pyagrum")
@@ -191,7 +192,7 @@ def test_inverters() -> None:
 def test_state_networks_equal_the_library() -> None:
     """A hidden state behind three signs, against the same network in pyAgrum with the state as a node."""
     gum = pytest.importorskip("pyagrum")
-    from tests.engine.books import state
+    from tests.inference.books import state
 
     causes = [cause(f"c{n}", 0.2, {"rich": 0.2 + 0.2 * n, "odd": 0.1 * n}) for n in range(4)]
     seen = {"smell": 0.65, "plugs": 0.95, "smoke": 0.3}

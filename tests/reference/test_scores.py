@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from diag.assess.scores import bootstrap, brier, brier_classes, calibration_error, log_score, murphy
+from diag.evaluation.scores import bootstrap, brier, brier_classes, calibration_error, log_score, murphy
 
 
 def test_brier_of_the_documented_two_class_example() -> None:

@@ -15,13 +15,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from diag.engine import cost
-from diag.engine.belief import belief
-from diag.engine.evidence import Epoch, Evidence
-from diag.engine.groups import make_groups, top_rows
-from diag.engine.plan import planner_for
-from diag.engine.situation import Situation
+from diag.decision import repair_price as cost
+from diag.decision.groups import make_groups, top_rows
+from diag.inference.evidence import Epoch, Evidence
+from diag.inference.posterior import belief
 from diag.rulebook.model import RuleBook
+from diag.safety.setups import planner_for
+from diag.safety.situation import Situation
 from tests.reference.tiny import ALWAYS, NEVER, Example, Floats, Job, Seen
 
 SIX = 6e-7  # six decimals are given
@@ -69,7 +69,7 @@ def test_e2_dependent_actions(tmp_path: Path) -> None:
     """E2, Jensen and others 2001, Langseth and Jensen [memory, computed]: greedy order 1.50, best 1.45.
 
     Which remedy cures which cause, and its price, come from the book; the chances from the engine. The engine's own
-    choice of a remedy is the greedy one and groups each cause under its first remedy; see ``diag.engine.groups``.
+    choice of a remedy is the greedy one and groups each cause under its first remedy; see ``diag.decision.groups``.
     """
     actions = ("a1", "a2", "a3")
     cures = {"f1": ["a1"], "f2": ["a1", "a2"], "f3": ["a2", "a3"], "f4": ["a3"]}

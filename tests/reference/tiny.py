@@ -22,19 +22,19 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from diag.engine import cost
-from diag.engine.belief import Belief, belief
-from diag.engine.evidence import Evidence
-from diag.engine.model import Model, compile_model
-from diag.engine.nextcheck import propose
-from diag.engine.predict import outcome_table
-from diag.engine.proposal import Proposal
-from diag.engine.situation import Situation
+from diag.decision import repair_price as cost
+from diag.decision.next_step import propose
+from diag.decision.proposal import Proposal
 from diag.fuelsystem.car import car_from_texts
+from diag.inference.evidence import Evidence
+from diag.inference.model import Model, compile_model
+from diag.inference.posterior import Belief, belief
+from diag.inference.predictive import outcome_table
 from diag.rulebook.knobs import TABLE, TINY
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook, Yield
-from tests.engine.books import told
+from diag.safety.situation import Situation
+from tests.inference.books import told
 
 FEVER = {
     ("malaria",): 0.9,

@@ -11,8 +11,8 @@ import pytest
 from diag.rulebook import cached
 from diag.rulebook.cached import from_plain, load_quickly, to_plain
 from diag.rulebook.load import load_book
-from diag.trust.errors import RuleBookError
-from tests.plain.person import the_book
+from diag.support.errors import RuleBookError
+from tests.ui.plain.person import the_book
 
 HERE = Path(__file__).parent
 SHIPPED = (HERE.parents[1] / "rules" / "book.yaml").read_text(encoding="utf-8")

@@ -7,7 +7,7 @@ import pytest
 from diag.rulebook.carfacts import car_fact, contexts_of, holds
 from diag.rulebook.load import load_book
 from diag.rulebook.where import rules_folder
-from diag.trust.errors import UserError
+from diag.support.errors import UserError
 
 
 def test_words_and_limits() -> None:

@@ -10,7 +10,7 @@ import pytest
 from diag.rulebook.load import book_from_texts, load_book, read_folder, read_texts, texts_of
 from diag.rulebook.model import ABSENT, PRESENT
 from diag.rulebook.where import rules_folder
-from diag.trust.errors import RuleBookError, StorageError
+from diag.support.errors import RuleBookError, StorageError
 
 GOOD = (Path(__file__).parent / "good.yaml").read_text(encoding="utf-8")
 PSI = 6894.757293168  # Pa; NIST SP 811 (from memory), and facts.md section 1 by another units library

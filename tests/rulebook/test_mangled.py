@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diag.rulebook.lint import lint_texts
-from tests.trust.fuzzing import examples
+from tests.support.fuzzing import examples
 
 GOOD = (Path(__file__).parent / "good.yaml").read_text(encoding="utf-8")
 LINES = GOOD.split("\n")

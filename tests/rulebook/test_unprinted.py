@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 from diag.rulebook.lint.rules.unprinted_words import digest
 from diag.rulebook.load import read_folder
 from diag.rulebook.where import rules_folder
+from tests import ROOT
 
-ROOT = Path(__file__).resolve().parents[2]
 PLACES = ("README.md", "DEVELOPERS.md", "pyproject.toml", "diag", "rules", "cases", "tests")
 TEXT = (".py", ".md", ".yaml", ".toml", ".json", ".html", ".svg", ".css", ".tcss", ".txt")
 

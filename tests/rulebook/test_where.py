@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from diag.rulebook import where
-from diag.trust.errors import StorageError
+from diag.support.errors import StorageError
 
 
 def test_environment_wins(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

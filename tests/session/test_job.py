@@ -15,8 +15,8 @@ from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
 from diag.session.job import Job, new_case, stamp
-from diag.trust.disk import Disk
-from diag.trust.errors import QuantityError, UnknownNameError, UserError
+from diag.support.disk.operations import Disk
+from diag.support.errors import QuantityError, UnknownNameError, UserError
 
 
 @lru_cache(maxsize=1)

@@ -10,7 +10,7 @@ from pathlib import Path
 from diag.rulebook.desk import Problem
 from diag.rulebook.lint.run import RULES, lint_folder
 from diag.rulebook.where import rules_folder
-from diag.trust.errors import UserError
+from diag.support.errors import UserError
 
 
 def line_of(problem: Problem) -> str:

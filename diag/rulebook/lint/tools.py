@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from diag.rulebook.desk import Problem
 from diag.rulebook.load import Draft
 from diag.rulebook.model import ABSENT, PRESENT, Cause, RuleBook, Sign, Step
-from diag.trust.errors import Place
+from diag.support.errors import Place
 
 
 def error(rule: str, place: Place, what: str, hint: str = "") -> Problem:

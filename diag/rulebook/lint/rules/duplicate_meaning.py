@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from diag.rulebook.desk import Problem
 from diag.rulebook.lint.tools import advice, error
 from diag.rulebook.load import Draft
-from diag.trust.errors import Place
+from diag.support.errors import Place
 
 
 def plain(text: str) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from diag.rulebook.desk import Problem
 from diag.rulebook.lint.tools import advice
 from diag.rulebook.load import Draft
-from diag.trust.errors import Place
+from diag.support.errors import Place
 
 _QUOTED = re.compile(r"\"(?:[^\"\\]|\\.)*\"|'(?:[^']|'')*'")
 _AFTER_WORDS = re.compile(r"[^\s:\[{,-][^#]*?( #)")

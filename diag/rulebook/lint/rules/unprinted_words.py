@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from diag.rulebook.desk import Problem
 from diag.rulebook.lint.tools import error
 from diag.rulebook.load import Draft
-from diag.trust.errors import Place
+from diag.support.errors import Place
 
 _MARKERS = re.compile(
     r"®|™|©|\((?:R|TM|C)\)|\b(?:TM|OEM|P/N|part (?:no|number)s?\b\.?|www\.|https?:|made by|manufactured by"

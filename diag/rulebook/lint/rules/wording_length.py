@@ -7,7 +7,7 @@ from diag.rulebook.lint.tools import error
 from diag.rulebook.load import Draft
 from diag.rulebook.shapes import ListOf, MapOf, Record, Shape, Text
 from diag.rulebook.tables import SECTIONS
-from diag.trust.yamlfile import Map, Node, Scalar, Seq
+from diag.support.yaml.reader import Map, Node, Scalar, Seq
 
 
 def find(draft: Draft) -> Iterator[Problem]:

@@ -1,0 +1,143 @@
+"""What has to be settled: which remedy is needed. Causes with the same first remedy need not be told apart."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diag.decision.repair_price import Floats, RepairPrices
+from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG, Belief
+from diag.rulebook.model import Check, Remedy, RuleBook, Step
+from diag.safety.setups import Plan, Planner
+from diag.safety.situation import Situation, Wet
+
+MOST_ROWS = 200
+ENOUGH = 0.999  # share of the weight the choice looks at
+PARTS_MINUTES = 60.0  # what new parts are worth in labour, so that they are not fitted on the off chance. Judgement
+COMEBACK_MINUTES = 240.0
+"""What is put on a job that ends too early: a second visit, which costs the owner the same half a day as handing the
+car on, and the owner's trust. Judgement; without it a close would look like the cheapest thing to try."""
+EXPLAIN_MINUTES = 5.0  # telling the owner that this is how it should be
+
+
+@dataclass(frozen=True, slots=True)
+class Groups:
+    """Names of the groups, the group of each cause, and the plan of each group's remedy."""
+
+    names: tuple[str, ...]
+    of_cause: NDArray[np.intp]  # (C + 1,), the padding index C points to the padding group
+    plans: Mapping[str, Plan]
+    belief: Belief
+    book: RuleBook
+
+    def title(self, group: int) -> str:
+        """What people call a group: its likeliest cause, or its two likeliest when neither stands out."""
+        exits = {NOTHING_WRONG: "nothing wrong", NOT_IN_BOOK: "a cause this book does not know"}
+        if self.names[group] in exits:
+            return exits[self.names[group]]
+        causes, chance = self.belief.causes, self.belief.marginal
+        members = [int(c) for c in np.flatnonzero(self.of_cause[:-1] == group)]
+        members.sort(key=lambda c: (-float(chance[c]), causes[c]))
+        titles = [self.book.causes[causes[c]].title for c in members[:2]]
+        shares = [float(chance[c]) for c in members]
+        if len(titles) == 2 and shares[0] < 0.7 * sum(shares):
+            return f"{titles[0]} or {titles[1][:1].lower()}{titles[1][1:]}"
+        return titles[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Top:
+    """The heaviest rows: row numbers into the belief, their weights (sum one), and the prices over them."""
+
+    numbers: NDArray[np.intp]
+    weights: Floats
+    prices: RepairPrices
+
+
+def price(plan: Plan, situation: Situation, book: RuleBook) -> float:
+    """Minutes of a step: itself, its risk, its share of the setups and the tools to be borrowed first."""
+    missing = 0 if situation.tools is None else len(plan.tools - situation.tools)
+    own = plan.target.minutes + plan.target.risk_minutes
+    knobs = book.knobs
+    return max(own + knobs.setup_weight * plan.minutes + knobs.borrow_minutes * missing, 0.1)
+
+
+def make_groups(belief: Belief, book: RuleBook, situation: Situation, planner: Planner) -> Groups:
+    """Group causes by the remedy that would be chosen for them here."""
+    plans: dict[str, Plan] = {}
+    place: dict[str, int] = {}
+    of_cause: list[int] = []
+    for cause_id in belief.causes:
+        name = next(iter(book.causes[cause_id].remedies), cause_id)
+        if name not in plans and name in book.remedies:
+            plans[name] = planner.plan(situation, book.remedies[name])
+        of_cause.append(place.setdefault(name, len(place)))
+    names = (*place, NOTHING_WRONG, NOT_IN_BOOK)
+    return Groups(names, np.array([*of_cause, len(names)], dtype=np.intp), plans, belief, book)
+
+
+def top_rows(belief: Belief, groups: Groups, book: RuleBook, situation: Situation) -> Top:
+    """The rows that carry 99.9 % of the weight, at most 200, with what each of them needs cured."""
+    order = np.argsort(-belief.weights, kind="stable")
+    enough = int(np.searchsorted(np.cumsum(belief.weights[order]), ENOUGH)) + 1
+    numbers = np.sort(order[: min(enough, MOST_ROWS)])
+    weights = belief.weights[numbers]
+    members = groups.of_cause[belief.rows[numbers]]
+    stranger = numbers == len(belief.weights) - 1
+    empty = (members == len(groups.names)).all(axis=1)
+    members[empty, 0] = groups.names.index(NOTHING_WRONG)
+    members[stranger, 0] = groups.names.index(NOT_IN_BOOK)
+    minutes, curable = _prices(groups, book, situation)
+    prices = RepairPrices(members, minutes, curable, book.knobs.hand_on_minutes, stranger)
+    return Top(numbers, weights / weights.sum(), prices)
+
+
+def _prices(groups: Groups, book: RuleBook, situation: Situation) -> tuple[Floats, NDArray[np.bool_]]:
+    minutes = np.full(len(groups.names), book.knobs.hand_on_minutes)
+    curable = np.zeros(len(groups.names), dtype=bool)
+    for at, name in enumerate(groups.names):
+        plan = groups.plans.get(name)
+        if plan is not None:
+            minutes[at] = price(plan, situation, book) + proof_minutes(plan.target, book)
+            curable[at] = can_go(plan, situation)
+            if ends_job(plan.target):
+                minutes[at] += COMEBACK_MINUTES
+            if isinstance(plan.target, Remedy) and plan.target.parts:
+                minutes[at] += PARTS_MINUTES
+    at = groups.names.index(NOTHING_WRONG)
+    minutes[at], curable[at] = EXPLAIN_MINUTES + COMEBACK_MINUTES, True
+    return minutes, curable
+
+
+def ends_job(step: Step) -> bool:
+    """A remedy that gives the car away: what else may be wrong is then not looked for any more."""
+    return isinstance(step, Remedy) and not step.keeps_car
+
+
+def explains_only(name: str, book: RuleBook) -> bool:
+    """Whether a remedy stands for normal behaviour or a misunderstanding alone: nothing is repaired by it."""
+    cured = [c for c in book.causes.values() if name in c.remedies]
+    return bool(cured) and all(c.kind == "exit" for c in cured)
+
+
+def proof_minutes(remedy: Step, book: RuleBook) -> float:
+    """Minutes of the checks that prove the remedy."""
+    if not isinstance(remedy, Remedy):
+        return 0.0
+    checks = (book.checks[c] for c in remedy.proof if c in book.checks)
+    return sum(c.minutes + c.risk_minutes for c in checks)
+
+
+def put_aside(step: Step, situation: Situation) -> bool:
+    """The person said that this cannot be done, or not now."""
+    return step.id in situation.refused or step.id in situation.later
+
+
+def can_go(plan: Plan, situation: Situation) -> bool:
+    """Whether the way is safe and nothing on it was refused; a look-over that could not be finished bars it too."""
+    stuck = situation.looked and situation.wet is Wet.UNKNOWN
+    barred = any(put_aside(s, situation) or (stuck and isinstance(s, Check) and s.look_over) for s in plan.steps)
+    return plan.verdict.allowed and not barred and not put_aside(plan.target, situation)

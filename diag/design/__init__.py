@@ -1,0 +1,1 @@
+"""Design questions: sizing and setting a fuel system before anything is wrong."""

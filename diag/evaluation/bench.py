@@ -1,0 +1,177 @@
+"""How fast and how exact, beside general-purpose libraries where they are installed. Nothing here is a timed test.
+
+Every row states its own conditions in its name, so that a figure can be quoted alone.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from diag.decision.next_step import propose
+from diag.evaluation import peer
+from diag.fuelsystem.car import Car
+from diag.inference.evidence import Evidence, Finding, Reading
+from diag.inference.model import Model, compile_model
+from diag.inference.posterior import Belief, belief
+from diag.inference.predictive import outcome_table
+from diag.rulebook.load import load_book
+from diag.rulebook.model import ABSENT, PRESENT, Basis, Cause, Frequency, Knobs, RuleBook, Sign
+from diag.safety.situation import Situation, Wet
+
+_BASIS = Basis("judgement", "made up for measuring")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One figure: ours, the library's (nan: none installed, or it gave up), and the unit of both."""
+
+    name: str
+    ours: float
+    peer: float
+    unit: str
+    note: str = ""
+
+
+def made_up_book(causes: int = 70, signs: int = 100, links: int = 5, seed: int = 0) -> RuleBook:
+    """A two-level book of full size: every sign is shown by ``links`` causes, chances spread as in real ones."""
+    rng = np.random.default_rng(seed)
+    shows: list[dict[str, float]] = [{} for _ in range(causes)]
+    for s in range(signs):
+        for c in rng.choice(causes, links, replace=False):
+            shows[c][f"sign-{s:03d}"] = float(rng.uniform(0.2, 0.95))
+    shares = rng.uniform(0.2, 3.0, causes) / causes
+    made = {
+        f"cause-{c:03d}": Cause(
+            f"cause-{c:03d}", "", "", "damage", "", Frequency(float(shares[c]), "", _BASIS), (), shows=shows[c]
+        )
+        for c in range(causes)
+    }
+    asked = {f"sign-{s:03d}": Sign(f"sign-{s:03d}", "", "", "", float(rng.uniform(0.005, 0.05))) for s in range(signs)}
+    knobs = Knobs(0.05, 0.08, 0.0, 0.15, 0.1, 0.02, 0.03, {}, _BASIS, {})
+    empty: dict[str, str] = {}
+    return RuleBook("made up", "made up", knobs, made, asked, {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, empty, empty)
+
+
+def made_up_answers(book: RuleBook, count: int, seed: int = 0) -> tuple[Finding, ...]:
+    """Answers about random yes/no signs of a book, half of them "present"."""
+    rng = np.random.default_rng(seed)
+    plain = [s.id for s in book.signs.values() if not s.choices and s.seen_when is None]
+    chosen = rng.choice(len(plain), min(count, len(plain)), replace=False)
+    return tuple(Finding(plain[s], PRESENT if n % 2 else ABSENT, 0.02, 0, n) for n, s in enumerate(chosen))
+
+
+def milliseconds(work: Callable[[], object], repeats: int = 9) -> float:
+    """Median time of one call."""
+    times = []
+    for _ in range(repeats):
+        start = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - start)
+    return 1e3 * float(np.median(times))
+
+
+def _words(answers: int) -> list[Row]:
+    """The made-up book: time and difference, against the library with the same prior and with a simpler one."""
+    book = made_up_book()
+    told = made_up_answers(book, answers)
+    model = compile_model(book, Car({}))
+    ours = belief(model, Evidence(told))
+    spent = milliseconds(lambda: belief(model, Evidence(told)))
+    name = f"posterior of 70 causes after {answers} answers"
+    if not peer.available():
+        return [Row(name, spent, math.nan, "ms", "pyAgrum is not installed")]
+    names = list(book.causes)
+    free = peer.network(book, told, counted=False)
+    rows = [
+        Row(
+            f"{name}, library without the prior on the number of faults",
+            spent,
+            milliseconds(lambda: peer.posteriors(free, names, told), 3),
+            "ms",
+        )
+    ]
+    net = peer.network(book, told)
+    try:
+        start = time.perf_counter()
+        theirs = peer.posteriors(net, names, told)
+        same = 1e3 * (time.perf_counter() - start)
+        gap = float(np.abs(theirs - ours.marginal).max())
+        rows.append(Row(f"{name}, library with the same prior", spent, same, "ms"))
+        rows.append(Row(f"{name}: largest difference of a cause", gap, math.nan, ""))
+    except Exception as problem:  # the library raises its own kinds, and plain Exception when memory runs out
+        rows.append(Row(f"{name}, library with the same prior", spent, math.nan, "ms", f"library gave up: {problem}"))
+    return rows
+
+
+def _psi(point: str, value: float, entry: int) -> Reading:
+    pascal = 6894.757 * value
+    return Reading("rail pressure", point, pascal, pascal, pascal, entry=entry)
+
+
+def _shipped(book: RuleBook) -> list[Row]:
+    """The shipped book on a car of which nothing is known."""
+    size = f"{len(book.causes)} causes"
+    start = time.perf_counter()
+    model: Model = compile_model(book, Car({}))
+    first = belief(model, Evidence())
+    rows = [Row(f"shipped book ({size}): compile for a car, first ranking", _since(start), math.nan, "ms")]
+    told = Evidence(made_up_answers(book, 20))
+    spent = milliseconds(lambda: belief(model, told))
+    rows.append(Row(f"shipped book ({size}): after 20 answers", spent, math.nan, "ms"))
+    start = time.perf_counter()
+    _tables(model, Evidence(), first)
+    rows.append(Row("shipped book: outcomes of all checks, first time for a car", _since(start), math.nan, "ms"))
+    again = belief(model, told)
+    start = time.perf_counter()
+    _tables(model, told, again)
+    rows.append(Row("shipped book: outcomes of all checks, after more answers", _since(start), math.nan, "ms"))
+    rows += _choices(model, again, told)
+    readings: tuple[Reading, ...] = ()
+    taken = (("pump-on-engine-off", 46.0), ("idle-hose-on", 44.5), ("screw-out", 33.0))
+    for number, (point, value) in enumerate(taken):
+        if point not in book.points:
+            continue
+        readings = (*readings, _psi(point, value, number))
+        start = time.perf_counter()
+        belief(model, Evidence(readings=readings))
+        rows.append(Row(f"shipped book: ranking after new reading {number + 1}", _since(start), math.nan, "ms"))
+    return rows
+
+
+def _choices(model: Model, believed: Belief, told: Evidence) -> list[Row]:
+    """Choosing the next step on a dry car: right after new answers, and once more with nothing new."""
+    situation = Situation(Wet.DRY)
+    name = f"shipped book ({len(model.book.checks)} checks): choosing the next step"
+    start = time.perf_counter()
+    propose(model, believed, told, situation)
+    fresh = _since(start)
+    again = milliseconds(lambda: propose(model, believed, told, situation))
+    return [
+        Row(f"{name}, outcomes to be worked out", fresh, math.nan, "ms"),
+        Row(f"{name}, again", again, math.nan, "ms"),
+    ]
+
+
+def _since(start: float) -> float:
+    return 1e3 * (time.perf_counter() - start)
+
+
+def _tables(model: Model, evidence: Evidence, result: Belief) -> None:
+    rows = np.arange(min(200, len(result.rows)))
+    for check in model.book.checks.values():
+        for yield_ in check.yields:
+            outcome_table(model, evidence, result, rows, yield_)
+
+
+def bench(rules: Path | None = None) -> list[Row]:
+    """All figures. ``rules`` is the folder of the rule book to measure with; None leaves its rows out."""
+    rows = [*_words(10), *_words(20)]
+    if rules is not None:
+        rows += _shipped(load_book(rules))
+    return rows

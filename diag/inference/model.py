@@ -1,0 +1,92 @@
+"""The rule book and one car, compiled once into arrays; belief and prediction are functions of it and the evidence."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from diag.inference.fault_sets import Floats
+from diag.inference.noisy_or import WordTables, compile_words, stranger_chances, told_first
+from diag.inference.prior import Sizing
+from diag.inference.readings.car_pool import Plant
+from diag.inference.readings.predictor import Physics, default_plant
+from diag.rulebook.carfacts import contexts_of
+from diag.rulebook.model import RuleBook
+
+if TYPE_CHECKING:
+    from diag.fuelsystem.car import Car
+
+
+@dataclass(frozen=True)
+class Model:
+    """What belief needs. The arrays never change; ``physics`` remembers predictions it has made for this car."""
+
+    book: RuleBook
+    car: Car
+    causes: tuple[str, ...]  # ids in the book's order: the C of every array
+    index: Mapping[str, int]
+    words: WordTables
+    draws: int
+    plant: Plant | None
+    car_contexts: Mapping[str, bool] = field(default_factory=dict)
+    _told_first: dict[str, tuple[Floats, float]] = field(default_factory=dict, repr=False, compare=False)
+
+    @cached_property
+    def physics(self) -> Physics | None:
+        """The fuel-system side, built when first needed; None for a book without physical causes or readings."""
+        if self.plant is None:
+            return None
+        return Physics(self.book, self.car, self.causes, self.draws, self.plant)
+
+    @cached_property
+    def sizing(self) -> Sizing:
+        """How often draws meet the sizing conditions, for this car and for an unknown one."""
+        return self.physics.sizing_shares() if self.physics is not None else Sizing()
+
+    @cached_property
+    def shares(self) -> Floats:
+        """How often each cause is met, as shares of one: (C,)."""
+        odds = np.array([c.how_often.share for c in self.book.causes.values()])
+        return np.asarray(odds / odds.sum())
+
+    @cached_property
+    def stranger_chances(self) -> Floats:
+        """The chance of every node when the cause is not in the book: (n,)."""
+        return stranger_chances(self.words, self.shares)
+
+    def told_first(self, sign: str) -> tuple[Floats, float]:
+        """What the number of its other symptoms takes from each cause when a job begins with this complaint."""
+        if sign not in self._told_first:
+            symptoms = [s.id for s in self.book.signs.values() if s.symptom]
+            self._told_first[sign] = told_first(self.words, symptoms, self.shares, sign)
+        return self._told_first[sign]
+
+    def contexts(self, told: Mapping[str, bool]) -> Mapping[str, bool]:
+        """What follows from the car, then what was told."""
+        return {**self.car_contexts, **told}
+
+
+def compile_model(book: RuleBook, car: Car, draws: int = 512, plant: Plant | None = None) -> Model:
+    """Compile a book for one car.
+
+    Args:
+        draws: parameter sets per hypothesis for readings.
+        plant: where draws and predictions come from; by default the fuel-system model.
+    """
+    causes = tuple(book.causes)
+    wanted = bool(book.readings) and any(c.is_physical for c in book.causes.values())
+    used = (plant or default_plant()) if wanted else None
+    return Model(
+        book,
+        car,
+        causes,
+        {cause: at for at, cause in enumerate(causes)},
+        compile_words(book),
+        draws,
+        used,
+        contexts_of(book.contexts.values(), car.values),
+    )

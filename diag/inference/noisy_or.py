@@ -1,0 +1,443 @@
+"""What the answers about signs say: noisy-OR nodes under soft evidence, hidden states, and choices.
+
+Every yes/no sign and every state is a noisy-OR node with its own chance (leak) and net link weights:
+P(absent | H) = (1 - leak) * product over H of (1 - q); a cause may also hide it, which multiplies its presence by
+(1 - h). An answer that may be wrong with chance w says L_on = 1 - w for "really present" and L_off = w for "really
+absent". Signs seen through a state share it: the state is summed out once, so near-duplicates are not counted
+three times. A choice has one categorical row per cause; with several causes present the rows are averaged.
+
+The same thing asked twice is one latent fact, not two: its answers meet in one node unless a cured cause that
+matters for it came in between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product as cartesian
+
+import numpy as np
+
+from diag.inference.evidence import Evidence, Finding
+from diag.inference.fault_sets import Bools, Columns, Floats, Ints, Sets
+from diag.rulebook.model import PRESENT, RuleBook
+from diag.support.errors import UnknownNameError
+
+TINY = 1e-15  # "impossible": keeps logs finite, far below anything a rule book can state
+CHUNK = 16  # factors of at least TINY multiplied before taking a log: 1e-240, above underflow
+
+
+@dataclass(frozen=True)
+class Cluster:
+    """States that share signs, with those signs; a plain sign is a cluster without states. Node indices."""
+
+    states: tuple[int, ...]
+    signs: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class ChoiceTable:
+    """A choice sign: ``usual`` (k,), ``speaks`` (C,) 1 where a cause has a row, ``rows`` (k, C), else 0."""
+
+    answers: tuple[str, ...]
+    usual: Floats
+    speaks: Floats
+    rows: Floats
+
+
+@dataclass(frozen=True)
+class WordTables:
+    """The book's words as arrays: nodes are yes/no signs, then states; ``off`` = 1 - q and ``left`` = 1 - h, (n, C)."""
+
+    node: Mapping[str, int]
+    names: tuple[str, ...]
+    chance: Floats
+    off: Floats
+    left: Floats
+    has_hides: Bools
+    seen: Mapping[int, Mapping[int, float]]  # state -> sign -> chance that the state shows the sign
+    cluster_of: Mapping[int, Cluster]
+    choices: Mapping[str, ChoiceTable]
+    physical: frozenset[str]  # signs that the fuel-system model decides
+    linked: frozenset[str] = frozenset()  # signs that some cause bears on
+
+
+def compile_words(book: RuleBook) -> WordTables:
+    """Turn the signs, states and links of a book into arrays (n nodes, C causes in the book's order)."""
+    causes = list(book.causes.values())
+    plain = [s for s in book.signs.values() if not s.choices and s.seen_when is None]
+    names = tuple([s.id for s in plain] + list(book.states))
+    node = {name: at for at, name in enumerate(names)}
+    chance = np.array([s.chance for s in plain] + [s.chance for s in book.states.values()], dtype=float)
+    off = np.ones((len(names), len(causes)))
+    left = np.ones((len(names), len(causes)))
+    for c, cause in enumerate(causes):
+        for name, strength in cause.shows.items():
+            if name in node:
+                off[node[name], c] = 1.0 - strength
+        for name, strength in cause.hides.items():
+            if name in node:
+                left[node[name], c] = 1.0 - strength
+    seen = {
+        node[state.id]: {node[s]: q for s, q in state.seen_as.items() if s in node} for state in book.states.values()
+    }
+    choices = {s.id: _choice_table(book, s.id) for s in book.signs.values() if s.choices}
+    physical = frozenset(s.id for s in book.signs.values() if s.seen_when is not None)
+    has_hides = np.asarray((left < 1.0).any(axis=1))
+    touched = {names[at] for at in np.flatnonzero((off < 1.0).any(axis=1) | has_hides)}
+    touched |= {names[sign] for state, shown in seen.items() if names[state] in touched for sign in shown}
+    touched |= {sign for sign, table in choices.items() if table.speaks.any()} | physical
+    return WordTables(
+        node,
+        names,
+        chance,
+        off,
+        left,
+        has_hides,
+        seen,
+        _clusters(len(names), seen),
+        choices,
+        physical,
+        frozenset(touched),
+    )
+
+
+def _choice_table(book: RuleBook, sign: str) -> ChoiceTable:
+    answers = book.signs[sign].choices
+    usual = np.array([a.usual for a in answers], dtype=float)
+    usual = usual / usual.sum()
+    speaks = np.zeros(len(book.causes))
+    rows = np.zeros((len(answers), len(book.causes)))
+    for c, cause in enumerate(book.causes.values()):
+        told = cause.answers.get(sign)
+        if told is None:
+            continue
+        row = np.array([told.get(a.id, 0.0) for a in answers])
+        missing = np.array([a.id not in told for a in answers])
+        spare = max(0.0, 1.0 - row.sum())
+        if spare > 0.0 and usual[missing].sum() > 0.0:
+            row = row + np.where(missing, spare * usual / usual[missing].sum(), 0.0)
+        speaks[c] = 1.0
+        rows[:, c] = row / row.sum()
+    return ChoiceTable(tuple(a.id for a in answers), usual, speaks, rows)
+
+
+def _clusters(nodes: int, seen: Mapping[int, Mapping[int, float]]) -> dict[int, Cluster]:
+    group = list(range(nodes))
+
+    def find(at: int) -> int:
+        while group[at] != at:
+            at = group[at]
+        return at
+
+    for state, signs in seen.items():
+        for sign in signs:
+            group[find(sign)] = find(state)
+    members: dict[int, list[int]] = {}
+    for at in range(nodes):
+        members.setdefault(find(at), []).append(at)
+    result: dict[int, Cluster] = {}
+    for every in members.values():
+        cluster = Cluster(tuple(n for n in every if n in seen), tuple(n for n in every if n not in seen))
+        result.update(dict.fromkeys(every, cluster))
+    return result
+
+
+Soft = dict[int, dict[int, tuple[float, float]]]  # stage -> sign node -> (L_on, L_off)
+
+
+@dataclass(frozen=True)
+class Told:
+    """The answers sorted by the factor they bear on."""
+
+    simple: Ints  # plain sign nodes answered within one stage
+    simple_stage: Ints
+    simple_on: Floats
+    simple_off: Floats
+    clusters: tuple[tuple[Cluster, Soft], ...]
+    choices: tuple[tuple[str, Mapping[int, Floats]], ...]
+
+
+def gather(tables: WordTables, findings: Sequence[Finding], stages: Sequence[int]) -> Told:
+    """Sort answers into factors; answers about the same sign in one stage become one soft statement.
+
+    Raises:
+        UnknownNameError: a finding names a sign or an answer that the book does not have.
+    """
+    soft: dict[int, tuple[Cluster, Soft]] = {}
+    picked: dict[str, dict[int, Floats]] = {}
+    for finding in findings:
+        stage = stages[finding.epoch]
+        if finding.sign in tables.physical:
+            continue
+        if finding.sign in tables.choices:
+            table = tables.choices[finding.sign]
+            by_stage = picked.setdefault(finding.sign, {})
+            by_stage[stage] = by_stage.get(stage, 1.0) * choice_likelihood(table, finding)
+            continue
+        if finding.sign not in tables.node:
+            raise UnknownNameError("sign", finding.sign, (*tables.node, *tables.choices))
+        at = tables.node[finding.sign]
+        cluster = tables.cluster_of[at]
+        key = min((*cluster.states, *cluster.signs))
+        on, off = soft.setdefault(key, (cluster, {}))[1].setdefault(stage, {}).get(at, (1.0, 1.0))
+        good, bad = 1.0 - finding.wrong, finding.wrong
+        told = (good, bad) if finding.answer == PRESENT else (bad, good)
+        soft[key][1][stage][at] = (on * told[0], off * told[1])
+    simple = [(c.signs[0], *next(iter(s.items()))) for c, s in soft.values() if not c.states and len(s) == 1]
+    return Told(
+        np.array([at for at, _, _ in simple], dtype=np.intp),
+        np.array([stage for _, stage, _ in simple], dtype=np.intp),
+        np.array([told[at][0] for at, _, told in simple]),
+        np.array([told[at][1] for at, _, told in simple]),
+        tuple((c, s) for c, s in soft.values() if c.states or len(s) > 1),
+        tuple(picked.items()),
+    )
+
+
+def choice_likelihood(table: ChoiceTable, finding: Finding) -> Floats:
+    """P(this answer is given | what is really there) for every real answer: (k,)."""
+    if finding.answer not in table.answers:
+        raise UnknownNameError("answer", finding.answer, table.answers, finding.sign)
+    others = len(table.answers) - 1
+    result = np.full(len(table.answers), finding.wrong / others if others else 1.0)
+    result[table.answers.index(finding.answer)] = 1.0 - finding.wrong if others else 1.0
+    return result
+
+
+def log_likelihood(tables: WordTables, told: Told, cols: Columns, sets: Sets) -> Floats:
+    """Log probability of all answers about signs given each set: (m,)."""
+    result = np.zeros(sets.count)
+    if len(told.simple):
+        result += _simple(tables, told, cols, sets)
+    for cluster, soft in told.clusters:
+        result += np.log(np.maximum(_cluster(tables, cluster, soft, cols, sets), TINY))
+    for sign, by_stage in told.choices:
+        result += np.log(np.maximum(_choice(tables.choices[sign], by_stage, cols, sets), TINY))
+    return result
+
+
+def _simple(tables: WordTables, told: Told, cols: Columns, sets: Sets) -> Floats:
+    result = np.zeros(sets.count)
+    for start in range(0, len(told.simple), CHUNK):
+        part = slice(start, start + CHUNK)
+        nodes = told.simple[part]
+        gone = cols.end[None, :] <= told.simple_stage[part, None]
+        absent = sets.product(_per_column(tables.off, nodes, cols, gone))
+        absent *= (1.0 - tables.chance[nodes])[:, None]
+        on, off = told.simple_on[part, None], told.simple_off[part, None]
+        hidden = tables.has_hides[nodes]
+        if hidden.any():
+            left = sets.product(_per_column(tables.left, nodes[hidden], cols, gone[hidden]))
+            absent[hidden] = 1.0 - (1.0 - absent[hidden]) * left
+        absent *= off - on
+        absent += on
+        np.maximum(absent, TINY, out=absent)
+        result += np.log(np.multiply.reduce(absent, axis=0))
+    return result
+
+
+def _per_column(table: Floats, nodes: Ints, cols: Columns, gone: Bools) -> Floats:
+    rows = table[nodes] if cols.plain else table[np.ix_(nodes, cols.base)]
+    return np.where(gone, 1.0, rows) if gone.any() else rows
+
+
+def presence(tables: WordTables, node: int, cols: Columns, stage: int, sets: Sets) -> Floats:
+    """P(the node is there | set) at a stage, before any answer: (m,)."""
+    active = cols.active(stage)
+    absent = (1.0 - tables.chance[node]) * sets.product(np.where(active, tables.off[node, cols.base], 1.0))
+    if tables.has_hides[node]:
+        return np.asarray((1.0 - absent) * sets.product(np.where(active, tables.left[node, cols.base], 1.0)))
+    return np.asarray(1.0 - absent)
+
+
+Soft1 = Floats | float
+Pair = tuple[Floats, Floats]
+
+
+def cluster_terms(
+    tables: WordTables, cluster: Cluster, soft: Mapping[int, tuple[Soft1, Soft1]], cols: Columns, stage: int, sets: Sets
+) -> list[tuple[tuple[int, ...], Floats]]:
+    """For every joint setting of the cluster's states: its probability times that of the answers, (m,) each."""
+    states = [presence(tables, node, cols, stage, sets) for node in cluster.states]
+    direct = {sign: presence(tables, sign, cols, stage, sets) for sign in soft}
+    terms = []
+    for setting in cartesian((0, 1), repeat=len(states)):
+        weight = np.ones(sets.count)
+        for is_on, chance in zip(setting, states, strict=True):
+            weight = weight * (chance if is_on else 1.0 - chance)
+        for sign, (on, off) in soft.items():
+            absent = 1.0 - direct[sign]
+            for is_on, node in zip(setting, cluster.states, strict=True):
+                if is_on:
+                    absent = absent * (1.0 - tables.seen[node].get(sign, 0.0))
+            weight = weight * (on + (off - on) * absent)
+        terms.append((setting, weight))
+    return terms
+
+
+def _cluster(tables: WordTables, cluster: Cluster, soft: Soft, cols: Columns, sets: Sets) -> Floats:
+    linked = cluster_links(tables, cluster, {sign for told in soft.values() for sign in told}, cols)
+    result = np.ones(sets.count)
+    open_soft: dict[int, Pair] = {}
+    last = -1
+    for stage in sorted(soft):
+        moved = sets.any(linked & (cols.end > last) & (cols.end <= stage)) if last >= 0 else None
+        if moved is not None and moved.any():
+            closed = sum(w for _, w in cluster_terms(tables, cluster, open_soft, cols, last, sets))
+            result = np.where(moved, result * closed, result)
+            open_soft = {s: (np.where(moved, 1.0, on), np.where(moved, 1.0, off)) for s, (on, off) in open_soft.items()}
+        for sign, (on, off) in soft[stage].items():
+            before = open_soft.get(sign, (np.ones(1), np.ones(1)))
+            open_soft[sign] = (before[0] * on, before[1] * off)
+        last = stage
+    return result * sum(w for _, w in cluster_terms(tables, cluster, open_soft, cols, last, sets))
+
+
+def cluster_links(tables: WordTables, cluster: Cluster, signs: set[int], cols: Columns) -> Bools:
+    """Which columns bear on the cluster's states or on these of its signs: (V,)."""
+    nodes = [*cluster.states, *signs]
+    touched = np.asarray(((tables.off[nodes] < 1.0) | (tables.left[nodes] < 1.0)).any(axis=0))
+    return np.asarray(touched[cols.base])
+
+
+def choice_chances(table: ChoiceTable, cols: Columns, stage: int, sets: Sets) -> Floats:
+    """P(answer | set) at a stage: (k, m); rows of the members that have one are averaged, else what is usual."""
+    active = cols.active(stage)
+    speaking = sets.total(np.where(active, table.speaks[cols.base], 0.0))
+    rows = sets.total(np.where(active, table.rows[:, cols.base], 0.0))
+    return np.where(speaking > 0.0, rows / np.maximum(speaking, 1.0), table.usual[:, None])
+
+
+def _choice(table: ChoiceTable, by_stage: Mapping[int, Floats], cols: Columns, sets: Sets) -> Floats:
+    linked = table.speaks[cols.base] > 0.0
+    result = np.ones(sets.count)
+    running = np.ones((len(table.answers), 1))
+    last = -1
+    for stage in sorted(by_stage):
+        moved = sets.any(linked & (cols.end > last) & (cols.end <= stage)) if last >= 0 else None
+        if moved is not None and moved.any():
+            closed = (choice_chances(table, cols, last, sets) * running).sum(axis=0)
+            result = np.where(moved, result * closed, result)
+            running = np.where(moved, 1.0, running)
+        running = running * by_stage[stage][:, None]
+        last = stage
+    return np.asarray(result * (choice_chances(table, cols, last, sets) * running).sum(axis=0))
+
+
+def linked_groups(tables: WordTables, told: Told, cols: Columns) -> list[Ints]:
+    """The columns that each factor joins, sorted; triples outside every group need no evaluation of their own."""
+    groups = []
+    if len(told.simple):
+        touched = np.asarray((tables.off[told.simple] < 1.0) | (tables.left[told.simple] < 1.0))
+        groups += [np.flatnonzero(row) for row in touched[:, cols.base]]
+    for cluster, soft in told.clusters:
+        groups.append(np.flatnonzero(cluster_links(tables, cluster, {s for t in soft.values() for s in t}, cols)))
+    groups += [np.flatnonzero(tables.choices[sign].speaks[cols.base]) for sign, _ in told.choices]
+    return groups
+
+
+def stranger_chances(tables: WordTables, shares: Floats) -> Floats:
+    """P(node is there | the cause is not in the book): half the book's average plus half of 0.3; (n,).
+
+    A sign no cause speaks of, asked for safety alone, has its usual chance here too and moves nothing.
+    """
+    spoken_of = (tables.off < 1.0).any(axis=1) | tables.has_hides
+    return np.asarray(np.where(spoken_of, 0.5 * (_with_one_cause(tables) @ shares) + 0.15, tables.chance))
+
+
+def _with_one_cause(tables: WordTables) -> Floats:
+    """P(node is there by itself | one cause alone): (n, C)."""
+    return np.asarray((1.0 - (1.0 - tables.chance)[:, None] * tables.off) * tables.left)
+
+
+def shown_too(tables: WordTables, there: Floats) -> Floats:
+    """Chances of all nodes, (n, ...) by themselves, with what the states behind them show as well."""
+    shown = there.copy()
+    for state, signs in tables.seen.items():
+        rows, strength = list(signs), np.array([*signs.values()])
+        shown[rows] = 1.0 - (1.0 - shown[rows]) * (1.0 - strength[:, None] * there[state])
+    return shown
+
+
+def told_first(tables: WordTables, symptoms: Sequence[str], shares: Floats, first: str) -> tuple[Floats, float]:
+    """By how much (log) it is less like each cause that just this symptom was told first than it is like a sound car.
+
+    Whoever brings a car tells of one of the things that are wrong with it: of N that are there, each with chance 1/N.
+    Without this, causes with many symptoms win by the mere number of them. The mean of 1/N with the told one there is
+    the integral from 0 to 1 of the product over all others of 1 - p + p t, here over Gauss-Legendre points.
+
+    Returns:
+        Log factors per cause (C,), and that of "not in the book".
+    """
+    causes = tables.off.shape[1]
+    shown = shown_too(tables, np.column_stack([_with_one_cause(tables), tables.chance]))
+    others = [tables.node[name] for name in symptoms if name in tables.node and name != first]
+    chance = np.concatenate([shown[others], stranger_chances(tables, shares)[others, None]], axis=1)
+    points, weights = np.polynomial.legendre.leggauss(_POINTS)
+    at = 0.5 * (points + 1.0)
+    alone = np.prod(1.0 - chance[:, :, None] * (1.0 - at), axis=0) @ (0.5 * weights)
+    logs = np.log(alone)
+    return logs[:causes] - logs[causes], float(logs[causes + 1] - logs[causes])
+
+
+_POINTS = 48  # exact for products of up to 95 symptoms
+
+
+def stranger_answers(table: ChoiceTable, shares: Floats) -> Floats:
+    """P(answer | the cause is not in the book): half the book's average and half even: (k,)."""
+    rows = np.where(table.speaks > 0.0, table.rows, table.usual[:, None])
+    return np.asarray(0.5 * (rows * shares).sum(axis=1) + 0.5 / len(table.answers))
+
+
+def not_in_book(tables: WordTables, told: Told, shares: Floats) -> float:
+    """Log probability of the answers if the cause is not in the book.
+
+    Each sign is there with half the book's average chance (over its single causes, weights ``shares`` (C,)) plus
+    half of 0.3; a choice is half the book's average and half even. Judgement after review point 9: "anything
+    goes" for every sign would never win, the book's average alone would always.
+    """
+
+    chance = stranger_chances(tables, shares)
+    log = 0.0
+    for at, on, off in zip(told.simple, told.simple_on, told.simple_off, strict=True):
+        p = float(chance[at])
+        log += np.log(max(on * p + off * (1.0 - p), TINY))
+    for cluster, soft in told.clusters:
+        total = 0.0
+        for setting in cartesian((0, 1), repeat=len(cluster.states)):
+            weight = 1.0
+            for is_on, node in zip(setting, cluster.states, strict=True):
+                weight *= chance[node] if is_on else 1.0 - chance[node]
+            for sign, (on, off) in _merged(soft).items():
+                p = tables.chance[sign] if cluster.states else chance[sign]
+                absent = 1.0 - p
+                for is_on, node in zip(setting, cluster.states, strict=True):
+                    absent *= 1.0 - tables.seen[node].get(sign, 0.0) * is_on
+                weight *= on + (off - on) * absent
+            total += weight
+        log += np.log(max(total, TINY))
+    for name, by_stage in told.choices:
+        p_answers = stranger_answers(tables.choices[name], shares)
+        likelihood = np.prod(np.array(list(by_stage.values())), axis=0)
+        log += np.log(max(float((p_answers * likelihood).sum()), TINY))
+    return float(log)
+
+
+def _merged(soft: Soft) -> dict[int, tuple[float, float]]:
+    result: dict[int, tuple[float, float]] = {}
+    for told in soft.values():
+        for sign, (on, off) in told.items():
+            before = result.get(sign, (1.0, 1.0))
+            result[sign] = (before[0] * on, before[1] * off)
+    return result
+
+
+def stages_of(evidence: Evidence) -> list[int]:
+    """The stage of every epoch: how many times something was cured up to and including its start."""
+    stages = []
+    stage = 0
+    for epoch in evidence.epochs:
+        stage += bool(epoch.cured)
+        stages.append(stage)
+    return stages

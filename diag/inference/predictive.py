@@ -1,0 +1,397 @@
+"""What would be seen or read next, given each set of causes and everything told so far.
+
+Words follow the noisy-OR nodes, conditional on what is known of the same hidden state. Readings are predicted in a
+few imagined cars per set of physical causes, picked by how well they fit the readings already taken, so that what
+was measured narrows what will be. Sets with two physical causes take the prediction of the one that moves the
+reading more; that is only used to weigh checks against each other, never as evidence.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+
+import numpy as np
+
+from diag.inference.evidence import Evidence
+from diag.inference.fault_sets import NEVER, Columns, Floats, Ints, columns, padded_sets
+from diag.inference.model import Model
+from diag.inference.noisy_or import (
+    choice_chances,
+    cluster_terms,
+    gather,
+    shown_too,
+    stages_of,
+    stranger_answers,
+)
+from diag.inference.posterior import Belief
+from diag.inference.readings.car_pool import condition_quantities, holds
+from diag.inference.readings.density import normal_below
+from diag.inference.readings.likelihood import Case
+from diag.inference.readings.predictor import Asked, Group, Physics, lone
+from diag.quantities import show
+from diag.rulebook.model import ABSENT, PRESENT, ReadingKind, RuleBook, Sign, Yield
+from diag.support.errors import UnknownNameError
+
+LEAST_SAMPLE = 8.0
+FEW_DRAWS = 32  # imagined cars per set of causes when only weighing checks
+BINS = 6
+EVEN_SHARE = 0.15  # "not in the book": share of a reading spread evenly over what is plausible
+
+
+@dataclass(frozen=True)
+class Spread:
+    """What a gauge would show, SI: mean and the limits that hold nine readings of ten."""
+
+    mean: float
+    p05: float
+    p95: float
+
+
+class Outlook:
+    """Predictions for some rows of one belief, made as they are asked for."""
+
+    def __init__(self, model: Model, evidence: Evidence, belief: Belief, numbers: Ints) -> None:
+        self.model = model
+        self.evidence = evidence
+        self.belief = belief
+        self.numbers = numbers
+        self.rows = belief.rows[numbers]
+        self.strangers = np.flatnonzero(numbers == len(belief.rows) - 1)  # rows that mean "not in the book"
+        self.stages = stages_of(evidence)
+        self.stage = self.stages[-1]
+        self.cols: Columns = columns(len(model.causes))
+        self.sets = padded_sets(self.rows)
+        self._chances: dict[Yield, tuple[tuple[str, ...], Floats]] = {}
+        # What was told since the last cure speaks of the car as it is now.
+        now = {at for at, stage in enumerate(self.stages) if stage == self.stage}
+        self.current = Evidence(
+            tuple(f for f in evidence.findings if f.epoch in now),
+            tuple(r for r in evidence.readings if r.epoch in now),
+            evidence.epochs,
+            evidence.contexts,
+        )
+
+    # ------------------------------------------------------------------ words
+
+    @cached_property
+    def _told(self) -> dict[int, dict[int, tuple[float, float]]]:
+        """Per cluster (by its lowest node) the soft answers that hold now: sign node -> (on, off)."""
+        told = gather(self.model.words, self.current.findings, [0] * len(self.stages))
+        result: dict[int, dict[int, tuple[float, float]]] = {}
+        for at, on, off in zip(told.simple, told.simple_on, told.simple_off, strict=True):
+            result[int(at)] = {int(at): (float(on), float(off))}
+        for cluster, soft in told.clusters:
+            result[min((*cluster.states, *cluster.signs))] = dict(soft[0])
+        return result
+
+    @cached_property
+    def _before(self) -> Floats:
+        """P(node is there | row) before any answer, for all nodes at once: (n, m)."""
+        tables = self.model.words
+        there = 1.0 - (1.0 - tables.chance)[:, None] * self.sets.product(tables.off)
+        hides = np.flatnonzero(tables.has_hides)
+        if len(hides):
+            there[hides] *= self.sets.product(tables.left[hides])
+        return np.asarray(there)
+
+    @cached_property
+    def _plain(self) -> Floats:
+        """P(told there, told not there | row) of all nodes, as if nothing was told of any of them: (n, m, 2)."""
+        tables = self.model.words
+        there = shown_too(tables, self._before)
+        there[:, self.strangers] = self.model.stranger_chances[:, None]
+        return self._told_table(there)
+
+    def _told_table(self, present: Floats) -> Floats:
+        """With the slip of whoever answers: (...,) to (..., 2)."""
+        slip = self.model.book.knobs.sure_wrong
+        result = np.empty((*present.shape, 2))
+        result[..., 0] = slip + (1.0 - 2.0 * slip) * present
+        np.subtract(1.0, result[..., 0], out=result[..., 1])
+        return result
+
+    def _again(self, node: int, told: Mapping[int, tuple[float, float]]) -> Floats:
+        """P(a plain sign is there | row, what was told of it and of its neighbours): (m,)."""
+        tables = self.model.words
+        on, off = told.get(node, (1.0, 1.0))
+        yes, no = (
+            sum(w for _, w in cluster_terms(tables, tables.cluster_of[node], soft, self.cols, 0, self.sets))
+            for soft in ({**told, node: (on, 0.0)}, {**told, node: (0.0, off)})
+        )
+        return np.asarray(yes / np.maximum(yes + no, 1e-300))
+
+    def _word_table(self, sign: Sign) -> tuple[tuple[str, ...], Floats]:
+        tables = self.model.words
+        if sign.choices:
+            slip = self.model.book.knobs.sure_wrong
+            table = tables.choices[sign.id]
+            chances = choice_chances(table, self.cols, 0, self.sets).T
+            chances[self.strangers] = stranger_answers(table, self.model.shares)
+            others = max(len(table.answers) - 1, 1)
+            return table.answers, (1.0 - slip) * chances + slip * (1.0 - chances) / others
+        if sign.seen_when:
+            return (PRESENT, ABSENT), self._told_table(self._seen(sign))
+        node = tables.node[sign.id]
+        cluster = tables.cluster_of[node]
+        told = self._told.get(min((*cluster.states, *cluster.signs)))
+        if told is None:
+            return (PRESENT, ABSENT), self._plain[node]
+        present = self._again(node, told)
+        present[self.strangers] = self.model.stranger_chances[node]
+        return (PRESENT, ABSENT), self._told_table(present)
+
+    # ------------------------------------------------------------------ readings
+
+    @cached_property
+    def physics(self) -> Physics:
+        """The fuel-system side of the model."""
+        if self.model.physics is None:
+            raise UnknownNameError("reading", "any", ())
+        return self.model.physics
+
+    @cached_property
+    def live(self) -> list[Group]:
+        """The healthy car, and every physical cause that carries weight, by itself."""
+        there = self.physics.physical & (self.belief.marginal > 2e-3)
+        return [(), *(lone(int(at)) for at in np.flatnonzero(there))]
+
+    @cached_property
+    def share(self) -> Floats:
+        """Weight of every live set in the mixture that cuts the bins."""
+        weight = np.array([1.0, *(self.belief.marginal[g[0][0]] for g in self.live[1:])])
+        weight[0] = max(1.0 - weight[1:].sum(), 0.05)
+        return np.asarray(weight / weight.sum())
+
+    @property
+    def count(self) -> int:
+        """Draws per set."""
+        return min(FEW_DRAWS, self.physics.draws)
+
+    @cached_property
+    def weights(self) -> Floats:
+        """How well each draw fits the readings taken so far: (live, n), rows sum to one.
+
+        Flattened where fewer than ``LEAST_SAMPLE`` draws would speak, so that a check is not thought to tell more
+        than it can.
+        """
+        seen = [f for f in self.current.findings if f.sign in self.model.words.physical]
+        if not self.current.readings and not seen:
+            return np.full((len(self.live), self.count), 1.0 / self.count)
+        case = Case(self.physics, self.current, seen, self.stages)
+        return flattened(case.log_draws(self.live, self.count), LEAST_SAMPLE)
+
+    def _values(self, quantity: str, point: str) -> Floats:
+        redraws = tuple(e.redraws for e in self.evidence.epochs[1:])
+        settings = self.physics.frozen_settings(point, {})
+        if any(redraws):
+            asked = Asked(quantity, settings, redraws, self.stage)
+            return np.asarray(self.physics.predict(self.live, [asked], self.count)[..., 0])
+        return self.physics.predict_lone(quantity, settings, self.count)[self._lone]
+
+    @cached_property
+    def _lone(self) -> Ints:
+        """Places of the live sets in the table of all single causes."""
+        return np.array([self.physics.place_of[group[0][0]] if group else 0 for group in self.live], dtype=np.intp)
+
+    @cached_property
+    def _targets(self) -> Floats:
+        return self.physics.targets(self.live, self.count)
+
+    @cached_property
+    def _slots(self) -> Ints:
+        """For every row and slot the place among the live sets, -1 for none: (m, 3)."""
+        place = np.full(len(self.model.causes) + 1, -1, dtype=np.intp)
+        for position, group in enumerate(self.live):
+            if group:
+                place[group[0][0]] = position
+        return np.asarray(place[self.rows])
+
+    def _for_rows(self, tables: Floats, moved: Floats) -> Floats:
+        """Give every row the table of its member that moves the quantity most: (live, k), (live,) to (m, k)."""
+        best = np.zeros(len(self.rows), dtype=np.intp)  # the healthy car is the first of the live sets
+        most = np.full(len(best), -1.0)
+        for slot in self._slots.T:
+            here = np.where(slot >= 0, moved[slot], -1.0)
+            best = np.where(here > most, slot, best)
+            most = np.maximum(most, here)
+        return np.asarray(tables[best])
+
+    def _seen(self, sign: Sign) -> Floats:
+        condition = sign.seen_when
+        if condition is None:
+            raise AssertionError("only called for signs with a condition")
+        values = {name: self._values(name, condition.point) for name in sorted(condition_quantities(condition))}
+        met = (holds(condition, values, self._targets) * self.weights).sum(axis=1)
+        present = met * sign.told_right + (1.0 - met) * sign.told_wrongly
+        result = self._for_rows(present[:, None], np.abs(present - present[0]))[:, 0]
+        result[self.strangers] = 0.5 * float(self.share @ present) + 0.25
+        return result
+
+    def _reading_table(self, yield_: Yield) -> tuple[tuple[str, ...], Floats]:
+        kind = self.model.book.readings[yield_.reading]
+        values = self._values(yield_.reading, yield_.at)
+        spread = float(np.sqrt(kind.error**2 + kind.model_error**2 + kind.offset**2))
+        edges = bin_edges(values, self.weights * self.share[:, None], spread)
+        tables = bin_chances(values, self.weights, edges, spread, (kind.misread_spread, self.model.book.knobs.misread))
+        means = (values * self.weights).sum(axis=1)
+        rows = self._for_rows(tables, np.abs(means - means[0]))
+        rows[self.strangers] = (1.0 - EVEN_SHARE) * self.share @ tables + EVEN_SHARE * _even(edges, kind)
+        return bin_labels(edges, kind), rows
+
+    def table(self, yield_: Yield) -> tuple[tuple[str, ...], Floats]:
+        """Outcome labels and P(outcome | row): (m, k)."""
+        if yield_ not in self._chances:
+            book: RuleBook = self.model.book
+            if yield_.sign:
+                if yield_.sign not in book.signs:
+                    raise UnknownNameError("sign", yield_.sign, book.signs)
+                result = self._word_table(book.signs[yield_.sign])
+            else:
+                if yield_.reading not in book.readings:
+                    raise UnknownNameError("reading", yield_.reading, book.readings)
+                result = self._reading_table(yield_)
+            self._chances[yield_] = result
+        return self._chances[yield_]
+
+
+def flattened(logs: Floats, least: float) -> Floats:
+    """Weights per draw (sets, n) from log densities, raised to a power below one where too few draws would count.
+
+    The effective number of draws (one over the sum of squared weights) is at least ``least``, found by halving.
+    """
+    logs = logs - logs.max(axis=1, keepdims=True)
+    power = np.ones((len(logs), 1))
+    for _ in range(12):
+        weights = np.exp(power * logs)
+        weights /= weights.sum(axis=1, keepdims=True)
+        poor = 1.0 / (weights**2).sum(axis=1, keepdims=True) < least
+        if not poor.any():
+            break
+        power = np.where(poor, 0.6 * power, power)
+    return np.asarray(weights)
+
+
+_OUTLOOKS: deque[Outlook] = deque(maxlen=4)  # an outlook holds its belief, so only a few are kept
+
+
+def outlook(model: Model, evidence: Evidence, belief: Belief, rows: Ints) -> Outlook:
+    """The predictions that go with rows of a belief; the last few are remembered."""
+    for kept in _OUTLOOKS:
+        same = kept.belief is belief and kept.model is model and kept.evidence is evidence
+        if same and (kept.numbers is rows or np.array_equal(kept.numbers, rows)):
+            return kept
+    found = Outlook(model, evidence, belief, rows)
+    _OUTLOOKS.append(found)
+    return found
+
+
+def outcome_table(
+    model: Model, evidence: Evidence, belief: Belief, rows: Ints, yield_: Yield
+) -> tuple[tuple[str, ...], Floats]:
+    """What a check would give: labels of its outcomes, and P(outcome | row, what was told).
+
+    Args:
+        rows: numbers of rows of ``belief``.
+        yield_: the sign or the reading asked about.
+
+    Returns:
+        Labels (k,) and chances (len(rows), k); a reading's outcomes are up to six bins of about equal chance.
+
+    Raises:
+        UnknownNameError: the book has no such sign, reading or point.
+    """
+    return outlook(model, evidence, belief, np.asarray(rows, dtype=np.intp)).table(yield_)
+
+
+def bin_edges(values: Floats, weights: Floats, spread: float) -> Floats:
+    """Inner edges that cut the weighted mixture into about equal shares, at least one ``spread`` apart."""
+    flat = values.ravel()
+    order = np.argsort(flat, kind="stable")
+    mass = np.cumsum(weights.ravel()[order])
+    places = np.searchsorted(mass, mass[-1] * np.arange(1, BINS) / BINS)
+    edges: list[float] = []
+    for cut in flat[order][places]:
+        if not edges or cut - edges[-1] >= spread:
+            edges.append(float(cut))
+    return np.array(edges)
+
+
+def bin_chances(values: Floats, weights: Floats, edges: Floats, spread: float, misread: tuple[float, float]) -> Floats:
+    """P(bin | set) over weighted draws, with the instrument's error and misreads: (sets, n) to (sets, bins).
+
+    Args:
+        misread: extra standard deviation of a misread value, and its chance.
+    """
+    below = np.zeros((len(values), len(edges) + 2))
+    below[:, -1] = 1.0
+    wide, chance = float(np.hypot(spread, misread[0])), misread[1]
+    gap = edges[:, None, None] - values
+    both = (1.0 - chance) * normal_below(gap / spread) + chance * normal_below(gap / wide)
+    below[:, 1:-1] = (both * weights).sum(axis=2).T
+    return np.maximum(np.diff(below, axis=1), 1e-9)
+
+
+def _even(edges: Floats, kind: ReadingKind) -> Floats:
+    limits = np.clip(np.concatenate([[kind.low], edges, [kind.high]]), kind.low, kind.high)
+    return np.asarray(np.diff(limits) / (kind.high - kind.low))
+
+
+def bin_labels(edges: Floats, kind: ReadingKind) -> tuple[str, ...]:
+    """The bins in words, in the usual unit."""
+    if not len(edges):
+        return ("any value",)
+    words = [show(float(e), kind.quantity, figures=3) for e in edges]
+    middle = [f"{low} to {high}" for low, high in pairwise(words)]
+    return (f"below {words[0]}", *middle, f"above {words[-1]}")
+
+
+def predicted_reading(
+    model: Model,
+    causes: Sequence[str],
+    reading: str,
+    point: str,
+    evidence: Evidence,
+    conditions: Mapping[str, float] | None = None,
+) -> Spread:
+    """What the gauge would show if exactly these causes were present, narrowed by the readings already taken.
+
+    Raises:
+        UnknownNameError: the book has no such cause, reading or point.
+    """
+    for cause in causes:
+        if cause not in model.index:
+            raise UnknownNameError("cause", cause, model.causes)
+    if reading not in model.book.readings or model.physics is None:
+        raise UnknownNameError("reading", reading, model.book.readings)
+    physics, kind = model.physics, model.book.readings[reading]
+    group = tuple((at, NEVER) for at in sorted(model.index[c] for c in causes) if physics.physical[at])
+    stages = stages_of(evidence)
+    redraws = tuple(e.redraws for e in evidence.epochs[1:])
+    asked = Asked(reading, physics.frozen_settings(point, conditions or {}), redraws, stages[-1])
+    values = physics.predict([group], [asked], physics.draws)[0, :, 0]
+    weights = np.full(len(values), 1.0 / len(values))
+    seen = [f for f in evidence.findings if f.sign in model.words.physical]
+    if evidence.readings or seen:
+        logs = Case(physics, evidence, seen, stages).log_draws([group], physics.draws)[0]
+        weights = np.exp(logs - logs.max())
+        weights /= weights.sum()
+    noise = float(np.sqrt(kind.error**2 + kind.model_error**2 + kind.offset**2))
+    return _spread(values, weights, noise)
+
+
+def _spread(values: Floats, weights: Floats, noise: float) -> Spread:
+    """Mean and 5 % and 95 % points of the weighted draws blurred by normal noise, found by bisection."""
+    mean = float(weights @ values)
+    limits = []
+    for share in (0.05, 0.95):
+        low, high = float(values.min()) - 5.0 * noise, float(values.max()) + 5.0 * noise
+        for _ in range(50):
+            middle = 0.5 * (low + high)
+            below = float(weights @ normal_below((middle - values) / max(noise, 1e-12)))
+            low, high = (middle, high) if below < share else (low, middle)
+        limits.append(0.5 * (low + high))
+    return Spread(mean, limits[0], limits[1])

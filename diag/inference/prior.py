@@ -1,0 +1,134 @@
+"""How likely each set of causes is before anything was seen.
+
+``how_often`` is the share of a cause among jobs with exactly one fault. Taken as independent chances those shares
+would sum to one and make two jobs in five doubles, so the odds are scaled until the wanted share of faulty jobs
+has two or more; "nothing wrong" and "not in the book" have their own stated chances. Context factors multiply the
+odds before the scaling, so that a car with much done to it does not grow more faults, only other ones.
+
+A sizing cause is a fact about the car as built. The known fields of the car are evidence about it: they move its
+odds by the ratio of how often the fault-free draws of this car meet its condition to how often those of an unknown
+car do. With nothing known the ratio is one and ``how_often`` stands; with everything known the draws decide. Two
+sizing conditions that cannot hold together (the drop is mostly in the return, mostly in the seat) share their draws,
+so a pair of them is weighed by how often the draws meet both.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from itertools import combinations
+
+import numpy as np
+
+from diag.inference.fault_sets import Floats, Ints
+from diag.rulebook.model import Cause, Knobs
+
+
+@dataclass(frozen=True)
+class Prior:
+    """Log chances: a set's is ``log_some`` plus its members' ``log_odds`` (C,). ``shares`` (C,): of single faults."""
+
+    log_none: float
+    log_out: float
+    log_some: float
+    log_odds: Floats
+    shares: Floats
+    log_pairs: Mapping[tuple[int, int], float]  # what a pair of sizing causes weighs besides its odds
+
+    def pair_weights(self, first: Ints, second: Ints) -> Floats:
+        """Log weight of pairs of cause indices besides their odds: (m,)."""
+        result = np.zeros(len(first))
+        for (i, j), weight in self.log_pairs.items():
+            result[((first == i) & (second == j)) | ((first == j) & (second == i))] = weight
+        return result
+
+
+@dataclass(frozen=True)
+class Sizing:
+    """What the base draws say about sizing causes, by cause index.
+
+    ``shares``: share of draws that meet the condition, for this car and for an unknown one. ``together``: for two
+    causes, how much less often both hold than if they were independent.
+    """
+
+    shares: Mapping[int, tuple[float, float]] = field(default_factory=dict)
+    together: Mapping[tuple[int, int], float] = field(default_factory=dict)
+
+
+def elementary(odds: Floats) -> tuple[float, float, float]:
+    """Sums over all single, double and triple products of the odds (Newton's identities)."""
+    p1, p2, p3 = float(odds.sum()), float((odds**2).sum()), float((odds**3).sum())
+    return p1, max((p1 * p1 - p2) / 2.0, 0.0), max((p1**3 - 3.0 * p1 * p2 + 2.0 * p3) / 6.0, 0.0)
+
+
+def scale_for(odds: Floats, two_or_more: float) -> float:
+    """The factor on the odds at which this share of non-empty sets (of up to three) has two or more members."""
+    e1, e2, e3 = elementary(odds)
+    if e2 <= 0.0 or e1 <= 0.0:
+        return 1.0 / e1 if e1 > 0.0 else 1.0
+    # share = (s e2 + s^2 e3) / (e1 + s e2 + s^2 e3): a quadratic in s with one positive root
+    a, b, c = (1.0 - two_or_more) * e3, (1.0 - two_or_more) * e2, -two_or_more * e1
+    return float(2.0 * -c / (b + np.sqrt(b * b - 4.0 * a * c)))
+
+
+def prior_of(
+    causes: Mapping[str, Cause],
+    knobs: Knobs,
+    contexts: Mapping[str, bool],
+    sizing: Sizing,
+) -> Prior:
+    """The prior over sets.
+
+    Args:
+        contexts: which contexts hold; a context that does not hold or is unknown changes nothing.
+        sizing: what the fault-free draws say about sizing causes.
+    """
+    odds = np.array([_odds(cause, contexts) for cause in causes.values()], dtype=float)
+    odds = odds * scale_for(odds, knobs.two_or_more)
+    none = knobs.none
+    for index, (here, usual) in sizing.shares.items():
+        moved = _odds_of(here) / _odds_of(usual)
+        odds[index] *= moved
+        none *= min(1.0, (1.0 - here + SOFT) / (1.0 - usual + SOFT))
+    some = max(1.0 - none - knobs.out_of_book, TINIEST)
+    pairs = {key: float(np.log(factor)) for key, factor in sizing.together.items()}
+    total = _total(odds, sizing.together) or 1.0
+    with np.errstate(divide="ignore"):
+        log_odds = np.log(odds)
+        log_none, log_out = float(np.log(none)), float(np.log(knobs.out_of_book))
+    shares = odds / odds.sum() if odds.sum() > 0.0 else odds
+    return Prior(log_none, log_out, float(np.log(some / total)), log_odds, shares, pairs)
+
+
+TINIEST = 1e-12
+SOFT = 0.005
+"""Added to a share and to its complement before they are compared: a few draws in a thousand prove nothing."""
+
+
+def _odds_of(share: float) -> float:
+    return (share + SOFT) / (1.0 - share + SOFT)
+
+
+def _total(odds: Floats, together: Mapping[tuple[int, int], float]) -> float:
+    """Sum of the weights of all non-empty sets of up to three; ``together`` are the pairs that are not independent."""
+    if not together:
+        return sum(elementary(odds))
+    sizing = sorted({index for pair in together for index in pair})
+    plain, sized = elementary(np.delete(odds, sizing)), elementary(odds[sizing])
+    doubles = sum(odds[i] * odds[j] * together.get((i, j), 1.0) for i, j in combinations(sizing, 2))
+    triples = sum(
+        odds[i] * odds[j] * odds[k] * together.get((i, j), 1.0) * together.get((i, k), 1.0) * together.get((j, k), 1.0)
+        for i, j, k in combinations(sizing, 3)
+    )
+    ones = plain[0] + sized[0]
+    twos = plain[1] + plain[0] * sized[0] + doubles
+    threes = plain[2] + plain[1] * sized[0] + plain[0] * doubles + triples
+    return float(ones + twos + threes)
+
+
+def _odds(cause: Cause, contexts: Mapping[str, bool]) -> float:
+    result = cause.how_often.share
+    for context, factor in cause.more_likely_when.items():
+        if contexts.get(context):
+            result *= factor
+    return result

@@ -1,0 +1,391 @@
+"""Imagined cars: base draws of every parameter, which of them meet which sizing condition, and what faults do to them.
+
+A *damage* multiplies, adds to or sets a named parameter; how severe it is is drawn too, from a column keyed by a
+hash of cause and parameter, so that a new cause in the book moves no old case. A *sizing* cause changes nothing:
+it is a fact about the car as built, so it only selects the base draws that meet its condition, and every other
+hypothesis uses draws that meet none (review point 1).
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Collection, Mapping
+from typing import TYPE_CHECKING, Protocol
+
+import numpy as np
+
+from diag.inference.fault_sets import Bools, Floats, Ints
+from diag.rulebook.model import Cause, Condition, Effect
+
+if TYPE_CHECKING:
+    from diag.fuelsystem.car import Car
+
+Settings = Mapping[str, "str | float"]
+
+INSTRUMENTS: dict[str, float] = {
+    "gauge offset": 0.0,
+    "gauge hot offset": 0.0,
+    "sensor offset": 0.0,
+}
+"""Offsets are integrated exactly in the density, so base draws hold them at zero and only causes move them."""
+
+TRUE_INSTRUMENTS: dict[str, float] = {
+    **INSTRUMENTS,
+    "gauge scale": 1.0,
+    "sensor scale": 1.0,
+    "gauge sees pump side": 0.0,
+    "gauge stuck": 0.0,
+}
+"""A sizing condition asks what is so, not what a gauge shows."""
+
+SIZES: dict[str, str] = {
+    "pump rated flow": "pump-flow",
+    "pump relief pressure": "pump-relief",
+    "feed bore": "feed-bore",
+    "feed length": "feed-length",
+    "return bore": "return-bore",
+    "return length": "return-length",
+    "tank return entry bore": "tank-entry-bore",
+    "seat diameter": "seat-diameter",
+    "full load demand": "engine-power",
+    "injector flow": "injector-flow",
+    "feed wire resistance": "wire",
+}
+"""Parameters that sizing is about, with the car field that tells them."""
+
+RANGES: dict[str, str] = {"screw out pressure": "regulator-low", "screw in pressure": "regulator-high"}
+"""The same for the regulator's range. Stretched in draws of their own: a range that does not reach the target makes
+the seat look too small."""
+
+STRETCHED_NAMES = frozenset({*SIZES, *RANGES, "set pressure"})  # parameters that differ in the stretched draws
+
+STRETCH = 3.0
+"""Log spread of unknown sizes in the stretched half of the pool, times the usual. People whose parts do not suit each
+other have unusual parts; the usual spread would leave sizing causes without a single car to be predicted from."""
+
+BLOCKS = 3  # times that the sizes are drawn wider; a part seldom too small still needs many different cars
+MANY = 1 / 43  # share of the usual draws that must fit for a selection to be content; else it takes stretched ones too
+FEW = 1 / 170  # share below which it also takes the nearest misses
+
+
+class Plant(Protocol):
+    """Where draws and predictions come from."""
+
+    def draw(self, car: Car, count: int, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
+        """Base draws: parameter name to (count,)."""
+
+    def solve(
+        self, parameters: Mapping[str, Floats], settings: Settings, wanted: Collection[str]
+    ) -> Mapping[str, Floats]:
+        """Quantities at a condition, in the broadcast shape of the parameters."""
+
+    def unknown_car(self) -> Car:
+        """A car of which nothing is known."""
+
+
+class FuelSystemPlant:
+    """The fuel-system model as a plant."""
+
+    def draw(self, car: Car, count: int, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
+        """Base draws from the priors of the car's fields."""
+        from diag.fuelsystem.draws import draw
+
+        return draw(car, count, (frozenset(), *redraws))  # its first epoch is the car as it came in
+
+    def solve(
+        self, parameters: Mapping[str, Floats], settings: Settings, wanted: Collection[str]
+    ) -> Mapping[str, Floats]:
+        """Steady state or decay at the condition."""
+        from diag.fuelsystem.solve import solve
+
+        return solve(parameters, settings, wanted, WITHIN)
+
+    def unknown_car(self) -> Car:
+        """No field told."""
+        from diag.fuelsystem.car import Car
+
+        return Car({})
+
+
+def seed_of(*names: str) -> int:
+    """A number that depends on the names alone, the same on every machine."""
+    return int.from_bytes(hashlib.sha256("\x1f".join(names).encode()).digest()[:8], "big")
+
+
+def severity(cause: str, effect: Effect, count: int) -> Floats:
+    """How severe the effect is in each draw: one draw per equal slice of its range, in hashed order: (count,).
+
+    Ranges that span more than a factor of five are spread evenly in the logarithm.
+    """
+    rng = np.random.default_rng(seed_of("severity", cause, effect.parameter))
+    u = (rng.permutation(count) + rng.random(count)) / count
+    if effect.low > 0.0 and effect.high > 5.0 * effect.low:
+        return np.asarray(effect.low * (effect.high / effect.low) ** u)
+    return np.asarray(effect.low + (effect.high - effect.low) * u)
+
+
+def applied(base: Floats, effect: Effect, amount: Floats) -> Floats:
+    """The parameter after the effect."""
+    if effect.how == "times":
+        return base * amount
+    if effect.how == "add":
+        return base + amount
+    return amount + np.zeros_like(base)
+
+
+def condition_quantities(condition: Condition) -> set[str]:
+    """The quantities that must be predicted to decide a condition."""
+    names = {condition.reading, condition.larger, condition.than}
+    if condition.base not in ("zero", "target"):
+        names.add(condition.base)
+    return names - {""}
+
+
+def holds(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Bools:
+    """Whether the condition holds, element by element."""
+    base: Floats | float = 0.0
+    if condition.base == "target":
+        base = target
+    elif condition.base != "zero":
+        base = values[condition.base]
+    limit = base + condition.offset
+    value = values[condition.reading]
+    result = value > limit if condition.side == "above" else value < limit
+    if condition.larger and condition.than:
+        result = result & (values[condition.larger] > values[condition.than])
+    return np.asarray(result)
+
+
+def target_of(draws: Mapping[str, Floats]) -> Floats:
+    """The wanted rail pressure with the reference hose off in every draw, Pa gauge."""
+    return np.asarray(draws.get("target pressure", draws["set pressure"]))
+
+
+def shortfall(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Floats:
+    """How far the condition is from holding, in the quantity's unit; zero where it holds."""
+    base: Floats | float = 0.0
+    if condition.base == "target":
+        base = target
+    elif condition.base != "zero":
+        base = values[condition.base]
+    beyond = values[condition.reading] - base - condition.offset
+    result = np.maximum(-beyond if condition.side == "above" else beyond, 0.0)
+    if condition.larger and condition.than:
+        result = result + np.maximum(values[condition.than] - values[condition.larger], 0.0)
+    return np.asarray(result)
+
+
+MATTERS = 0.3
+WITHIN = 20.0  # Pa, far below any gauge; draws are averaged, so solving closer buys nothing
+LEAST = 1 / 85  # share that must fit before their sizes are put into other cars, and of pairs that then still do
+FULL = 256  # draws looked at to see which sizes matter
+BORDER = 0.5
+"""How far from a sizing condition a car is called sound, as a share of the condition's own offset: a part that is
+only just big enough is neither right nor wrong, and no gauge tells it from one that is just too small. Judgement."""
+STRETCHED, ALSO = 1e-9, 1e-6  # how a pick ranks stretched draws, and draws that meet another condition as well
+
+
+def _with_stretched(drawn: Mapping[str, Floats], car: Car, renewed: frozenset[str]) -> dict[str, Floats]:
+    """The draws, then ``BLOCKS`` times the same with unknown sizes spread wider, then once with unknown ranges so.
+
+    From the second time on the sizes are shuffled among themselves, so that it is not the same cars again.
+    """
+
+    def stretched(names: Mapping[str, str]) -> dict[str, Floats]:
+        result = dict(drawn)
+        for name, told in names.items():
+            if name in drawn and told not in car.values and name not in renewed:
+                middle = float(np.median(drawn[name]))
+                if middle > 0.0:
+                    result[name] = middle * (np.maximum(result[name], 1e-12) / middle) ** STRETCH
+        return result
+
+    count = len(next(iter(drawn.values())))
+    sizes, ranges = stretched(SIZES), stretched(RANGES)
+    if {"screw out pressure", "screw in pressure", "set pressure"} <= ranges.keys():
+        ranges["set pressure"] = np.clip(
+            ranges["set pressure"], ranges["screw out pressure"], ranges["screw in pressure"]
+        )
+
+    def shuffled(name: str) -> list[Floats]:
+        if name not in SIZES:
+            return [sizes[name]] * BLOCKS
+        rng = np.random.default_rng(seed_of("stretched", name))
+        return [sizes[name], *(sizes[name][rng.permutation(count)] for _ in range(BLOCKS - 1))]
+
+    return {name: np.concatenate([drawn[name], *shuffled(name), ranges[name]]) for name in drawn}
+
+
+class Pool:
+    """The base draws of one car, with the mask of every sizing condition at the car as it came in.
+
+    The first ``usual`` draws follow the priors. With sizing causes ``BLOCKS`` times as many again have their unknown
+    sizes stretched, and as many the regulator's range; only sizing causes that the usual draws cannot supply use those.
+    """
+
+    def __init__(
+        self,
+        plant: Plant,
+        car: Car,
+        usual: int,
+        sizing: Mapping[int, Cause],
+        points: Mapping[str, Settings],
+    ) -> None:
+        self.plant = plant
+        self.car = car
+        self._sizing = sizing
+        self._points = points
+        self.usual = usual
+        self.wide = bool(sizing)
+        self.count = (BLOCKS + 2) * usual if self.wide else usual
+        self._by_redraws: dict[tuple[frozenset[str], ...], Mapping[str, Floats]] = {}
+        self._constant: dict[tuple[frozenset[str], ...], frozenset[str]] = {}
+        block = np.arange(self.count) // usual
+        self._stretched = np.where(block == 0, 0.0, np.where(block <= BLOCKS, 1.0, 2.0))
+        self._met: dict[frozenset[int], Ints] = {}
+        self._pairs: dict[frozenset[int], tuple[Ints, Ints]] = {}
+        self._picks: dict[tuple[frozenset[int], int], tuple[Ints, Ints]] = {}
+        first = self.draws(())
+        self.target = target_of(first)
+        self.masks: dict[int, Bools] = {}
+        self._short: dict[int, Floats] = {}
+        self._grey: dict[int, Bools] = {}
+        self._judge(first)
+        self._matters: dict[frozenset[int], frozenset[str]] = {}
+
+    def draws(self, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
+        """All parameters after these redraws: name to (count,). The offsets of instruments are zero."""
+        key = redraws if any(redraws) else ()
+        if key not in self._by_redraws:
+            drawn = dict(self.plant.draw(self.car, self.usual, key))
+            if self.wide:
+                drawn = _with_stretched(drawn, self.car, frozenset().union(*key))
+            drawn.update({name: np.full(self.count, value) for name, value in INSTRUMENTS.items() if name in drawn})
+            self._by_redraws[key] = drawn
+        return self._by_redraws[key]
+
+    def constant(self, redraws: tuple[frozenset[str], ...]) -> frozenset[str]:
+        """Names of the parameters that are the same in all draws."""
+        key = redraws if any(redraws) else ()
+        if key not in self._constant:
+            self._constant[key] = frozenset(name for name, v in self.draws(key).items() if np.ptp(v) == 0.0)
+        return self._constant[key]
+
+    def _judge(self, draws: Mapping[str, Floats]) -> None:
+        for index, (condition, here) in self._conditions(self._sizing, draws).items():
+            short = shortfall(condition, here, self.target) + np.zeros(self.count)
+            self.masks[index] = np.broadcast_to(holds(condition, here, self.target), (self.count,))
+            self._short[index] = short
+            self._grey[index] = self.masks[index] | (short < BORDER * abs(condition.offset))
+
+    def _conditions(
+        self, sizing: Collection[int], draws: Mapping[str, Floats]
+    ) -> dict[int, tuple[Condition, Mapping[str, Floats]]]:
+        """The sizing conditions with what they look at in these draws, read with true instruments."""
+        conditions = {at: c.is_when for at in sizing if (c := self._sizing[at]).is_when is not None}
+        asked: dict[str, set[str]] = {}
+        for condition in conditions.values():
+            asked.setdefault(condition.point, set()).update(condition_quantities(condition))
+        true = {**draws, **{name: np.asarray(value) for name, value in TRUE_INSTRUMENTS.items() if name in draws}}
+        values = {
+            point: self.plant.solve(true, self._points.get(point, {}), sorted(wanted))
+            for point, wanted in asked.items()
+        }
+        return {at: (condition, values[condition.point]) for at, condition in conditions.items()}
+
+    def _sizes_that_matter(self, sizing: frozenset[int]) -> frozenset[str]:
+        """The sizes by which draws that meet the conditions differ from all others: by ``MATTERS`` of their spread."""
+        if sizing not in self._matters:
+            draws, chosen = self.draws(()), self._meeting(sizing)[:FULL]
+            usual, sizes = slice(0, self.usual), slice(self.usual, self.count - self.usual)
+            ranges = slice(self.count - self.usual, self.count)
+            found = set()
+            for names, block in (((*SIZES, *RANGES), usual), (SIZES, sizes), (RANGES, ranges)):
+                inside = chosen[(chosen >= block.start) & (chosen < block.stop)]
+                for name in names:
+                    if name in draws and len(inside) and np.ptp(draws[name][block]) > 0.0:
+                        logs = np.log(np.maximum(draws[name], 1e-12))
+                        shift = logs[inside].mean() - logs[block].mean()
+                        if abs(shift) > max(MATTERS, 3.0 / np.sqrt(len(inside))) * logs[block].std():
+                            found.add(name)
+            self._matters[sizing] = frozenset(found)
+        return self._matters[sizing]
+
+    def places(self, name: str, sizing: frozenset[int], count: int) -> Ints:
+        """From which draws the cars with these sizing causes take a parameter: (count,)."""
+        own, rest = self._picked(sizing, count)
+        return own if name in STRETCHED_NAMES and name in self._sizes_that_matter(sizing) else rest
+
+    def targets(self, sizing: frozenset[int], count: int) -> Floats:
+        """The wanted pressure of those cars: (count,)."""
+        return self.target[self._picked(sizing, count)[1]]
+
+    def share(self, index: int) -> float:
+        """Share of draws, usual and stretched together, that meet the sizing condition."""
+        return float(self.masks[index].mean())
+
+    def together(self, one: int, other: int) -> float:
+        """How much less often two sizing conditions hold together than if they were independent: at most one.
+
+        More often is not believed: it comes from the stretched draws, where one big pump makes everything else small.
+        One draw is added to what was counted and to what was expected, so that nothing is concluded from a handful.
+        """
+        first, second = self.masks[one], self.masks[other]
+        both = float((first & second).sum())
+        expected = float(first.sum()) * float(second.sum()) / self.count
+        return min(1.0, (both + 1.0) / (expected + 1.0))
+
+    def _picked(self, sizing: frozenset[int], count: int) -> tuple[Ints, Ints]:
+        """The cars that meet exactly these sizing conditions, and no other one nearly: (count,) twice.
+
+        The sizes that matter come from draws that meet the conditions, everything else from the usual draws, so that
+        there are nearly as many different cars as for any other cause; pairs that miss the conditions are left out.
+        """
+        key = (sizing, count)
+        if key not in self._picks:
+            if sizing not in self._pairs:
+                self._pairs[sizing] = self._paired(sizing)
+            own, rest = (np.resize(which, count) for which in self._pairs[sizing])
+            self._picks[key] = own, rest
+        return self._picks[key]
+
+    def _meeting(self, sizing: frozenset[int]) -> Ints:
+        """All draws that meet the conditions.
+
+        When fewer than ``MANY`` usual draws do, stretched ones that do are taken too; when fewer than ``FEW`` do at
+        all, those that also meet another condition, then those that come nearest.
+        """
+        if sizing not in self._met:
+            wrong = STRETCHED * self._stretched
+            for index, short in self._short.items():
+                wrong += short if index in sizing else ALSO * self._grey[index]
+            ranked = np.sort(wrong)
+            many, few = (float(ranked[max(int(share * self.usual), 1) - 1]) for share in (MANY, FEW))
+            levels = ((many, 0.0), (many, STRETCHED), (many, 2.0 * STRETCHED), (few, 2.0 * STRETCHED), (few, ALSO))
+            limit = next((level for worst, level in levels if worst <= level), few)
+            self._met[sizing] = np.flatnonzero(wrong <= limit)
+        return self._met[sizing]
+
+    def _held(self, sizing: frozenset[int]) -> Bools:
+        """Which draws meet these conditions, whatever others they meet: (count,)."""
+        return np.asarray(np.all([self.masks[index] for index in sizing], axis=0))
+
+    def _paired(self, sizing: frozenset[int]) -> tuple[Ints, Ints]:
+        meeting = self._meeting(sizing)
+        if not sizing or not self.wide:
+            return meeting, meeting
+        if self._held(sizing)[meeting].sum() < LEAST * self.usual:
+            return meeting, meeting % self.usual
+        own, rest = np.resize(meeting, self.usual), np.arange(self.usual, dtype=np.intp)
+        matter = self._sizes_that_matter(sizing)
+        mixed = {name: values[own if name in matter else rest] for name, values in self.draws(()).items()}
+        fits, alone = np.ones((2, self.usual), dtype=bool)
+        for index, (condition, here) in self._conditions(self._sizing, mixed).items():
+            if index in sizing:
+                fits &= holds(condition, here, self.target[rest])
+            else:
+                alone &= shortfall(condition, here, self.target[rest]) >= BORDER * abs(condition.offset)
+        for good in (fits & alone, fits):
+            if good.sum() >= LEAST * self.usual:
+                return own[good], rest[good]
+        return meeting, meeting % self.usual

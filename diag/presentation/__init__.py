@@ -1,0 +1,1 @@
+"""What people read: wording, reasons in English, pictures, reports."""

@@ -1,0 +1,317 @@
+"""One simulated job worked to its end, through the same case, agenda and proposals that people use."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from diag.casework.agenda import Task, complete, tasks
+from diag.casework.entries import CarFact, Case, Entry, PersonTold, ReadingTaken, SignAnswer, StepDone
+from diag.casework.replay import ModelCache, Standing, standing
+from diag.decision.next_step import CLOSE_AT, question_minutes
+from diag.decision.proposal import Proposal
+from diag.evaluation.audit import Auditor
+from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG, Belief
+from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Check, Remedy, RuleBook, Step, Yield
+from diag.safety.situation import Wet
+from diag.safety.steps import TRAINED, WIPE, find_step
+from diag.simulation.generators import Scenario, truth_names
+from diag.simulation.hidden_car import HiddenCar
+from diag.simulation.written import as_written
+
+Chooser = Callable[[Standing], Proposal]
+
+MOST_MOVES = 200  # proposals; loose questions count one by one
+KEPT_CHANCE = 0.001
+AT = "2026-01-01T08:00:00Z"
+
+
+@dataclass
+class Course:
+    """What became of one job.
+
+    ``ranking`` is what was believed when the first remedy, close or hand-on was proposed, likeliest first;
+    ``end`` is cured, closed wrongly, handed on, stopped, or ran out.
+    """
+
+    number: int
+    generator: str
+    kit: str
+    truth: tuple[str, ...]
+    end: str = "ran out"
+    right_end: bool = False
+    first_step_right: bool = False
+    ranking: tuple[tuple[str, float], ...] = ()
+    remedy_ranking: tuple[tuple[str, float], ...] = ()
+    minutes: float = 0.0
+    finding_minutes: float = 0.0  # until the first remedy, close or hand-on
+    checks: int = 0
+    questions: int = 0
+    remedies: tuple[str, ...] = ()
+    needless: int = 0  # remedies carried out that cured nothing
+    proposals: int = 0
+    forbidden: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
+    left: tuple[str, ...] = ()
+    misled: tuple[str, ...] = ()
+    calibration: tuple[tuple[float, bool], ...] = ()  # (chance, true) of every cause at that moment
+    later: list[tuple[float, bool]] = field(default_factory=list)  # leader's chance and truth at every proposal
+    case: str = ""  # the written case it comes from
+    right_names: frozenset[str] = frozenset()  # what a ranking should name
+
+
+class Bench:
+    """The job on the bench: the case, the hidden car and the clock."""
+
+    def __init__(self, told: Scenario, book: RuleBook, cache: ModelCache) -> None:
+        self.book = book
+        self.told = told
+        self.hidden: HiddenCar = told.hidden
+        self.cache = cache
+        self.audit = Auditor(book)
+        self.course = Course(
+            told.number, told.generator, told.kit, told.truth, case=told.case, right_names=told.right_names
+        )
+        self.tools = told.tools
+        self.asides = list(told.written.script.asides) if told.written is not None else []
+        self.helped = told.written is None or told.written.script.person.second_person
+        self.taken: dict[tuple[str, str, str], int] = {}
+        self.case = Case("trial", "trial", AT, book.version, book.fingerprint)
+        self._tell_story()
+
+    # ------------------------------------------------------------------ telling
+
+    def _number(self) -> int:
+        return len(self.case.entries) + 1
+
+    def add(self, entry: Entry) -> None:
+        """Append an entry, watched by the auditor."""
+        self.case = replace(self.case, entries=(*self.case.entries, entry))
+        self.audit.saw(entry)
+
+    def _tell(self, entry: Entry) -> None:
+        """Something of a written case, as it was told there."""
+        if isinstance(entry, StepDone):
+            self.do(entry.step)
+        else:
+            self.add(replace(entry, number=self._number(), at=AT, who="trial"))
+
+    def _tell_story(self) -> None:
+        told = self.told
+        if told.written is not None:
+            for entry in told.written.script.desk:
+                self._tell(entry)
+            return
+        self._tell_person()
+        for name, text in (*told.car_texts.items(), *((c, "yes") for c in told.contexts)):
+            self.add(CarFact(self._number(), AT, "trial", name, text))
+        for sign, answer in told.complaints:
+            self.add(SignAnswer(self._number(), AT, "trial", sign, answer))
+
+    def _tell_person(self) -> None:
+        told = self.told
+        kit = None if self.tools is None else tuple(sorted(self.tools))
+        person = PersonTold(self._number(), AT, "trial", told.person, told.by_phone, not told.by_phone, True, kit)
+        if told.written is not None:
+            as_told = told.written.script.person
+            person = replace(person, second_person=self.helped, ventilated=as_told.ventilated)
+        self.add(person)
+
+    def _fetch(self, step: Step) -> None:
+        """Borrow what is missing, once."""
+        if self.tools is not None and not set(step.tools) <= self.tools:
+            missing = set(step.tools) - self.tools
+            self.course.minutes += self.book.knobs.borrow_minutes * len(missing)
+            self.tools = self.tools | missing
+            self._tell_person()
+
+    def _call_helper(self, here: Standing) -> bool:
+        """A second person is called to the proof of a leak, once, at the price of a thing fetched; not by phone."""
+        situation = here.situation
+        if self.helped or self.told.by_phone or situation.wet is not Wet.REPAIRED or situation.person not in TRAINED:
+            return False
+        self.helped = True
+        self.course.minutes += self.book.knobs.borrow_minutes
+        self._tell_person()
+        return True
+
+    def do(self, step_id: str) -> None:
+        """Carry out a setup or remedy, or finish a check."""
+        step = find_step(self.book, step_id)
+        if step is None:
+            raise AssertionError(f"unknown step {step_id}")
+        if not isinstance(step, Check):
+            self._fetch(step)
+            self.course.minutes += step.minutes
+        self.add(StepDone(self._number(), AT, "trial", step_id))
+        if isinstance(step, Remedy):
+            before = self.hidden.present()
+            self.hidden = self.hidden.after(step_id)
+            self.course.remedies += (step_id,)
+            if step.keeps_car and self.hidden.present() == before:
+                self.course.needless += 1
+        else:
+            self.hidden = self.hidden.after(step_id)
+        now = [entry for after, entry in self.asides if after == step_id]
+        self.asides = [aside for aside in self.asides if aside[0] != step_id]
+        for entry in now:
+            self._tell(entry)
+
+    def ask(self, task: Task) -> bool:
+        """Answer one question; False when the answer ends the check at once (fuel found while the pump may run)."""
+        self.course.questions += 1
+        if task.kind == "sign":
+            told = as_written(self.hidden, Yield(sign=task.sign))
+            if isinstance(told, SignAnswer):
+                answer = told.answer
+                self._tell(replace(told, check=task.step))
+            else:
+                answer = self._said(task.sign)
+                self.add(SignAnswer(self._number(), AT, "trial", task.sign, answer, check=task.step))
+            wet = self.book.signs[task.sign].wet and answer not in (ABSENT, NOT_KNOWN)
+            check = self.book.checks[task.step]
+            return not (wet and check.does)
+        again = (task.reading, task.at, str(self.hidden.epoch))
+        self.taken[again] = self.taken.get(again, 0) + 1
+        told = as_written(self.hidden, Yield(reading=task.reading, at=task.at), self.taken[again])
+        if told is not None:
+            self._tell(replace(told, check=task.step))
+            return True
+        value = float(self.hidden.answer(Yield(reading=task.reading, at=task.at), take=self.taken[again]))
+        second = self.book.points[task.at].settings.get("gauge") == "second"
+        self.add(
+            ReadingTaken(
+                self._number(), AT, "trial", task.reading, task.at, f"{value:.6g}", value, value, value,
+                gauge="second" if second else "main", check=task.step,
+            )
+        )  # fmt: skip
+        return True
+
+    def _said(self, sign: str) -> str:
+        """The answer as told. A slip that says "wet" is noticed, since everything stops; a wet place missed is not."""
+        told = str(self.hidden.answer(Yield(sign=sign), wrong=self.told.wrong))
+        if self.book.signs[sign].wet and told == PRESENT:
+            return self.hidden.sign(sign)
+        return told
+
+    # ------------------------------------------------------------------ the job
+
+    def work(self, choose: Chooser) -> Course:
+        """Follow proposals to the end."""
+        for _ in range(MOST_MOVES):
+            here = standing(self.case, self.book, self.cache)
+            proposal = choose(here)
+            self._watch(here, proposal)
+            if proposal.kind == "stop" and self._call_helper(here):
+                continue
+            if proposal.kind in ("close", "hand on", "stop"):
+                self._end(proposal)
+                break
+            self._follow(here, proposal)
+        self.course.left = self.hidden.present()
+        return self.course
+
+    def _watch(self, here: Standing, proposal: Proposal) -> None:
+        course = self.course
+        course.proposals += 1
+        course.steps += (f"{proposal.kind}:{proposal.step}",)
+        why = self.audit.objection((*proposal.setups, *((proposal.step,) if proposal.step else ())))
+        if why:
+            course.forbidden += (why,)
+        if (
+            proposal.kind not in ("check", "prove", "stop")
+            and not course.ranking
+            and not self._wipes_on(here, proposal)
+        ):
+            self._remember(here.belief, proposal)
+        if not course.ranking and proposal.kind == "check":
+            leader, share = here.belief.ranked()[0]
+            course.later.append((share, leader in self.told.right_names))
+
+    def _wipes_on(self, here: Standing, proposal: Proposal) -> bool:
+        """Wiping a wet place that nothing explains opens the way to look further; it commits to no cause."""
+        return proposal.step == WIPE and dict(by_remedy(here.belief, self.book))[WIPE] < CLOSE_AT
+
+    def _remember(self, belief: Belief, proposal: Proposal) -> None:
+        course, truth = self.course, truth_names(self.told.truth)
+        ranked = belief.ranked()
+        course.finding_minutes = course.minutes
+        course.ranking = tuple(ranked[:5])
+        course.calibration = tuple((p, name in truth) for name, p in ranked if p >= KEPT_CHANCE)
+        course.remedy_ranking = tuple(by_remedy(belief, self.book)[:5])
+        course.first_step_right = self._right(proposal)
+
+    def _right(self, proposal: Proposal) -> bool:
+        """Whether a remedy, close or hand-on fits what is really there."""
+        there = self.hidden.present()
+        if proposal.kind == "close":
+            return not there
+        if proposal.kind == "remedy":
+            return any(c in self.book.causes and proposal.step in self.book.causes[c].remedies for c in there)
+        given = [r for r in self.course.remedies if r in self.book.remedies and not self.book.remedies[r].keeps_car]
+        if given:
+            return any(c in self.book.causes and set(given) & set(self.book.causes[c].remedies) for c in there)
+        return NOT_IN_BOOK in there or (self.told.kit == "phone" and bool(there))
+
+    def _end(self, proposal: Proposal) -> None:
+        there = self.hidden.present()
+        given = any(not self.book.remedies[r].keeps_car for r in self.course.remedies)
+        if proposal.kind == "close":
+            self.course.end = "cured" if not there else "closed wrongly"
+        else:
+            self.course.end = "given to another" if given else "handed on" if proposal.kind == "hand on" else "stopped"
+        must_stop = self.told.written is not None and self.told.written.stops
+        self.course.right_end = self.course.end == "stopped" if must_stop else self._right(proposal)
+
+    def _follow(self, here: Standing, proposal: Proposal) -> None:
+        asked = ""
+        for task in _as_tasks(here, proposal):
+            if task.kind in ("do", "remedy"):
+                self.do(task.step)
+                continue
+            if not asked:
+                asked = task.step
+                self._fetch(self.book.checks[asked])
+                self.course.checks += not proposal.ask
+                self.course.minutes += self._price(asked, proposal)
+            if not self.ask(task):
+                break
+        if asked and complete(self.case, self.book, asked):
+            self.do(asked)
+
+    def _price(self, asked: str, proposal: Proposal) -> float:
+        """Minutes of the check that was asked, which may be one in progress and not the proposed one."""
+        check = self.book.checks[asked]
+        loose = proposal.ask and proposal.step == asked
+        return question_minutes(check) * len(proposal.ask) if loose else check.minutes
+
+
+def _as_tasks(here: Standing, proposal: Proposal) -> tuple[Task, ...]:
+    """The proposal taken apart by the agenda that people follow."""
+    if "proposal" not in here.__dict__:
+        here.__dict__["proposal"] = proposal  # another order proposed this step; the agenda takes it apart as usual
+    return tasks(here)
+
+
+def remedy_name(cause: str, book: RuleBook) -> str:
+    """What is done about a cause: its first remedy; for the two exits their own name."""
+    return book.causes[cause].remedies[0] if cause in book.causes and book.causes[cause].remedies else cause
+
+
+def by_remedy(belief: Belief, book: RuleBook) -> list[tuple[str, float]]:
+    """The chance that each remedy is needed, likeliest first."""
+    names = [remedy_name(c, book) for c in belief.causes]
+    unique = sorted(set(names))
+    of = np.array([*(unique.index(n) for n in names), len(unique)])
+    groups = of[belief.rows]
+    total = np.zeros(len(unique) + 1)
+    for slot in range(groups.shape[1]):
+        fresh = np.ones(len(groups), dtype=bool)
+        for before in range(slot):
+            fresh &= groups[:, slot] != groups[:, before]
+        np.add.at(total, groups[fresh, slot], belief.weights[fresh])
+    found = [*zip(unique, total[:-1].tolist(), strict=True)]
+    found += [(NOTHING_WRONG, belief.nothing), (NOT_IN_BOOK, belief.out_of_book)]
+    return sorted(found, key=lambda pair: (-round(pair[1], 6), pair[0]))

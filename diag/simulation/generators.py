@@ -1,0 +1,242 @@
+"""Where simulated jobs come from: hidden causes drawn from the prior, a car told in part, a person with some tools.
+
+*Own book*: the world follows the book to the letter, so the figures show what the engine makes of it, no more.
+*Stressed*: the world differs from the book in ways that real cars do (see ``StressedCar`` and ``stressed_book``),
+while the engine still reads the book as written. Neither is proof about real cars; the third are hand-written cases
+(``diag.simulation.written``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from statistics import NormalDist
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from diag.inference.fault_sets import Floats
+from diag.inference.model import Model
+from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
+from diag.inference.prior import Prior, prior_of
+from diag.inference.readings.car_pool import seed_of, severity
+from diag.rulebook.model import PRESENT, Cause, Effect, Person, RuleBook, Sign
+from diag.simulation.hidden_car import OWN_DRAWS, HiddenCar
+
+if TYPE_CHECKING:
+    from diag.simulation.written import WrittenCase
+
+Generator = Literal["own", "stressed", "written"]
+Kit = Literal["full", "lean", "phone"]
+
+PROFILES: tuple[Mapping[str, str], ...] = (
+    {},
+    {"fuel": "petrol", "target-pressure": "43.5", "target-hose": "off"},
+    {"target-pressure": "3 bar", "pumps": "one", "pump-place": "in tank", "pump-flow": "190 L/h",
+     "pump-pressure": "3 bar", "pump-volts": "12"},
+    {"target-pressure": "43.5", "pump-flow": "340 L/h", "pump-pressure": "40 psi", "pump-volts": "13.5",
+     "return-bore": "8 mm", "return-length": "4 m", "feed-bore": "8 mm"},
+    {"fuel": "E85", "target-pressure": "58", "pumps": "one", "pump-flow": "450 L/h", "boost": "14 psi",
+     "engine-power": "450 hp", "regulator-low": "40", "regulator-high": "75"},
+    {"target-pressure": "50", "pump-place": "outside", "pump-flow": "255 L/h", "return-bore": "6 mm",
+     "regulator-low": "36", "regulator-high": "72", "idle-vacuum": "17 inHg"},
+)  # fmt: skip
+"""What is told of the car, from nothing to plenty; every field may be unknown."""
+
+ALWAYS_SO = 0.1  # chance that an owner complains of something that was there before the fault. Judgement
+CONTEXT_TOLD = 0.1  # chance that each yes/no fact about the car holds and is told
+LEAN_TOOLS = frozenset({"pressure-gauge", "hand-tools", "torch", "helper", "stopwatch", "container"})
+
+STRANGER_SHARE = 0.05
+WRONG_ANSWERS = 0.10
+LINK_SHIFT = 1.0  # in log-odds, up or down
+SHARED = 0.5  # share of a sign's luck that it shares with its area, and again with how bad the fault is
+SCREWED = 0.3  # chance that somebody has already turned the adjusting screw
+SCREW_SPREAD = 0.15  # by how much, as a share of the set pressure
+
+
+@dataclass(frozen=True)
+class Scenario:
+    """One job before it begins: what is really wrong and everything told at the desk."""
+
+    number: int
+    generator: Generator
+    kit: Kit
+    truth: tuple[str, ...]
+    car_texts: Mapping[str, str]
+    contexts: tuple[str, ...]
+    complaints: tuple[tuple[str, str], ...]
+    person: Person
+    by_phone: bool
+    tools: frozenset[str] | None
+    wrong: float
+    hidden: HiddenCar
+    written: WrittenCase | None = None
+
+    @property
+    def case(self) -> str:
+        """The written case it comes from; empty for a drawn job."""
+        return self.written.name if self.written is not None else ""
+
+    @property
+    def right_names(self) -> frozenset[str]:
+        """What a ranking should name: the causes, "nothing-wrong" when there are none, or what a writer accepts."""
+        if self.written is not None and self.written.accepted:
+            return frozenset(self.written.accepted)
+        return truth_names(self.truth)
+
+
+def truth_names(truth: tuple[str, ...]) -> frozenset[str]:
+    """What a ranking should name: the causes, or "nothing-wrong" when there are none."""
+    return frozenset(truth) or frozenset({NOTHING_WRONG})
+
+
+def rng_of(*names: object) -> np.random.Generator:
+    """A stream that depends on these names alone."""
+    return np.random.default_rng(seed_of(*map(str, names)))
+
+
+def contexts_for(number: int, book: RuleBook, seed: int) -> tuple[str, ...]:
+    """The yes/no facts told about the car of this job; those that follow from a field are left to the car."""
+    rng = rng_of(seed, number, "contexts")
+    asked = [c.id for c in book.contexts.values() if not c.when_car]
+    return tuple(c for c, u in zip(asked, rng.random(len(asked)), strict=True) if u < CONTEXT_TOLD)
+
+
+def draw_truth(prior: Prior, causes: tuple[str, ...], rng: np.random.Generator) -> tuple[str, ...]:
+    """A set of causes from the prior: nothing, one, two, or one that is not in the book."""
+    lone = np.exp(prior.log_some + prior.log_odds)
+    i, j = np.triu_indices(len(causes), 1)
+    both = np.exp(prior.log_some + prior.log_odds[i] + prior.log_odds[j] + prior.pair_weights(i, j))
+    every = np.concatenate([[np.exp(prior.log_none), np.exp(prior.log_out)], lone, both])
+    at = int(rng.choice(len(every), p=every / every.sum()))
+    if at < 2:
+        return () if at == 0 else (NOT_IN_BOOK,)
+    at -= 2
+    if at < len(causes):
+        return (causes[at],)
+    at -= len(causes)
+    return causes[i[at]], causes[j[at]]
+
+
+def kit_of(number: int, kits: str) -> tuple[Kit, Person, bool, frozenset[str] | None]:
+    """Who works the job: with "mixed" every other job has full tools, the rest are lean or on the phone."""
+    if kits == "full" or (kits == "mixed" and number % 2 == 0):
+        return "full", "shop", False, None
+    if kits == "lean" or (kits == "mixed" and number % 4 == 1):
+        return "lean", "mechanic", False, LEAN_TOOLS
+    return "phone", "untrained" if number % 8 == 3 else "hobbyist", True, frozenset({"torch", "helper"})
+
+
+def scenario(
+    number: int, generator: Generator, kits: str, seed: int, world: Model, texts: Mapping[str, str]
+) -> Scenario:
+    """Job ``number`` of a trial.
+
+    Args:
+        world: the compiled book the hidden car follows (for the stressed generator a shifted one).
+        texts: what is told of the car.
+    """
+    rng = rng_of(seed, number, generator)
+    book = world.book
+    contexts = contexts_for(number, book, seed)
+    prior = prior_of(book.causes, book.knobs, world.contexts(dict.fromkeys(contexts, True)), world.sizing)
+    truth = draw_truth(prior, world.causes, rng)
+    stressed = generator == "stressed"
+    if stressed and rng.random() < STRANGER_SHARE:
+        truth = (NOT_IN_BOOK,)
+    kind = StressedCar if stressed else HiddenCar
+    hidden = kind(world, truth, int(rng.integers(2**62)))
+    kit, person, by_phone, tools = kit_of(number, kits)
+    wrong = WRONG_ANSWERS if stressed else book.knobs.sure_wrong
+    return Scenario(
+        number, generator, kit, truth, texts, contexts, complaints(hidden, rng, stressed), person, by_phone, tools,
+        wrong, hidden,
+    )  # fmt: skip
+
+
+def complaints(hidden: HiddenCar, rng: np.random.Generator, several: bool) -> tuple[tuple[str, str], ...]:
+    """What the owner came with: one of the symptoms that are there, or up to three.
+
+    A car is mostly brought for what the fault does, that is for what its twin without the fault would not show.
+    """
+    twin = replace(hidden, causes=(), _known={})
+    new: list[str] = []
+    old: list[str] = []
+    for sign in hidden.model.book.signs.values():
+        if sign.symptom and not sign.choices and hidden.sign(sign.id) == PRESENT:
+            (old if twin.sign(sign.id) == PRESENT else new).append(sign.id)
+    rng.shuffle(new)
+    rng.shuffle(old)
+    told: list[str] = []
+    for _ in range(int(rng.integers(1, 4)) if several else 1):
+        first, second = (old, new) if rng.random() < ALWAYS_SO else (new, old)
+        if first or second:
+            told.append((first or second).pop())
+    return tuple((sign, PRESENT) for sign in told)
+
+
+# ------------------------------------------------------------------ a world that is not as the book says
+
+
+def _shifted(chance: float, *names: str) -> float:
+    sign = 1.0 if seed_of("shift", *names) % 2 else -1.0
+    odds = chance / (1.0 - chance) * float(np.exp(sign * LINK_SHIFT))
+    return odds / (1.0 + odds)
+
+
+def stressed_book(book: RuleBook) -> RuleBook:
+    """The book with every link moved up or down by one log-odds, the same way in every job."""
+
+    def moved(cause: Cause) -> Cause:
+        shows = {name: _shifted(q, cause.id, name) for name, q in cause.shows.items()}
+        answers = {
+            sign: _even({a: _shifted(p, cause.id, sign, a) for a, p in row.items()}, sum(row.values()))
+            for sign, row in cause.answers.items()
+        }
+        return replace(cause, shows=shows, answers=answers)
+
+    return replace(
+        book, causes={c.id: moved(c) for c in book.causes.values()}, fingerprint=f"{book.fingerprint} stressed"
+    )
+
+
+def _even(row: dict[str, float], total: float) -> dict[str, float]:
+    whole = sum(row.values())
+    return {a: p * total / whole for a, p in row.items()}
+
+
+@dataclass(frozen=True, eq=False)
+class StressedCar(HiddenCar):
+    """A hidden car whose signs hang together, whose complaints grow with the fault, and whose screw was turned."""
+
+    def _severity(self) -> float:
+        return NormalDist().inv_cdf(min(max(super()._chance("how bad"), 1e-6), 1 - 1e-6))
+
+    def _chance(self, *names: str) -> float:
+        plain = super()._chance(*names)
+        if names[0] not in ("sign", "state"):
+            return plain
+        # Luck shared within an area of the book and over the whole car: grouped signs, complaints tied to severity.
+        normal = NormalDist()
+        own = normal.inv_cdf(min(max(plain, 1e-9), 1 - 1e-9))
+        area = normal.inv_cdf(min(max(super()._chance("area", self._area(names[1])), 1e-9), 1 - 1e-9))
+        mixed = SHARED * area - SHARED * self._severity() + float(np.sqrt(1.0 - 2.0 * SHARED**2)) * own
+        return min(normal.cdf(mixed), 1.0 - 1e-12)
+
+    def _area(self, name: str) -> str:
+        sign: Sign | None = self.model.book.signs.get(name)
+        return sign.place.file if sign is not None else name
+
+    def _altered(self, parameters: dict[str, Floats]) -> dict[str, Floats]:
+        if "set pressure" in parameters and super()._chance("screw turned") < SCREWED:
+            by = 1.0 + SCREW_SPREAD * self._normal("screw")
+            parameters["set pressure"] = parameters["set pressure"] * by
+        return parameters
+
+    def _amount(self, cause: str, effect: Effect) -> Floats:
+        column = np.sort(severity(cause, effect, OWN_DRAWS))
+        place = NormalDist().cdf(self._severity())
+        shrinks = effect.how == "times" and effect.high <= 1.0
+        at = min(int((1.0 - place if shrinks else place) * OWN_DRAWS), OWN_DRAWS - 1)
+        return np.asarray(column[at : at + 1])

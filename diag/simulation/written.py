@@ -1,0 +1,339 @@
+"""Jobs from hand-written cases: told as written, led by the engine, answered as written as far as the writing goes.
+
+A written case is a job that somebody thought out from the trade and the physics: a story, a car, readings, and what
+the trade makes of it (``diag.simulation.expected``). Worked as a simulated job it begins as it was told at the desk,
+that is with everything before the first answer given inside a check. From there the engine proposes. What it asks is
+answered by the writing when the case holds an answer to the same question in the same stretch of the job (after the
+same repairs); where the writing is silent, a hidden car with the true causes and the written physical faults answers,
+and a seed picks that car. A desk answer counts for a later question only when it was sure and first hand, and words
+hold on through repairs that cannot have changed them. What the case tells later and unasked (a bore measured, a screw
+turned) is told once the step written before it has been done.
+
+What is true: the last expectation before the case's own first repair. Of several names in ``lead`` one is picked by
+the seed, and naming any of them counts; ``all`` are there together, with one of ``some`` beside them.
+
+What is the right end: cause gone and closed, as in every trial, but for two kinds of case that are not about a cause.
+Where the next step expected is ``stop``, and where an untrained person tells of wet fuel at the desk, the job must
+stop, whatever the cause is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import numpy as np
+
+from diag.casework.casefile import MAX_TEXT, read_case
+from diag.casework.entries import CarFact, Case, Entry, HandedOver, PersonTold, ReadingTaken, SignAnswer, StepDone
+from diag.casework.evidence_of import told_by
+from diag.casework.replay import ModelCache, model_for
+from diag.fuelsystem.car import Car, car_from_texts
+from diag.fuelsystem.draws import healthy_middle
+from diag.fuelsystem.parameters import PARAMETERS
+from diag.inference.fault_sets import Floats
+from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
+from diag.inference.readings.car_pool import seed_of, target_of
+from diag.quantities import parse
+from diag.rulebook.model import ABSENT, NOT_KNOWN, Cause, RuleBook, Yield
+from diag.safety.steps import WIPE
+from diag.simulation.expected import Expect, Worked, read_expectations
+from diag.simulation.generators import Kit, Scenario
+from diag.simulation.hidden_car import HiddenCar, _Stretch
+from diag.support.disk.files import read_text
+from diag.support.errors import Place, SourceError, UnknownNameError, UserError
+from diag.support.text import one_line
+
+MOST_TOGETHER = 3  # causes at once, as in the engine
+
+Steps = tuple[str, ...]
+Answer = SignAnswer | ReadingTaken
+
+
+@dataclass(frozen=True)
+class Script:
+    """A written case as a play: who says what, by itself or when asked, and how the car is.
+
+    ``answers`` are by the repairs done so far, then by sign ("", sign) or by reading and point. ``faults`` are
+    parameter values, SI, each with the repair after which they hold ("" for from the start). ``cured`` are causes
+    whose repair worked as the case goes.
+    """
+
+    desk: tuple[Entry, ...] = ()
+    asides: tuple[tuple[str, Entry], ...] = ()  # the step after which it is told, and what
+    answers: Mapping[Steps, Mapping[tuple[str, str], tuple[Answer, ...]]] = field(default_factory=dict)
+    faults: tuple[tuple[str, Mapping[str, float]], ...] = ()
+    cured: frozenset[str] = frozenset()
+
+    @property
+    def person(self) -> PersonTold:
+        """Who is at the car when the job begins."""
+        told = [e for e in self.desk if isinstance(e, PersonTold)]
+        return told[-1] if told else PersonTold(1, "", "", "mechanic")
+
+
+@dataclass(frozen=True)
+class WrittenCase:
+    """One written case, ready to be worked: ``truths`` are the sets of causes of which one is there."""
+
+    name: str
+    script: Script
+    car: Car
+    truths: tuple[tuple[str, ...], ...]
+    stops: bool
+
+    @property
+    def accepted(self) -> tuple[str, ...]:
+        """The names that a ranking may lead with."""
+        return tuple(dict.fromkeys(c for truth in self.truths for c in (truth or (NOTHING_WRONG,))))
+
+
+def written_job(
+    written: WrittenCase, number: int, round_: int, seed: int, book: RuleBook, cache: ModelCache
+) -> Scenario:
+    """Job ``number`` of a trial: this case with the hidden car of this round."""
+    own = seed_of("written", str(seed), written.name, str(round_))
+    truth = written.truths[own % len(written.truths)] if written.truths else (NOT_IN_BOOK,)
+    middle = healthy_middle(written.car)
+    hidden = WrittenCar(model_for(book, written.car, cache), truth, own, script=written.script, middle=middle)
+    person = written.script.person
+    kit: Kit = "phone" if person.by_phone else "full" if person.tools is None else "lean"
+    return Scenario(
+        number, "written", kit, truth, {}, (), (), person.person, person.by_phone,
+        None if person.tools is None else frozenset(person.tools), book.knobs.sure_wrong, hidden, written,
+    )  # fmt: skip
+
+
+# ------------------------------------------------------------------ the car
+
+
+@dataclass(frozen=True, eq=False)
+class WrittenCar(HiddenCar):
+    """The car that the case is about: it answers as written, and otherwise as the middle car with the written faults.
+
+    The readings of a written case are those of the middle car, so silent readings come from it too; a part that a
+    repair renewed is drawn as in any hidden car. Instruments and words keep their luck.
+    """
+
+    script: Script = Script()
+    middle: Mapping[str, float] = field(default_factory=dict)
+
+    def told(self, asked: Yield, epoch: int | None = None, take: int = 1) -> Answer | None:
+        """What the case says to this question, None where it is silent; the last answer stands for later takes."""
+        key = ("", asked.sign) if asked.sign else (asked.reading, asked.at)
+        epoch = self.epoch if epoch is None else epoch
+        done = self._done(epoch)
+        for since in range(epoch, -1, -1):
+            found = self.script.answers.get(done[:since], {}).get(key)
+            if found:
+                answer = found[min(take, len(found)) - 1]
+                return answer if since == epoch or self._lasts(answer, since, epoch) else None
+        return None
+
+    def _lasts(self, answer: Answer, since: int, epoch: int) -> bool:
+        """Whether an answer of an earlier stretch still holds: words do, until a cure or a rag could change them."""
+        if not isinstance(answer, SignAnswer):
+            return False
+        book = self.model.book
+        sign = book.signs[answer.sign]
+        if sign.seen_when is not None or answer.answer == ABSENT:
+            return sign.seen_when is None  # no repair makes a sign
+        if sign.wet and WIPE in self._done(epoch)[since:]:
+            return False
+        speaking = {c for c in self.present(since) if c in book.causes and _speaks_of(book.causes[c], sign.id, book)}
+        left = speaking & set(self.present(epoch))
+        return bool(left) or not speaking  # what two faults have a say in stays until both are gone
+
+    def answer(
+        self, asked: Yield, epoch: int | None = None, wrong: float | None = None, take: int = 1,
+        misread: float | None = None,
+    ) -> str | float:  # fmt: skip
+        """As written, without a slip of its own; else as any hidden car."""
+        told = self.told(asked, epoch, take)
+        if told is None:
+            return super().answer(asked, epoch, wrong, take, misread)
+        return told.answer if isinstance(told, SignAnswer) else told.value
+
+    def _done(self, epochs: int) -> Steps:
+        return tuple(s.epoch.step for s in self.stretches[1 : epochs + 1])
+
+    def _chance(self, *names: str) -> float:
+        works = names[0] == "botch" and names[1] in self.script.cured
+        return 1.0 if works else super()._chance(*names)
+
+    def _drawn(self, redraws: tuple[frozenset[str], ...], sizing: frozenset[int]) -> dict[str, Floats]:
+        drawn = super()._drawn(redraws, sizing)
+        renewed = frozenset().union(*redraws)
+        return {n: v if n in renewed or n not in self.middle else np.array([self.middle[n]]) for n, v in drawn.items()}
+
+    def _target(self) -> Floats:
+        return target_of({n: np.array([v]) for n, v in self.middle.items()}) if self.middle else super()._target()
+
+    def _parameters(self, stretch: _Stretch) -> dict[str, Floats]:
+        """The written faults in place of what the causes would do to the same parameters, until they are cured."""
+        result = super()._parameters(stretch)
+        epochs = len(stretch.redraws)
+        done, present = self._done(epochs), self.present(epochs)
+        for step, values in self.script.faults:
+            if step and step not in done:
+                continue
+            since = done.index(step) + 1 if step else 0
+            for name, value in values.items():
+                acting = [c for c in self.causes if self._acts_on(c, name)]
+                renewed = any(name in names for names in stretch.redraws[since:])
+                if any(c in present for c in acting) or (not acting and not renewed):
+                    result[name] = np.array([value])
+        return result
+
+    def _acts_on(self, cause: str, parameter: str) -> bool:
+        return cause in self.model.book.causes and any(
+            effect.parameter == parameter for effect in self.model.book.causes[cause].acts_on
+        )
+
+
+def _speaks_of(cause: Cause, sign: str, book: RuleBook) -> bool:
+    """Whether a cause has a say in a sign: by itself, as a choice, or through the state behind it."""
+    behind = {state.id for state in book.states.values() if sign in state.seen_as}
+    return sign in cause.answers or bool(cause.shows.keys() & {sign, *behind})
+
+
+def as_written(hidden: HiddenCar, asked: Yield, take: int = 1) -> Answer | None:
+    """What the written case says to a question, None where it is silent or the car comes from no case."""
+    return hidden.told(asked, None, take) if isinstance(hidden, WrittenCar) else None
+
+
+# ------------------------------------------------------------------ from files
+
+
+def read_written(folder: Path, expected: Path, book: RuleBook) -> tuple[WrittenCase, ...]:
+    """The cases of a folder of which the file says what is expected, in the order of the file.
+
+    Raises:
+        UserError: one of them is missing, cannot be read, or names what the book does not know; the first such.
+    """
+    if not folder.is_dir():
+        raise UserError("There is no such folder of cases.", "Say --cases FOLDER.", one_line(str(folder), 300))
+    wanted = read_expectations(read_text(expected), one_line(str(expected), 300))
+    return tuple(written_case(_case(folder, each), each, book) for each in wanted.values())
+
+
+def _case(folder: Path, wanted: Worked) -> Case:
+    path = folder / f"{wanted.name}.yaml"
+    if not path.is_file():
+        raise SourceError(
+            f"There is no case {one_line(wanted.name, 80)} in {one_line(str(folder), 200)}.",
+            "Write it, or take this expectation out.", wanted.place,
+        )  # fmt: skip
+    return read_case(read_text(path, 4 * MAX_TEXT), one_line(str(path), 300)).whole()
+
+
+def written_case(case: Case, wanted: Worked, book: RuleBook) -> WrittenCase:
+    """One case with what is expected of it, checked against the book.
+
+    Raises:
+        UserError: a name that the book does not know, or no word about what is true.
+    """
+    told = told_by(case, book)
+    if told.problems:
+        raise SourceError(told.problems[0], "Put the case right.", Place(f"{case.id}.yaml"))
+    values = {**car_from_texts(wanted.car, case.unit_pressure).values, **told.car.values}
+    steps = [(e.number, e.step) for e in case.effective() if isinstance(e, StepDone)]
+    repairs = [(number, step) for number, step in steps if step in book.remedies]
+    before = min((number for number, _ in repairs), default=float("inf"))
+    truths = _truths([e for e in wanted.expect if e.at < before], wanted, book)
+    script = _script(case, wanted, book)
+    cured = frozenset(c.id for c in book.causes.values() if {step for _, step in repairs} & set(c.remedies))
+    script = replace(script, cured=cured)
+    return WrittenCase(wanted.name, script, Car(values), truths, _stops(wanted, script, book))
+
+
+def _truths(expects: Iterable[Expect], wanted: Worked, book: RuleBook) -> tuple[tuple[str, ...], ...]:
+    known = (*book.causes, NOTHING_WRONG, NOT_IN_BOOK)
+    naming = sorted((e for e in expects if e.lead or e.all or e.some), key=lambda e: e.at)
+    if not naming:
+        if any(e.proposes == "stop" for e in wanted.expect):
+            return ()
+        raise SourceError(
+            f"Nothing expected of {wanted.name} says what is wrong with the car.",
+            "Name it with 'lead', or 'all', at an entry before the first repair.", wanted.place,
+        )  # fmt: skip
+    last = naming[-1]
+    found: tuple[tuple[str, ...], ...]
+    if last.lead:
+        found = tuple((c,) for c in last.lead)
+    elif not last.some or set(last.some) & set(last.all):
+        found = (last.all or last.some,)
+    else:
+        found = tuple((*last.all, c) for c in last.some)
+    for cause in (c for truth in found for c in truth):
+        if cause not in known:
+            raise UnknownNameError("cause", cause, known, str(wanted.place))
+    if any(len(truth) > MOST_TOGETHER for truth in found):
+        raise SourceError(
+            f"{wanted.name} has more than {MOST_TOGETHER} causes at once.", "Name fewer of them.", wanted.place
+        )
+    return tuple(tuple(c for c in truth if c != NOTHING_WRONG) for truth in found)
+
+
+def _stops(wanted: Worked, script: Script, book: RuleBook) -> bool:
+    """Whether the right end is to stop at once; see the head of this module."""
+    wet = any(
+        isinstance(e, SignAnswer) and book.signs[e.sign].wet and e.answer not in (ABSENT, NOT_KNOWN)
+        for e in script.desk
+    )  # fmt: skip
+    return any(e.proposes == "stop" for e in wanted.expect) or (wet and script.person.person == "untrained")
+
+
+def _script(case: Case, wanted: Worked, book: RuleBook) -> Script:
+    desk: list[Entry] = []
+    asides: list[tuple[str, Entry]] = []
+    answers: dict[Steps, dict[tuple[str, str], tuple[Answer, ...]]] = {}
+    weak: dict[tuple[str, str], tuple[Answer, ...]] = {}
+    stretch: Steps = ()
+    since: dict[int, str] = {}  # entry to the repair it came after
+    last, begun = "", False
+    for entry in case.effective():
+        asked = isinstance(entry, SignAnswer | ReadingTaken) and bool(entry.check)
+        begun = begun or asked or isinstance(entry, StepDone)
+        if isinstance(entry, StepDone) and (entry.step in book.remedies or entry.step in book.actions):
+            stretch = (*stretch, entry.step)
+        since[entry.number] = stretch[-1] if stretch else ""
+        if isinstance(entry, SignAnswer | ReadingTaken):
+            key = ("", entry.sign) if isinstance(entry, SignAnswer) else (entry.reading, entry.point)
+            if asked:
+                here = answers.setdefault(stretch, {})
+                here[key] = (*here.get(key, ()), entry)
+            elif _first_hand(entry):
+                weak.setdefault(key, (entry,))
+        deed = isinstance(entry, StepDone) and entry.step in book.actions
+        told = isinstance(entry, CarFact | PersonTold | HandedOver | SignAnswer | ReadingTaken) and not asked
+        if told or deed:
+            if begun:
+                asides.append((last, entry))
+            else:
+                desk.append(entry)
+        last = entry.step if isinstance(entry, StepDone) else last
+    answers[()] = {**weak, **answers.get((), {})}
+    faults = tuple((since[_entry(at, case, wanted)], _parsed(values, wanted)) for at, values in wanted.faults)
+    return Script(tuple(desk), tuple(asides), answers, faults)
+
+
+def _first_hand(entry: Answer) -> bool:
+    seen = not isinstance(entry, SignAnswer) or entry.source == "own eyes"
+    return entry.sure == "sure" and seen
+
+
+def _entry(at: int, case: Case, wanted: Worked) -> int:
+    if all(entry.number != at for entry in case.effective()):
+        raise SourceError(f"{case.id} has no entry {at}, from which a fault should be there.", "", wanted.place)
+    return at
+
+
+def _parsed(values: Mapping[str, str], wanted: Worked) -> dict[str, float]:
+    found = {}
+    for name, text in values.items():
+        if name not in PARAMETERS:
+            raise UnknownNameError("parameter of the fuel system", name, PARAMETERS, str(wanted.place))
+        found[name] = parse(text, PARAMETERS[name].unit_kind, "", f"{wanted.place}: {name}").value
+    return found

@@ -1,0 +1,1 @@
+"""Safe writes, locks, and the few operations that touch the disk."""

@@ -1,0 +1,1 @@
+"""YAML with positions, read safely and written back."""

@@ -1,0 +1,1 @@
+"""What people sit in front of: screens, line by line, commands."""

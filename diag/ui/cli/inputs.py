@@ -1,0 +1,142 @@
+"""What commands read: the rule book in use, the folder of jobs, and one case from wherever it was named."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diag.casework.casefile import MAX_TEXT, ReadResult, read_case
+from diag.casework.entries import Case
+from diag.rulebook.cached import load_quickly
+from diag.rulebook.model import RuleBook
+from diag.rulebook.where import cases_folder, rules_folder
+from diag.support.disk.files import read_text
+from diag.support.errors import StorageError, UnknownNameError, UserError
+from diag.support.text import decode_utf8, one_line
+
+if TYPE_CHECKING:
+    from diag.casework.store import CaseStore
+
+MOST_BYTES = 4 * MAX_TEXT
+
+
+def cache_folder() -> Path | None:
+    """Where copies may be kept that can be made anew; None when DIAG_NO_CACHE is set."""
+    if os.environ.get("DIAG_NO_CACHE"):
+        return None
+    told = os.environ.get("XDG_CACHE_HOME", "")
+    return Path(told) if told and os.path.isabs(told) else Path.home() / ".cache"
+
+
+def book_of(options: argparse.Namespace) -> RuleBook:
+    """The rule book in use, with learnt frequencies on top where the options name some.
+
+    Raises:
+        RuleBookError, StorageError, SourceError: it cannot be used.
+    """
+    book = load_quickly(options.rules or rules_folder(), cache_folder())
+    learnt: Path | None = options.learnt
+    if learnt is None:
+        return book
+    from diag.evaluation.learning import apply_overlay
+    from diag.evaluation.overlay_file import read_overlay
+
+    return apply_overlay(book, read_overlay(read_text(learnt), str(learnt)))
+
+
+def folder_of(options: argparse.Namespace) -> Path:
+    """The folder of jobs: the option, DIAG_FOLDER, or the usual one of this account."""
+    told: Path | None = options.folder
+    if told is not None:
+        if not told.is_dir():
+            raise StorageError(f"There is no folder {one_line(str(told), 200)!r}.", "Give a folder that exists.")
+        return told
+    return usual_folder()
+
+
+def usual_folder() -> Path:
+    """The folder of jobs when no option names one: DIAG_FOLDER, or that of this account."""
+    from diag.casework.store import default_folder
+
+    chosen = os.environ.get("DIAG_FOLDER", "")
+    return Path(chosen).expanduser() if chosen else default_folder(os.environ, Path.home())
+
+
+def store_of(options: argparse.Namespace, who: str = "") -> CaseStore:
+    """The jobs of that folder."""
+    from diag.casework.store import CaseStore
+
+    return CaseStore(folder_of(options), who)
+
+
+def demo_path(name: str) -> Path:
+    """The file of a case that comes with the program.
+
+    Raises:
+        UnknownNameError: there is none of this name.
+    """
+    known = {path.stem: path for path in sorted(cases_folder().glob("*.yaml"))}
+    if name not in known:
+        error = UnknownNameError("demo case", one_line(name, 80), known)
+        error.hint = error.hint or "List them: diag demo"
+        raise error
+    return known[name]
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A case as given: its name for messages, what reading it said, and the part to work with."""
+
+    name: str
+    result: ReadResult
+    case: Case
+
+    def remarks(self, book: RuleBook) -> tuple[str, ...]:
+        """What there is to say about the file beside this rule book, one line each."""
+        from diag.casework.names import remarks_on
+
+        return remarks_on(self.result, book, self.name)
+
+
+def case_of(options: argparse.Namespace) -> Given:
+    """The case that the options name.
+
+    Raises:
+        UserError: none or several are named, or the job is not known.
+        CaseFileError: the file is damaged and ``--readable-part`` was not asked for.
+        StorageError: it cannot be read.
+    """
+    if bool(options.case) == bool(options.demo):
+        raise UserError("Name one case.", "Give a case file, '-' for standard input, a job's name, or --demo NAME.")
+    name, text = _named_text(options)
+    result = read_case(text, name)
+    case = result.best() if options.readable_part else result.case
+    if case is None:
+        for problem in result.problems[1:]:
+            print(one_line(problem.one_line(), 1000), file=sys.stderr)
+        first = result.problems[0]
+        if result.best() is not None:
+            first.hint = f"{first.hint} The rest can be read: add --readable-part.".strip()
+        raise first
+    return Given(name, result, case)
+
+
+def _named_text(options: argparse.Namespace) -> tuple[str, str]:
+    if options.demo:
+        path = demo_path(options.demo)
+        return path.name, read_text(path, MOST_BYTES)
+    if options.case == "-":
+        data = sys.stdin.buffer.read(MOST_BYTES + 1)
+        if len(data) > MOST_BYTES:
+            raise UserError(f"More than {MAX_TEXT:,} characters came in.", "Give one case at a time.", "standard input")
+        return "standard input", decode_utf8(data, "standard input")
+    path = Path(options.case)
+    if path.exists() or path.suffix or len(path.parts) > 1:
+        return one_line(str(path), 300), read_text(path, MOST_BYTES)
+    store = store_of(options)
+    found = store.find(options.case)
+    return f"{found}.yaml", store.text(found)

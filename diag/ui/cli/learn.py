@@ -1,0 +1,168 @@
+"""``diag learn``: closed and proven jobs into frequencies, to be reviewed, switched off and undone."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from diag.support.disk.files import read_text, write_atomic
+from diag.support.errors import ExitCode, UserError
+from diag.support.text import one_line
+from diag.ui.cli.arguments import Arguments
+from diag.ui.cli.output import json_text, remark, say, table
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from diag.casework.summary import Summary
+    from diag.evaluation.learning import Overlay
+    from diag.rulebook.model import RuleBook
+
+SCHEMA_VERSION = 1
+MOST_SHOWN = 20
+
+
+def parser() -> Arguments:
+    """The options."""
+    found = Arguments(
+        "learn",
+        "Count the causes of closed and proven jobs, as a file of its own on top of the rule book.",
+        "The file only counts where it is named: diag weigh FILE --learnt overlay.yaml",
+    )
+    found.add_argument("jobs", nargs="?", type=Path, metavar="FOLDER", help="folder of jobs to learn from")
+    found.add_argument(
+        "-o", "--output", type=Path, metavar="FILE", help="the file (default: learnt.yaml beside FOLDER)"
+    )
+    found.add_argument("--rules", type=Path, metavar="FOLDER", help="another rule book than the one in use")
+    found.add_argument("--strength", type=float, metavar="JOBS", help="how many jobs the book itself weighs (200)")
+    deed = found.add_mutually_exclusive_group()
+    deed.add_argument("--review", action="store_true", help="show what the file changes, and count nothing anew")
+    deed.add_argument("--off", action="store_true", help="switch the file off")
+    deed.add_argument("--on", action="store_true", help="switch it on again")
+    deed.add_argument("--undo", action="store_true", help="go back to the counts before the last ones")
+    deed.add_argument("--look-back", action="store_true", help="how true past predictions were, and what came most")
+    found.add_argument("--json", action="store_true", help="with --review or --look-back: as JSON")
+    return found
+
+
+def run(arguments: list[str]) -> int:
+    """Count, show, switch or undo."""
+    options = parser().parse_args(arguments)
+    from diag.evaluation.learning import STRENGTH, learn, switched, undone
+    from diag.evaluation.overlay_file import overlay_file, read_overlay, write_overlay
+    from diag.rulebook.load import load_book
+    from diag.rulebook.where import rules_folder
+
+    if options.jobs is None and options.output is None:
+        raise UserError("Name the folder of jobs.", "diag learn FOLDER, or -o FILE to look at an overlay.")
+    if options.jobs is not None and not options.jobs.is_dir():
+        raise UserError(f"There is no folder {one_line(str(options.jobs), 200)!r}.", "Give the folder of jobs.")
+    if options.strength is not None and not 1.0 <= options.strength <= 1e6:
+        raise UserError("The strength of the book must lie between 1 and 1000000 jobs.", "Leave it out for 200.")
+    path: Path = options.output or overlay_file(options.jobs.resolve())
+    book = load_book(options.rules or rules_folder())
+    old = read_overlay(read_text(path), str(path)) if path.exists() else None
+    if options.look_back:
+        return _look_back(options.jobs, book, options.json)
+    if options.review or options.off or options.on or options.undo:
+        if old is None:
+            raise UserError("There is no overlay yet.", "Make one: diag learn FOLDER", one_line(str(path), 300))
+        if options.review:
+            _review(old, book, options.json)
+            return ExitCode.DONE
+        new = undone(old) if options.undo else switched(old, bool(options.on))
+        if new is None:
+            raise UserError("There is nothing to go back to.", "Switch it off instead: --off")
+    else:
+        if options.jobs is None:
+            raise UserError("Name the folder of jobs.", "diag learn FOLDER -o FILE")
+        made = datetime.now(UTC).replace(microsecond=0).isoformat().replace("+00:00", "Z")
+        with _jobs(options.jobs) as found:
+            new = learn(found, book, made, old, options.strength or (old.strength if old else STRENGTH))
+    write_atomic(path, write_overlay(new))
+    _review(new, book, False)
+    remark(f"Written: {path}")
+    return ExitCode.DONE
+
+
+class _jobs:
+    """The summaries of a folder's jobs, by way of its table."""
+
+    def __init__(self, folder: Path) -> None:
+        import os
+
+        from diag.casework.index import CaseIndex, default_cache, index_file
+
+        self._index = CaseIndex(folder, index_file(default_cache(os.environ, Path.home()), folder))
+
+    def __enter__(self) -> Iterator[Summary]:
+        self._index.refresh()
+        return self._index.summaries()
+
+    def __exit__(self, *_: object) -> None:
+        self._index.close()
+
+
+def _review(overlay: Overlay, book: RuleBook, as_json: bool) -> None:
+    from diag.evaluation.learning import shifts
+
+    rows = shifts(book, overlay)
+    counts = overlay.counts
+    if as_json:
+        say(json_text({
+            "schema": SCHEMA_VERSION, "kind": "learnt", "made": one_line(overlay.made), "in_use": overlay.enabled,
+            "book": {"version": one_line(overlay.book_version), "fingerprint": one_line(overlay.book_fingerprint)},
+            "strength": overlay.strength, "jobs": counts.used, "one_cause": counts.single,
+            "several_causes": counts.several, "nothing_wrong": counts.none, "passed_over": dict(counts.refused),
+            "causes": [{"id": r.cause, "title": one_line(r.title), "share_of_book": r.book, "share_learnt": r.learnt,
+                        "jobs": r.jobs} for r in rows],
+        }))  # fmt: skip
+        return
+    say(f"Made {overlay.made}, {'in use' if overlay.enabled else 'SWITCHED OFF'}; the book weighs as much as "
+        f"{overlay.strength:g} jobs.")  # fmt: skip
+    say(f"{counts.used} jobs taught something: {counts.single} one cause, {counts.several} several causes, "
+        f"{counts.none} nothing wrong.")  # fmt: skip
+    for why, n in counts.refused.items():
+        say(f"Passed over, {one_line(why)}: {n}")
+    if overlay.book_fingerprint != book.fingerprint:
+        say("The rule book has changed since these jobs were counted.")
+    shown = [(f"{100 * r.book:.2f} %", f"{100 * r.learnt:.2f} %", str(r.jobs), r.title) for r in rows[:MOST_SHOWN]]
+    if shown:
+        say("\n".join(["", *table(("book", "learnt", "jobs", "cause"), shown)]))
+
+
+def _look_back(folder: Path | None, book: RuleBook, as_json: bool) -> int:
+    """Calibration and counts of a folder's jobs."""
+    from dataclasses import asdict
+
+    from diag.evaluation.hindsight import calibration, seen
+    from diag.presentation.report.json_report import plain_value
+
+    if folder is None:
+        raise UserError("Name the folder of jobs.", "diag learn FOLDER --look-back")
+    with _jobs(folder) as found:
+        jobs = list(found)
+    told, most = calibration(jobs, book), seen(jobs)
+    if as_json:
+        say(json_text({"schema": SCHEMA_VERSION, "kind": "look back", "calibration": plain_value(asdict(told)),
+                       "seen": plain_value(asdict(most))}))  # fmt: skip
+        return ExitCode.DONE
+    say(f"{most.jobs} jobs: {', '.join(f'{n} {status}' for status, n in most.statuses)}.")
+    if not told.jobs:
+        say("No job has both a ranking written before the repair and a proven outcome yet.")
+    else:
+        say(
+            f"{told.jobs} jobs with a ranking written before the repair and a proven outcome: the first was right in "
+            f"{100 * told.first_right:.0f} %, mean gap between said and true {100 * told.miss:.1f} points."
+        )
+        rows = [(f"{100 * b.low:.0f} to {100 * b.high:.0f} %", str(b.predictions), f"{100 * b.said:.1f} %",
+                 f"{100 * b.was:.1f} %", f"{100 * b.from_share:.0f} to {100 * b.to_share:.0f} %")
+                for b in told.bins]  # fmt: skip
+        say("\n".join(["", *table(("said", "times", "said on average", "came true", "95 % interval"), rows)]))
+    causes = [
+        (str(n), str(proven), book.causes[c].title if c in book.causes else c) for c, n, proven in most.causes[:10]
+    ]
+    if causes:
+        say("\n".join(["", *table(("named", "proven", "cause"), causes)]))
+    return ExitCode.DONE

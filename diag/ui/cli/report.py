@@ -1,0 +1,89 @@
+"""``diag report``: a case as something to hand over."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from diag.support.errors import ExitCode, UserError
+from diag.ui.cli.arguments import Arguments
+from diag.ui.cli.inputs import book_of, case_of
+from diag.ui.cli.output import deliver, remark
+
+if TYPE_CHECKING:
+    from diag.presentation.report.sheet import Sheet
+
+Audience = Literal["customer", "workshop"]
+ENDINGS = {".txt": "text", ".md": "markdown", ".html": "html", ".htm": "html", ".json": "json"}
+
+
+def parser() -> Arguments:
+    """The options."""
+    found = Arguments("report", "Write a case as text, Markdown, HTML with pictures, or JSON.")
+    found.with_case().with_rules()
+    found.add_argument(
+        "--as",
+        dest="form",
+        choices=("text", "markdown", "html", "json"),
+        help="default: as the file's ending, else text",
+    )
+    found.add_argument(
+        "--for", dest="audience", choices=("customer", "workshop"), default="workshop",
+        help="customer: without the workings (default workshop)",
+    )  # fmt: skip
+    kind = found.add_mutually_exclusive_group()
+    kind.add_argument("--suspect-part", action="store_true", help="the form for reporting a suspect part, as Markdown")
+    kind.add_argument("--hand-over", action="store_true", help="the note for whoever takes the job over")
+    kind.add_argument("--summary", action="store_true", help="what to read back before closing")
+    found.add_argument("-o", "--output", type=Path, metavar="FILE", help="write to a file")
+    return found
+
+
+def run(arguments: list[str]) -> int:
+    """Write one report."""
+    options = parser().parse_args(arguments)
+    special = options.suspect_part or options.hand_over or options.summary
+    if special and options.form:
+        raise UserError("These notes have one form only.", "Leave --as out.")
+    output: Path | None = options.output
+    form = options.form or ENDINGS.get(output.suffix.lower() if output else "", "text")
+    given = case_of(options)
+    book = book_of(options)
+    from diag.casework.replay import standing
+    from diag.presentation.report.build import sheet_of
+
+    # The customer's page shows no workings, and they take most of the time.
+    sheet = sheet_of(given.case, book, standing(given.case, book), not special and options.audience == "workshop")
+    for text in given.remarks(book):
+        remark(text)
+    if options.suspect_part:
+        from diag.presentation.report.suspect_part import suspect_part_form
+
+        deliver(suspect_part_form(sheet), output)
+    elif options.hand_over or options.summary:
+        from diag.presentation.report.text import closing_summary, hand_over_note
+
+        deliver(hand_over_note(sheet) if options.hand_over else closing_summary(sheet), output)
+    else:
+        deliver(_writer(form)(sheet, options.audience), output)
+    return ExitCode.DONE
+
+
+def _writer(form: str) -> Callable[[Sheet, Audience], str]:
+    """The writer of a form; imported only when it is asked for."""
+    if form == "html":
+        from diag.presentation.report.html import html_report
+
+        return html_report
+    if form == "markdown":
+        from diag.presentation.report.markdown import markdown_report
+
+        return markdown_report
+    if form == "json":
+        from diag.presentation.report.json_report import json_report
+
+        return lambda sheet, _: json_report(sheet)
+    from diag.presentation.report.text import text_report
+
+    return text_report

@@ -1,0 +1,163 @@
+"""``diag trial``: how good the rule book and the engine are on simulated jobs."""
+
+from __future__ import annotations
+
+import sys
+import time
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from diag.support.errors import ExitCode, UserError
+from diag.ui.cli.arguments import Arguments
+from diag.ui.cli.output import deliver, json_text
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+    from diag.rulebook.model import RuleBook
+    from diag.simulation.written import WrittenCase
+
+EPILOG = """The figures say what the engine makes of jobs drawn from a rule book; they are no proof about real cars.
+exit codes: 0 done, 2 bad input, 5 a forbidden step was proposed
+"""
+
+
+def parser() -> Arguments:
+    """The options."""
+    found = Arguments(
+        "trial", "Work simulated jobs to their end and say how often and how fast they are solved.", EPILOG
+    )
+    found.with_rules()
+    found.add_argument("--jobs", type=int, metavar="N", help="number of jobs (default 200, or each written case once)")
+    found.add_argument(
+        "--generator", choices=("own", "stressed", "written"), default="own",
+        help="own: the world follows the book; stressed: links, answers and cars differ from it; "
+             "written: hand-written cases, answered as written and by a hidden car where they are silent",
+    )  # fmt: skip
+    found.add_argument("--tools", choices=("full", "lean", "phone", "mixed"),
+                       help="who is at the car, with what (default full; a written case says so itself)")  # fmt: skip
+    found.add_argument("--cases", type=Path, metavar="FOLDER", help="written: the cases (default ./cases)")
+    found.add_argument("--expected", type=Path, metavar="FILE",
+                       help="written: what the trade expects of them (./tests/cases/expected.yaml)")  # fmt: skip
+    found.add_argument("--orders", default="engine", metavar="LIST",
+                       help="orders to compare: engine, flowchart, cheapest, ratio, random, or all")  # fmt: skip
+    found.add_argument("--by-cause", type=int, metavar="N",
+                       help="no jobs: N cars with each cause and the answer to every check; shows what the rules "
+                            "cannot tell apart")  # fmt: skip
+    found.add_argument("--causes", metavar="LIST", help="with --by-cause: only these, or nothing-wrong")
+    found.add_argument("--optimum", type=int, metavar="N",
+                       help="no jobs: on N parts of the rules small enough to be solved exactly, the engine's order "
+                            "against the best one")  # fmt: skip
+    found.add_argument("--seed", type=int, default=1)
+    found.add_argument("--workers", type=int, default=0, metavar="N", help="processes (default: one per core)")
+    found.add_argument("--json", action="store_true", help="as JSON")
+    found.add_argument("-o", "--output", type=Path, metavar="FILE", help="write to a file")
+    return found
+
+
+def _progress(done: int, total: int) -> None:
+    if sys.stderr.isatty():
+        print(f"\r{done} of {total}", end="" if done < total else "\n", file=sys.stderr, flush=True)
+
+
+def _written(options: Namespace, book: RuleBook) -> tuple[WrittenCase, ...]:
+    """The written cases to work; none for the other generators."""
+    if options.generator != "written":
+        if options.cases is not None or options.expected is not None:
+            raise UserError("--cases and --expected are for written cases.", "Say --generator written with them.")
+        return ()
+    if options.tools is not None:
+        raise UserError("A written case says itself who is at the car and with what.", "Leave out --tools.")
+    from diag.simulation.written import read_written
+
+    places = (options.cases or Path("cases"), options.expected or Path("tests/cases/expected.yaml"))
+    for told, place, option in zip((options.cases, options.expected), places, ("--cases FOLDER", "--expected FILE"),
+                                   strict=True):  # fmt: skip
+        if told is None and not place.exists():
+            raise UserError(f"There is no {place} here.", f"Say {option}.")
+    return read_written(*places, book)
+
+
+def _by_cause(options: Namespace) -> int:
+    """Every check answered, cause by cause."""
+    from diag.evaluation.separable import separation_text, separations
+    from diag.inference.posterior import NOTHING_WRONG
+    from diag.rulebook.load import load_book
+    from diag.rulebook.where import rules_folder
+
+    if not 1 <= options.by_cause <= 10_000:
+        raise UserError(f"--by-cause {options.by_cause}: that is no useful number of cars.", "Say 1 to 10000.")
+    folder = options.rules or rules_folder()
+    book = load_book(folder)
+    names = [n.strip() for n in options.causes.split(",")] if options.causes else [*book.causes, NOTHING_WRONG]
+    found = separations(folder, book, names, options.by_cause, options.seed, options.workers or None, _progress)
+    if options.json:
+        deliver(json_text({name: vars(s) for name, s in found.items()}), options.output)
+    else:
+        deliver(separation_text(found, book), options.output)
+    return ExitCode.DONE
+
+
+def _optimum(options: Namespace) -> int:
+    """The engine's order against the best one."""
+    from diag.evaluation.optimum import compare_parts, optimum_text
+    from diag.rulebook.where import rules_folder
+
+    if not 1 <= options.optimum <= 1000:
+        raise UserError(f"--optimum {options.optimum}: that is no useful number of parts.", "Say 1 to 1000.")
+    folder = options.rules or rules_folder()
+    found = compare_parts(folder, options.optimum, options.seed, options.workers or None, _progress)
+    if options.json:
+        deliver(json_text({"parts": [{**vars(c), "excess": c.excess} for c in found]}), options.output)
+    else:
+        deliver(optimum_text(found), options.output)
+    return ExitCode.DONE
+
+
+def run(arguments: list[str]) -> int:
+    """Run one trial, or several orders on the same jobs."""
+    options = parser().parse_args(arguments)
+    if options.optimum is not None:
+        return _optimum(options)
+    if options.by_cause is not None:
+        return _by_cause(options)
+    if options.causes is not None:
+        raise UserError("--causes names the causes of --by-cause.", "Say --by-cause N with it.")
+    from diag.evaluation.orders import ORDERS
+    from diag.evaluation.trial import Figures, Plan, figures, run_trial
+    from diag.evaluation.trial_report import as_data, comparison_text, missed, trial_text
+    from diag.rulebook.load import load_book
+    from diag.rulebook.where import rules_folder
+
+    if options.jobs is not None and not 1 <= options.jobs <= 1_000_000:
+        raise UserError(f"--jobs {options.jobs}: that is no useful number of jobs.", "Say a number from 1 to 1000000.")
+    names = list(ORDERS) if options.orders == "all" else [n.strip() for n in options.orders.split(",")]
+    for name in names:
+        if name not in ORDERS:
+            raise UserError(f"--orders {name}: there is no such order.", f"Say some of: {', '.join(ORDERS)}, or all.")
+    folder = options.rules or rules_folder()
+    book = load_book(folder)
+    written = _written(options, book)
+    jobs = options.jobs or len(written) or 200
+    tools = "as told" if written else options.tools or "full"
+    plan = Plan(jobs, options.generator, tools, names[0], options.seed)
+    data: dict[str, Any] = {}
+    found: dict[str, Figures] = {}
+    parts: list[str] = []
+    for name in names:
+        start = time.perf_counter()
+        outcome = run_trial(
+            replace(plan, order=name, ceilings=name == "engine"), folder, options.workers or None, _progress, written
+        )
+        outcome.seconds = time.perf_counter() - start
+        found[name] = figures(outcome, book)
+        data[name] = as_data(found[name]) | ({"missed": missed(outcome)} if written else {})
+        parts.append(trial_text(outcome, found[name], book))
+    if len(names) > 1:
+        parts.append(comparison_text(found))
+    if options.json:
+        deliver(json_text(data), options.output)
+    else:
+        deliver("\n\n\n".join(parts), options.output)
+    return ExitCode.UNSAFE if any(f.forbidden for f in found.values()) else ExitCode.DONE

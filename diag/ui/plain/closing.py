@@ -1,0 +1,159 @@
+"""Notes, status, hand-over, summary, report and the end of a job."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal
+
+from diag.casework.entries import About
+from diag.inference.posterior import NOTHING_WRONG
+from diag.presentation.report.build import sheet_of
+from diag.presentation.report.sheet import Sheet, percent
+from diag.presentation.report.text import closing_summary, hand_over_note, text_report
+from diag.session.job import Result
+from diag.support.errors import UserError
+from diag.ui.plain.answers import yes_or_no
+from diag.ui.plain.words import title_of
+
+if TYPE_CHECKING:
+    from diag.ui.plain.conversation import Conversation
+
+RESULTS: dict[Result, str] = {
+    "cured": "cured",
+    "not cured": "not cured",
+    "could not reproduce": "could not reproduce",
+    "handed on": "handed on",
+    "normal": "normal behaviour, nothing was wrong",
+}
+KEPT: dict[str, About] = {
+    "photo": "photo",
+    "mark": "mark",
+    "bought": "bought",
+    "inside": "found inside",
+    "found": "found inside",
+}
+
+
+def sheet(room: Conversation, workings: bool = False) -> Sheet:
+    """The job's sheet."""
+    return sheet_of(room.job.case, room.book, room.now, workings)
+
+
+def note(room: Conversation, rest: str) -> None:
+    """Free text."""
+    room.job.note(rest or room.talk.ask("Note") or "")
+    room.talk.say("Noted.")
+
+
+def keep(room: Conversation, rest: str) -> None:
+    """For the report on a suspect part."""
+    about, _, text = rest.partition(" ")
+    if about.casefold() not in KEPT or not text.strip():
+        raise UserError(
+            "Say what it is and then the words.",
+            "keep photo NAME, keep mark TEXT, keep bought WHERE, keep inside WHAT.",
+        )
+    room.job.keep(KEPT[about.casefold()], text.strip())
+    room.talk.say("Kept for the report on a suspect part.")
+
+
+def status(room: Conversation, rest: str) -> None:
+    """Open, waiting for part, closed."""
+    word, _, text = rest.partition(" ")
+    known = {"open": "open", "waiting": "waiting for part", "closed": "closed"}
+    if word.casefold() not in known:
+        raise UserError("Which status?", "Say status open, status waiting or status closed.")
+    text = text.strip().removeprefix("for part").strip()
+    room.job.set_status(known[word.casefold()], text)  # type: ignore[arg-type]
+    room.talk.say(f"Status: {known[word.casefold()]}.")
+
+
+def hand_over(room: Conversation, rest: str) -> None:
+    """Give the job to somebody else: ``hand over Oskar: pump is out``."""
+    told = rest.strip()
+    for lead in ("over to ", "over "):
+        if told.casefold().startswith(lead):
+            told = told[len(lead) :]
+            break
+    else:
+        told = "" if told.casefold() in ("over", "over to") else told
+    name, _, text = (part.strip() for part in told.partition(":"))
+    if not name:
+        name = room.talk.ask("Who takes the job over?") or ""
+    room.job.hand_over(name, text)
+    room.talk.lines(hand_over_note(sheet(room)).splitlines())
+
+
+def summary(room: Conversation, rest: str) -> None:
+    """What to read back."""
+    room.talk.lines(closing_summary(sheet(room)).splitlines())
+
+
+def report(room: Conversation, rest: str) -> None:
+    """The whole job as text."""
+    audience: Literal["customer", "workshop"] = "customer" if rest.casefold().startswith("c") else "workshop"
+    room.talk.lines(text_report(sheet(room, audience == "workshop"), audience).splitlines())
+
+
+def finish(room: Conversation, rest: str) -> None:
+    """How the job ended."""
+    talk = room.talk
+    talk.say("How did it end?")
+    at = talk.choose("number", list(RESULTS.values()))
+    if at is None:
+        talk.say("Nothing was written down; the job stays open.")
+        return
+    result = list(RESULTS)[at]
+    causes = _causes(room) if result == "cured" else ()
+    proven = _proven(room) if result == "cured" else False
+    text = talk.ask("Anything to add? Enter for nothing") or ""
+    if talk.ended:
+        talk.say("The input ended; the job stays open.")
+        return
+    room.job.finish(result, causes, proven, text)
+    talk.say(f"Closed as: {result}.")
+    summary(room, "")
+    room.finished()
+
+
+def _causes(room: Conversation) -> tuple[str, ...]:
+    """The causes that were cured: what the remedies done were for, unless told otherwise."""
+    now, book = room.now, room.book
+    cured = {c for epoch in now.evidence.epochs for c in epoch.cured}
+    ever = dict(zip(now.belief.causes, (float(p) for p in now.belief.ever), strict=True))
+    likely = sorted(cured or set(ever), key=lambda c: (-ever.get(c, 0.0), c))[:6]
+    room.talk.say("Which cause was it? The remedies done speak for these:" if cured else "Which cause was it?")
+    options = [f"{title_of(c, book)}, {percent(ever.get(c, 0.0))}" for c in likely]
+    for at, option in enumerate(options, 1):
+        room.talk.say(f"{at}. {option}")
+    for _ in range(10):
+        line = room.talk.ask("numbers or words, Enter for the first, none when it is not known")
+        if line is None or line.casefold() == "none":
+            return ()
+        if not line:
+            return tuple(likely[:1])
+        parts = line.replace(",", " ").split()
+        if all(p.isdecimal() and 1 <= int(p) <= len(likely) for p in parts):
+            return tuple(likely[int(p) - 1] for p in parts)
+        from diag.ui.plain.looking import cause_of
+
+        try:
+            found = cause_of(room, line, likely)
+        except UserError as error:
+            room.talk.say(error.one_line())
+            continue
+        if found != NOTHING_WRONG and found in book.causes:
+            room.talk.say(f"Taken as: {title_of(found, book)}.")
+            return (found,)
+    return ()
+
+
+def _proven(room: Conversation) -> bool:
+    """Whether the proof steps were done after the repair, as the person says; what is open is named first."""
+    works = sheet(room).proof
+    missing = [work.title for work in works if not work.done]
+    if missing:
+        room.talk.say(f"Not yet done: {'; '.join(missing)}.")
+    default = bool(works) and not missing
+    line = room.talk.ask(f"Did the checks after the repair prove the cure? Enter for {'yes' if default else 'no'}")
+    told = yes_or_no(line or "")
+    return default if told is None else told

@@ -1,0 +1,98 @@
+"""The words one can say at any prompt. Each names what it does in one line; ``help`` is made from this table."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from diag.ui.plain.conversation import Conversation
+
+Act = Callable[["Conversation", str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One command: its word, what may follow it, what it does, where that is written, and other words for it."""
+
+    name: str
+    after: str
+    about: str
+    where: str  # module:function
+    also: tuple[str, ...] = ()
+
+    @property
+    def act(self) -> Act:
+        """The function."""
+        module, _, function = self.where.partition(":")
+        found: Act = getattr(import_module(f"diag.ui.plain.{module}"), function)
+        return found
+
+
+_LIST = (
+    # answering
+    Command("done", "[MINUTES]", "the step was carried out", "working:done"),
+    Command("skip", "", "leave this question out, or this step", "working:skip"),
+    Command("cannot", "[WHY]", "this step cannot be done here", "working:cannot", ("can't", "cant")),
+    Command("later", "[WHY]", "not now", "working:later"),
+    Command("tell", "WORDS", "tell something nobody asked for, in everyday words", "telling:tell", ("find", "/")),
+    Command("still", "", "after a repair: say which complaints are still there", "telling:still"),
+    # looking
+    Command("why", "", "all reasons for this step", "looking:why"),
+    Command("steps", "", "the steps again", "looking:steps"),
+    Command("aloud", "", "the steps as read aloud on the phone", "looking:aloud"),
+    Command("cautions", "", "the cautions of this step in full", "looking:cautions", ("caution",)),
+    Command("stops", "", "what must not be done now, and until when", "looking:stops", ("stop",)),
+    Command("causes", "[HOW MANY]", "the ranking", "looking:causes", ("ranking",)),
+    Command("cause", "NUMBER or WORDS", "one cause: reasons for and against, predicted and read", "looking:cause"),
+    Command("readings", "", "every value read, beside what a sound car and the leading causes would show",
+            "looking:readings"),
+    Command("change", "", "what the last answer changed", "looking:change"),
+    Command("others", "", "other steps, what they tell and what they take", "looking:others"),
+    Command("do", "NUMBER or WORDS", "choose a step yourself", "working:choose"),
+    Command("entries", "", "everything told so far", "looking:entries", ("log",)),
+    # second thoughts
+    Command("undo", "", "take the last answer back", "changing:undo", ("back",)),
+    Command("take", "back NUMBER [WHY]", "take an earlier entry back", "changing:take_back"),
+    Command("edit", "NUMBER = ANSWER", "give an earlier question another answer", "changing:edit"),
+    Command("what", "if NUMBER = ANSWER", "what another answer would do, without giving it", "changing:what_if"),
+    # the car and the people
+    Command("car", "[FIELD = VALUE]", "what is known of the car; fill in or change", "telling:car"),
+    Command("person", "", "who is at the car and what they have", "opening:ask_person"),
+    Command("note", "TEXT", "write a note into the job", "closing:note"),
+    Command("keep", "photo|mark|bought|inside TEXT", "for the report on a suspect part", "closing:keep"),
+    Command("time", "", "minutes since the job was opened", "looking:time"),
+    # ending
+    Command("finish", "", "how the job ended, with a summary to read back", "closing:finish", ("outcome",)),
+    Command("status", "open|waiting|closed [TEXT]", "where the job stands for the workshop", "closing:status"),
+    Command("hand", "over NAME [: TEXT]", "give the job to somebody else, with a note", "closing:hand_over"),
+    Command("summary", "", "what to read back to the other person", "closing:summary"),
+    Command("report", "[customer|workshop]", "the whole job as text", "closing:report"),
+    # beside the job
+    Command("desk", "[QUESTION]", "design questions: return, range, injectors, pump, wire, sensor", "deskroom:desk"),
+    Command("shop", "[WORDS]", "shop procedures, such as setting base pressure", "looking:shop", ("procedures",)),
+    Command("jobs", "[WORDS]", "the jobs at hand and in the folder", "joblist:jobs"),
+    Command("switch", "NUMBER or NAME", "turn to another job", "joblist:switch"),
+    Command("new", "[TITLE]", "begin another job", "joblist:new"),
+    Command("help", "[WORD]", "this list; ? explains the question", "looking:help_me", ("h", "commands")),
+    Command("quit", "", "end; everything is on disk already", "looking:quit_now", ("exit", "q", "end", "bye")),
+)  # fmt: skip
+
+COMMANDS: dict[str, Command] = {word: c for c in _LIST for word in (c.name, *c.also)}
+"""Every word with its command."""
+
+
+def command_of(line: str) -> tuple[Command, str] | None:
+    """The command a line begins with, and the rest of it; None when it begins with none."""
+    first, _, rest = line.strip().partition(" ")
+    if first.startswith("/") and len(first) > 1:
+        return COMMANDS["tell"], line.strip()[1:].strip()
+    command = COMMANDS.get(first.casefold().rstrip(":"))
+    return (command, rest.strip()) if command is not None else None
+
+
+def listed() -> list[Command]:
+    """The commands in the order of the help."""
+    return list(_LIST)

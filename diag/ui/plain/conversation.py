@@ -1,0 +1,260 @@
+"""The conversation: show what is next, take a line, do what it says. What the words do is in the modules beside."""
+
+from __future__ import annotations
+
+import contextlib
+import signal
+from collections.abc import Iterator
+from types import FrameType
+
+from diag.casework.agenda import Task
+from diag.casework.replay import ModelCache, Standing, compare
+from diag.casework.store import CaseStore
+from diag.casework.summary import status_of
+from diag.presentation.stop_rules import is_danger, to_be_told
+from diag.rulebook.model import RuleBook
+from diag.safety.situation import Wet
+from diag.safety.steps import find_step
+from diag.session.job import Job
+from diag.support.errors import ExitCode, UserError
+from diag.ui.plain import joblist, opening, words, working
+from diag.ui.plain.commands import COMMANDS, Command, command_of
+from diag.ui.plain.talk import Talk
+
+
+class Conversation:
+    """One person, one or several jobs, one line at a time."""
+
+    def __init__(self, source: Job | CaseStore, book: RuleBook, talk: Talk, who: str = "", phone: bool = False) -> None:
+        self.book = book
+        self.talk = talk
+        self.who = who
+        self.phone = phone
+        self.cache: ModelCache = {}
+        self.store = source if isinstance(source, CaseStore) else None
+        self.jobs: list[Job] = [source] if isinstance(source, Job) else []
+        self.at = 0
+        self.over = False
+        self.listed: list[str] = []  # ids behind the numbers of the list shown last
+        self.heard: set[str] = set()  # hazards whose cautions were heard in full
+        self.accepted: set[str] = set()  # stop rules acknowledged and still in force
+        self._shown: tuple[str, Task, int] | None = None
+        self._step_shown = ""
+        self._mark: Standing | None = None  # where the ranking stood when it was last told
+        self.reading_on = 0  # how many steps of a longer piece of work were read out
+
+    # ------------------------------------------------------------------ the job at hand
+
+    @property
+    def job(self) -> Job:
+        """The job being talked about."""
+        return self.jobs[self.at]
+
+    @property
+    def now(self) -> Standing:
+        """Where it stands."""
+        return self.job.standing
+
+    @property
+    def task(self) -> Task:
+        """What is next: the check in progress, the step chosen, or what the program proposes."""
+        return self.job.task
+
+    def take(self, job: Job) -> None:
+        """Turn to a job."""
+        if job not in self.jobs:
+            self.jobs.append(job)
+        self.at = self.jobs.index(job)
+        self._shown, self._step_shown, self._mark = None, "", None
+        self.accepted.clear()
+
+    def show_again(self) -> None:
+        """Have the present task told in full at the next turn."""
+        self._shown, self._step_shown = None, ""
+
+    # ------------------------------------------------------------------ running
+
+    def run(self, case_id: str = "", title: str = "", take_over: bool = False) -> int:
+        """Until the person quits or the input ends."""
+        with _ending_by_signal():
+            try:
+                opening.greet(self)
+                if not self.jobs:
+                    joblist.begin(self, case_id, title, take_over)
+                while not self.over and self.jobs:
+                    self.turn()
+            finally:
+                for job in self.jobs:
+                    job.close_file()
+        kept = [job for job in self.jobs if job.trouble]
+        for job in kept:
+            self.talk.say(f"{job.case.id}: {job.trouble}")
+        if self.jobs and not kept:
+            self.talk.say(f"Saved: {', '.join(job.case.id for job in self.jobs)}." if self._kept() else "Goodbye.")
+        return ExitCode.STORAGE if kept else ExitCode.DONE
+
+    def _kept(self) -> bool:
+        return any(job.is_kept for job in self.jobs)
+
+    def turn(self) -> None:
+        """Tell what is next, take one line, act on it."""
+        if not self.stops_heard():
+            return
+        task = self.task
+        self._show(task)
+        line = self.talk.ask(words.prompt_of(task, self.book))
+        if line is None:
+            self.over = True
+            return
+        self.handle(line, task)
+
+    def handle(self, line: str, task: Task) -> None:
+        """One line: an answer first of all, else a command."""
+        before = len(self.job.case.entries)
+        at_before = self.job
+        try:
+            if not working.try_answer(self, task, line):
+                self._command(line)
+        except UserError as error:
+            self.talk.say(error.one_line())
+        if self.jobs and self.job is at_before and len(self.job.case.entries) != before:
+            self.after_change()
+
+    def _command(self, line: str) -> None:
+        found: tuple[Command, str] | None = command_of(line)
+        if found is None:
+            self.talk.say("That is no answer and no command here. Say help for the commands.")
+            self.talk.lines(words.question_lines(self.task, self.book) if self.task.kind in ("sign", "reading") else [])
+            return
+        command, rest = found
+        command.act(self, rest)
+
+    def after_change(self) -> None:
+        """Say what the change did, once the check it belongs to is through."""
+        if self.job.trouble:
+            self.talk.say(self.job.trouble)
+        self.reading_on = 0
+        if self.job.tasks_at_once:
+            return
+        self.tell_ranking()
+
+    def tell_ranking(self) -> None:
+        """The ranking with what moved since it was last told."""
+        now = self.now
+        if self._mark is not None and self._mark.case.id == now.case.id:
+            change = compare(self._mark, now)
+            if not change.moved and not change.words:
+                self._mark = now
+                return
+            self.talk.lines(words.change_lines(change))
+            if now.situation.looked and now.situation.wet is Wet.UNKNOWN:
+                self.talk.say("Some place could not be told dry for certain, so it counts as wet: nothing may run yet.")
+        self.talk.say("Likeliest now:")
+        self.talk.lines(words.ranking_lines(now, 3, self._mark))
+        self._mark = now
+
+    def mark_ranking(self) -> None:
+        """The ranking has just been told."""
+        self._mark = self.now
+
+    def finished(self) -> None:
+        """The job at hand is closed: turn to another one, or end."""
+        open_jobs = [job for job in self.jobs if status_of(job.case) != "closed"]
+        if open_jobs:
+            self.take(open_jobs[0])
+            self.talk.say(f"Now again: {self.job.case.title}.")
+        else:
+            self.over = True
+
+    # ------------------------------------------------------------------ telling
+
+    def _show(self, task: Task) -> None:
+        key = (self.job.case.id, task, len(self.job.case.entries))
+        if key == self._shown:
+            return
+        self._shown = key
+        now, say = self.now, self.talk
+        step = find_step(self.book, task.step)
+        say.say()
+        if task.kind in ("stop", "hand on", "close") or step is None:
+            say.say({"stop": "Stop here.", "hand on": "Hand the job on."}.get(task.kind, now.proposal.title))
+            say.lines(now.proposal.reason)
+            return
+        if task.step != self._step_shown:
+            self._step_shown = task.step
+            self.reading_on = 0
+            say.lines(words.head_lines(now, task, step))
+            say.lines(words.tool_line(step, self.book))
+            say.lines(words.caution_lines(step, self.book, self.heard))
+            self.heard.update(step.hazards)
+            if not words.is_loose(task, now):
+                say.lines(words.step_lines(step, self.by_phone))
+            say.lines(words.spared_lines(task, now))
+        if task.kind in ("sign", "reading"):
+            say.lines(words.question_lines(task, self.book))
+
+    @property
+    def by_phone(self) -> bool:
+        """Whether wording is for reading aloud."""
+        return self.phone or self.now.situation.by_phone
+
+    def stops_heard(self) -> bool:
+        """Tell stop rules that answer to a finding until they are acknowledged; False when the input ended."""
+        in_force = {rule.id for rule in self.now.stops if is_danger(rule)}
+        self.accepted &= in_force
+        if in_force <= self.accepted:
+            return True
+        fresh = [rule for rule in to_be_told(self.now.stops) if rule.id in in_force - self.accepted]
+        for rule in fresh:
+            self.talk.say()
+            self.talk.lines(words.stop_lines(rule))
+        if fresh and not self._understood():
+            return False
+        self.accepted |= in_force
+        for rule in fresh:
+            self.job.acknowledge(rule.id)
+        self._shown = None
+        return True
+
+    def _understood(self) -> bool:
+        """Wait for the word; False when the input ended or the finding was taken back."""
+        while True:
+            line = self.talk.ask("Say understood when you have read this" + (" aloud" if self.by_phone else ""))
+            if line is None:
+                self.over = True
+                return False
+            if line.casefold().rstrip(".!") in ("understood", "i understand", "ok"):
+                return True
+            found = command_of(line)
+            if found is not None and found[0].name in ("undo", "quit", "entries", "take", "edit"):
+                self._during_stop(line)
+                return False
+            self.talk.say("This must be acknowledged first: say understood. (undo: the last answer was wrong; quit)")
+
+    def _during_stop(self, line: str) -> None:
+        try:
+            self._command(line)
+        except UserError as error:
+            self.talk.say(error.one_line())
+
+
+@contextlib.contextmanager
+def _ending_by_signal() -> Iterator[None]:
+    """Leave in order when the system or a closed terminal asks for it; everything is on disk already."""
+
+    def leave(number: int, _: FrameType | None) -> None:
+        raise SystemExit(128 + number)
+
+    old = {}
+    for name in ("SIGTERM", "SIGHUP"):
+        if hasattr(signal, name):
+            with contextlib.suppress(ValueError, OSError):  # not in the main thread: nothing to catch there
+                old[getattr(signal, name)] = signal.signal(getattr(signal, name), leave)
+    try:
+        yield
+    finally:
+        for number, handler in old.items():
+            signal.signal(number, handler)
+
+
+__all__ = ["COMMANDS", "Conversation"]

@@ -1,0 +1,196 @@
+"""Things told although nobody asked: signs and readings in everyday words, facts of the car, what is still there."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from diag.casework.entries import SignAnswer
+from diag.fuelsystem.car import UNKNOWN_WORDS
+from diag.fuelsystem.fields import CHOICE, FIELDS, YES_NO
+from diag.quantities import parse
+from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Sign
+from diag.rulebook.search import Found, find
+from diag.support.errors import UserError
+from diag.support.text import one_line
+from diag.ui.plain import words
+from diag.ui.plain.answers import said, sign_answer, yes_or_no
+
+if TYPE_CHECKING:
+    from diag.ui.plain.conversation import Conversation
+
+MOST_FOUND = 8
+
+
+def tell(room: Conversation, rest: str) -> None:
+    """Search signs, readings and facts by everyday words, and take what is picked."""
+    text = rest.strip()
+    if not text:
+        text = room.talk.ask("What was seen, heard, smelled or read?") or ""
+        if not text:
+            return
+    told = said(text)
+    found = [f for f in find(room.book, told.text, MOST_FOUND * 3) if f.kind != "cause"][:MOST_FOUND]
+    if not found:
+        raise UserError(f"Nothing in the book speaks of {one_line(told.text, 80)!r}.", "Use other words, or say note.")
+    titles = [f"{one_line(f.title)}{'' if f.kind == 'sign' else f' ({_kind(f.kind)})'}" for f in found]
+    picked = room.talk.choose_some("Which of these? Numbers", [*titles, "none of these"])
+    chosen = [found[at] for at in picked if at < len(found)]
+    if not chosen:
+        room.talk.say("Nothing was written down.")
+    for one in sorted(chosen, key=lambda f: not _is_wet(room, f)):  # what can hurt is written down first
+        if one.kind == "sign":
+            tell_sign(room, room.book.signs[one.id], text, told.sure, told.source)
+        elif one.kind == "reading":
+            tell_reading(room, one.id)
+        else:
+            _tell_context(room, one.id)
+
+
+def _is_wet(room: Conversation, found: Found) -> bool:
+    return found.kind == "sign" and room.book.signs[found.id].wet
+
+
+def _kind(kind: str) -> str:
+    return {"reading": "a reading", "context": "about the car"}.get(kind, kind)
+
+
+def tell_sign(room: Conversation, sign: Sign, text: str, sure: str, source: str) -> None:
+    """A sign with its answer; what was told in words counts as present unless said otherwise."""
+    if sign.choices:
+        at = room.talk.choose(sign.ask, [*(c.words for c in sign.choices), "not known"])
+        if at is None:
+            return
+        answer = sign.choices[at].id if at < len(sign.choices) else NOT_KNOWN
+    else:
+        answer = _present(room, sign)
+        if not answer:
+            return
+    room.job.answer_sign(sign.id, answer, sure=sure, source=source, text=text)  # type: ignore[arg-type]
+    room.talk.say(f"Written down: {sign.title}: {answer}.")
+
+
+def _present(room: Conversation, sign: Sign) -> str:
+    for _ in range(10):
+        line = room.talk.ask(f"{sign.ask} yes, no or u, Enter for yes")
+        if line is None:
+            return ""
+        if not line:
+            return PRESENT
+        if line == "?":
+            room.talk.say(sign.means or sign.ask)
+            continue
+        answer = sign_answer(sign, said(line).text)
+        if answer is not None:
+            return answer
+        room.talk.say("Say yes, no or u.")
+    return ""
+
+
+def tell_reading(room: Conversation, reading: str) -> None:
+    """A measured value: where it was taken, then the value."""
+    kind = room.book.readings[reading]
+    usual = {y.at for check in room.book.checks.values() for y in check.yields if y.reading == reading}
+    points = [room.book.points[name] for name in sorted(usual)] or list(room.book.points.values())
+    at = room.talk.choose("How was it taken? A number", [one_line(p.title) for p in points])
+    if at is None:
+        return
+    point = points[at]
+    while True:
+        line = room.talk.ask(f"{kind.ask} Enter to leave it")
+        if not line:
+            return
+        told = said(line)
+        try:
+            unit = room.job.case.unit_pressure if kind.quantity == "pressure" else ""
+            amount = parse(told.text, kind.quantity, unit, kind.title)
+            gauge = "second" if point.settings.get("gauge") == "second" else "main"
+            room.job.take_reading(reading, point.id, told.text, gauge=gauge, sure=told.sure)
+        except UserError as error:
+            room.talk.say(error.one_line())
+            continue
+        room.talk.say(f"Understood: {amount.understood}.")
+        return
+
+
+def _tell_context(room: Conversation, name: str) -> None:
+    context = room.book.contexts[name]
+    line = room.talk.ask(f"{context.ask} yes or no, Enter for yes")
+    if line is None:
+        return
+    told = True if not line else yes_or_no(line)
+    if told is None:
+        raise UserError("That is neither yes nor no.", "Say tell again.")
+    room.job.tell_car(name, "yes" if told else "no")
+
+
+def car(room: Conversation, rest: str) -> None:
+    """List the car's facts, or fill one in: FIELD = VALUE."""
+    name, equals, value = (part.strip() for part in rest.partition("="))
+    if not rest:
+        room.talk.lines(words.car_lines(room.now))
+        missing = [f"{f.title} ({f.id})" for f in FIELDS.values() if f.id not in room.now.car.values]
+        room.talk.say(f"Can be told: {'; '.join(missing)}.")
+        room.talk.say("Fill in with: car FIELD = VALUE, such as car return-bore = 8 mm; an empty value takes it back.")
+        return
+    field = _field(room, name if equals else rest)
+    if not equals:
+        spec = FIELDS.get(field)
+        ask = spec.ask if spec else room.book.contexts[field].ask
+        if spec is not None and spec.words:
+            room.talk.say(spec.words)
+        answer = room.talk.ask(f"{ask} Enter to leave it")
+        if not answer:
+            return
+        value = answer
+    tell_field(room, field, value)
+
+
+def tell_field(room: Conversation, name: str, value: str) -> None:
+    """Write one fact of the car down, and say how its value was understood."""
+    room.job.tell_car(name, value)
+    spec = FIELDS.get(name)
+    title = spec.title if spec is not None else one_line(room.book.contexts[name].title)
+    unknown = value.strip().casefold() in UNKNOWN_WORDS
+    understood = "not known" if unknown else one_line(value)
+    if not unknown and spec is not None and spec.kind not in (CHOICE, YES_NO):
+        unit = room.job.case.unit_pressure if spec.kind == "pressure" else spec.unit
+        understood = parse(value, spec.kind, unit, spec.title).understood
+    room.talk.say(f"Written down: {title}: {understood}.")
+
+
+def _field(room: Conversation, text: str) -> str:
+    """A field by id, title or words."""
+    told = text.strip().casefold()
+    titles = {f.id: f.title for f in FIELDS.values()} | {c.id: c.title for c in room.book.contexts.values()}
+    if told in titles:
+        return told
+    hits = [name for name, title in titles.items() if all(w in f"{name} {title}".casefold() for w in told.split())]
+    if len(hits) == 1 and told:
+        return hits[0]
+    near = f"Did you mean {', '.join(hits[:5])}?" if hits else "Say car for the list."
+    raise UserError(f"No one field is called {one_line(text, 60)!r}.", near)
+
+
+def still(room: Conversation, rest: str) -> None:
+    """After a repair: which complaints are still there. Both answers go into the reasoning."""
+    told: dict[str, None] = {}
+    for entry in room.job.case.effective():
+        sign_told = room.book.signs.get(entry.sign) if isinstance(entry, SignAnswer) else None
+        if sign_told is not None and sign_told.symptom and entry.answer not in (ABSENT, NOT_KNOWN):  # type: ignore[attr-defined]
+            told[sign_told.id] = None
+    if not told:
+        raise UserError("No complaint has been told yet.", "Say tell and what is wrong.")
+    for name in told:
+        sign = room.book.signs[name]
+        if sign.choices:
+            tell_sign(room, sign, "", "sure", "own eyes")
+            continue
+        line = room.talk.ask(f"Still there: {sign.title}? yes, no or u")
+        if line is None:
+            return
+        heard = said(line)
+        answer = sign_answer(sign, heard.text) if line else NOT_KNOWN
+        if answer is None:
+            room.talk.say("That is no answer; left as not known.")
+            answer = NOT_KNOWN
+        room.job.answer_sign(name, answer, sure=heard.sure, source=heard.source, text=line)

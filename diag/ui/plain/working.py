@@ -1,0 +1,158 @@
+"""Answering the question or step at hand, and choosing another step."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal
+
+from diag.casework.agenda import Task
+from diag.quantities import parse
+from diag.rulebook.model import Step
+from diag.safety.steps import find_step
+from diag.support.errors import UserError
+from diag.ui.plain import words
+from diag.ui.plain.answers import said, sign_answer
+from diag.ui.plain.commands import command_of
+
+if TYPE_CHECKING:
+    from diag.ui.plain.conversation import Conversation
+
+ASKS = ("sign", "reading")
+WORKS = ("do", "remedy")
+
+
+def try_answer(room: Conversation, task: Task, line: str) -> bool:
+    """Take the line as an answer to the task; False when it is none and may be a command."""
+    text = line.strip()
+    if text in ("?", "h?"):
+        room.talk.lines(words.explained(task, room.now))
+        return True
+    if not text:
+        _enter(room, task)
+        return True
+    if task.kind == "sign":
+        return _try_sign(room, task, text)
+    if task.kind == "reading" and command_of(text) is None:
+        _give_reading(room, task, text)
+        return True
+    return False
+
+
+def _enter(room: Conversation, task: Task) -> None:
+    """Enter alone never answers: it repeats the question, or reads the next line of a longer piece of work."""
+    step = find_step(room.book, task.step)
+    if task.kind in WORKS and step is not None:
+        texts = step.aloud if room.by_phone and step.aloud else step.steps
+        if room.reading_on < len(texts):
+            room.reading_on += 1
+            room.talk.say(f"Step {room.reading_on} of {len(texts)}: {texts[room.reading_on - 1]}")
+        else:
+            room.talk.say("That was the last step. Say done when all of it is done.")
+        return
+    room.show_again()
+
+
+def _try_sign(room: Conversation, task: Task, text: str) -> bool:
+    sign = room.book.signs[task.sign]
+    told = said(text)
+    answer = sign_answer(sign, told.text)
+    if answer is None:
+        return False
+    room.job.answer_sign(task.sign, answer, check=task.step, sure=told.sure, source=told.source, text=text)
+    return True
+
+
+def _give_reading(room: Conversation, task: Task, text: str) -> None:
+    told = said(text)
+    if told.text.casefold() in ("u", "unknown", "not known", "none"):
+        room.job.pass_over(task)
+        return
+    kind = room.book.readings[task.reading]
+    unit = room.job.case.unit_pressure if kind.quantity == "pressure" else ""
+    amount = parse(told.text, kind.quantity, unit, kind.title)
+    room.job.answer_task(task, told.text, sure=told.sure)
+    room.talk.say(f"Understood: {amount.understood}.")
+
+
+# ------------------------------------------------------------------ commands
+
+
+def done(room: Conversation, rest: str) -> None:
+    """A setup, action, remedy or question-free check was carried out."""
+    task = room.task
+    if task.kind not in WORKS:
+        raise UserError("There is a question to answer here.", "Answer it, or say skip.")
+    took = None
+    if rest:
+        took = (
+            parse(rest if any(c.isalpha() for c in rest) else f"{rest} min", "time", "min", "Time taken").value / 60.0
+        )
+    room.job.done(task.step, minutes=took)
+    if task.kind == "remedy":
+        room.talk.say("Written down. Next comes the proof; if a complaint is still there, say still.")
+
+
+def skip(room: Conversation, rest: str) -> None:
+    """Leave one question out, or the step."""
+    task = room.task
+    if task.kind in ASKS:
+        room.job.pass_over(task)
+        return
+    _refuse(room, task, "skip", rest)
+
+
+def cannot(room: Conversation, rest: str) -> None:
+    """The step cannot be done here."""
+    _refuse(room, room.task, "cannot", rest)
+
+
+def later(room: Conversation, rest: str) -> None:
+    """Not now."""
+    _refuse(room, room.task, "later", rest)
+
+
+def _refuse(room: Conversation, task: Task, why: Literal["cannot", "later", "skip"], text: str) -> None:
+    if not task.step:
+        raise UserError("There is no step to refuse here.", "Say others to see what else could be done.")
+    room.job.refuse(task.step, why, text)
+
+
+# ------------------------------------------------------------------ a step of one's own choice
+
+
+def choose(room: Conversation, rest: str) -> None:
+    """Choose a step; the wall is asked first, whatever was chosen."""
+    step = _step_of(room, rest)
+    if step is None:
+        return
+    try:
+        room.job.choose(step.id)
+    except UserError as error:
+        room.talk.say(error.one_line())
+        room.talk.say("What is already known may still be told: say tell and what was seen or read.")
+        return
+    room.show_again()
+    first = room.task.step
+    if first != step.id:
+        room.talk.say(f"The way to it begins with something else: {step.title} comes after.")
+
+
+def _step_of(room: Conversation, rest: str) -> Step | None:
+    told = rest.strip().casefold()
+    if not told:
+        raise UserError("Which step?", "Say do and a number of the list that others gives, or words of its title.")
+    if told.isdecimal():
+        if not 1 <= int(told) <= len(room.listed):
+            raise UserError(f"There is no number {told} in the list.", "Say others to see the list.")
+        return find_step(room.book, room.listed[int(told) - 1])
+    book = room.book
+    steps: list[Step] = [*book.checks.values(), *book.remedies.values(), *book.actions.values(), *book.setups.values()]
+    exact = [s for s in steps if told in (s.id, s.title.casefold())]
+    hits = exact or [s for s in steps if all(word in f"{s.id} {s.title}".casefold() for word in told.split())]
+    if not hits:
+        raise UserError(f"No step speaks of {rest!r}.", "Use other words, or say others.")
+    if len(hits) == 1:
+        return hits[0]
+    room.listed = [s.id for s in hits[:12]]
+    room.talk.say("Several steps fit; say do and the number:")
+    room.talk.lines(words.numbered([s.title for s in hits[:12]]))
+    return None

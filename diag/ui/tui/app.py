@@ -1,0 +1,252 @@
+"""The program on the screen: owns the rule book, the open jobs and the way between screens."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import gc
+import os
+import signal
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from rich.text import Text
+from textual.app import App
+from textual.binding import Binding
+from textual.events import Resize
+from textual.filter import NoColor
+from textual.scrollbar import ScrollBar, ScrollBarRender
+from textual.worker import Worker, WorkerState
+
+from diag.support.errors import ExitCode, UserError
+from diag.support.text import one_line
+from diag.ui.tui.glyphs import ASCII, UNICODE, Glyphs
+from diag.ui.tui.look import CSS, DARK, MONOCHROME
+from diag.ui.tui.panel import PlainScrollBar
+
+if TYPE_CHECKING:
+    from diag.casework.replay import ModelCache
+    from diag.casework.store import CaseStore
+    from diag.rulebook.model import RuleBook
+    from diag.session.job import Job
+
+SIGNALS = ("SIGTERM", "SIGHUP", "SIGQUIT")
+
+
+@dataclass(frozen=True)
+class Options:
+    """How the program was started. ``case`` is a case's name or file; ``cases`` and ``rules`` are folders."""
+
+    cases: Path
+    rules: Path | None = None
+    case: str = ""
+    title: str = ""
+    phone: bool = False
+    no_color: bool = False
+    ascii: bool = False
+    who: str = ""
+    open_file: Callable[[str], Job] | None = field(default=None, compare=False)
+
+
+class DiagApp(App[int]):
+    """All screens."""
+
+    CSS = CSS
+    ENABLE_COMMAND_PALETTE = False
+    TITLE = "diag"
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (20, "-high")]  # noqa: RUF012
+    BINDINGS: ClassVar[list[Any]] = [Binding("ctrl+c,ctrl+q", "leave", "leave", show=False, priority=True)]
+
+    def __init__(self, options: Options, book: RuleBook | None = None) -> None:
+        plain = options.no_color or bool(os.environ.get("NO_COLOR"))
+        # The terminal's own colours: the other way to monochrome paints greys, and black on black in our theme.
+        super().__init__(ansi_color=True if plain else None)
+        if plain and not self.no_color:
+            self.no_color = True
+            self._filters.append(NoColor())
+        self.options = options
+        self.glyphs: Glyphs = ASCII if options.ascii else UNICODE
+        self.register_theme(DARK)
+        # Before the first painting, so that not even that writes a colour when none is wanted.
+        self.theme = MONOCHROME if plain else DARK.name
+        ScrollBar.renderer = PlainScrollBar if self.glyphs.plain else ScrollBarRender
+        self.book = book
+        self.jobs: dict[str, Job] = {}
+        self.cache: ModelCache = {}
+        self.ticks: dict[tuple[str, str], set[int]] = {}  # job and remedy -> steps ticked
+        self._waiting: list[Callable[[], None]] = []
+        self._store: CaseStore | None = None
+
+    # ------------------------------------------------------------------ start and end
+
+    def on_mount(self) -> None:
+        """Signals, look, first screen, and the rule book in a thread."""
+        self._catch_signals()
+        from diag.ui.tui.screens.start import StartScreen
+
+        self.push_screen(StartScreen())
+        self.run_worker(self._load, name="book", thread=True, exit_on_error=False)
+
+    def _catch_signals(self) -> None:
+        """End properly on signals: files let go, terminal as it was, exit code 128 and the signal's number."""
+        loop = asyncio.get_running_loop()
+        for name in SIGNALS:
+            number = getattr(signal, name, None)
+            if number is not None:
+                # Tests and browsers run the app outside the main thread, where signals cannot be caught.
+                with contextlib.suppress(ValueError, NotImplementedError, RuntimeError):
+                    loop.add_signal_handler(number, self._end, 128 + int(number))
+
+    def _end(self, code: int) -> None:
+        self._let_go()
+        self.exit(0, return_code=code)
+
+    def _let_go(self) -> None:
+        for job in self.jobs.values():
+            job.close_file()
+
+    def action_leave(self) -> None:
+        """Leave; every answer is on disk already."""
+        self._end(ExitCode.DONE)
+
+    def _fatal_error(self) -> None:
+        """A fault in the program: end with one line and without the traceback, which would show answers and notes."""
+        self._let_go()
+        if os.environ.get("DIAG_DEBUG"):
+            super()._fatal_error()
+            return
+        kind = type(self._exception).__name__ if self._exception is not None else "unknown"
+        words = (
+            f"Fault in the program ({kind}). Every answer given so far is on disk. "
+            "Set DIAG_DEBUG=1 and run again to see where it happened.\n"
+        )
+        self._exit_renderables.append(Text(words))
+        self._close_messages_no_wait()
+
+    # ------------------------------------------------------------------ the rule book
+
+    def _load(self) -> RuleBook:
+        """In a thread: the book, and what the first question needs."""
+        from diag.inference.evidence import Evidence
+        from diag.inference.posterior import belief
+        from diag.rulebook.load import load_book
+        from diag.rulebook.search import index_of
+        from diag.rulebook.where import rules_folder
+        from diag.session import job  # noqa: F401  (imported here so that no screen waits for it)
+        from diag.ui.tui.board import in_turn
+        from diag.ui.tui.screens import work  # noqa: F401
+
+        book = self.book if self.book is not None else load_book(self.options.rules or rules_folder())
+        self.call_from_thread(self._have_book, book)
+        index_of(book)
+        in_turn(lambda: belief(self._plain_model(book), Evidence()))
+        # The book and the modules stay for good: without them a full garbage collection no longer holds up a key.
+        gc.freeze()
+        return book
+
+    def _plain_model(self, book: RuleBook) -> Any:
+        from diag.casework.replay import model_for
+        from diag.fuelsystem.car import Car
+
+        return model_for(book, Car({}), self.cache)
+
+    def _have_book(self, book: RuleBook) -> None:
+        self.book = book
+        waiting, self._waiting = self._waiting, []
+        for deed in waiting:
+            deed()
+        for screen in self.screen_stack:
+            have = getattr(screen, "have_book", None)
+            if have is not None:
+                have()
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """The rule book cannot be used: say so and end."""
+        if event.state is WorkerState.ERROR and event.worker.name == "book":
+            error = event.worker.error
+            words = (
+                error.one_line() if isinstance(error, UserError) else f"Fault in the program ({type(error).__name__})."
+            )
+            self.exit(0, return_code=ExitCode.BAD_INPUT if isinstance(error, UserError) else ExitCode.INTERNAL,
+                      message=Text(one_line(words, 1000)))  # fmt: skip
+
+    def when_ready(self, deed: Callable[[], None]) -> bool:
+        """Do it as soon as the rule book is there; False when that is still to come."""
+        if self.book is not None:
+            deed()
+            return True
+        self._waiting.append(deed)
+        return False
+
+    # ------------------------------------------------------------------ jobs
+
+    @property
+    def store(self) -> CaseStore:
+        """The folder of cases."""
+        if self._store is None:
+            from diag.casework.store import CaseStore
+
+            self._store = CaseStore(self.options.cases, self.options.who)
+        return self._store
+
+    def new_job(self, title: str, phone: bool) -> Job:
+        """A new job on disk.
+
+        Raises:
+            UserError: the disk would not take it.
+        """
+        from diag.session.job import Job
+
+        assert self.book is not None
+        return Job.start(self.store, self.book, title, self.options.who, self.cache)
+
+    def open_job(self, name: str, take_over: bool = False, accept_readable_part: bool = False) -> Job:
+        """A job from the folder, or one that is open already.
+
+        Raises:
+            UserError: it is held elsewhere, damaged or gone.
+        """
+        from diag.session.job import Job
+
+        assert self.book is not None
+        if name in self.jobs:
+            return self.jobs[name]
+        return Job.open(self.store, self.book, name, self.options.who, self.cache, take_over, accept_readable_part)
+
+    def work_on(self, job: Job, opening: bool = False) -> None:
+        """Show a job; the others stay open behind it."""
+        from diag.ui.tui.screens.work import WorkScreen
+
+        self.jobs[job.case.id] = job
+        while len(self.screen_stack) > 2:
+            self.pop_screen()
+        self.push_screen(WorkScreen(job, opening))
+
+    def leave_job(self, job: Job) -> None:
+        """Let go of a job and show the start."""
+        job.close_file()
+        self.jobs.pop(job.case.id, None)
+        self.to_start()
+
+    def to_start(self) -> None:
+        """Back to the first screen; open jobs stay open."""
+        while len(self.screen_stack) > 2:
+            self.pop_screen()
+
+    def show_jobs(self) -> None:
+        """The jobs open now, to switch between."""
+        from diag.ui.tui.screens.jobs import JobsScreen
+
+        self.push_screen(JobsScreen(list(self.jobs.values())), self._switch)
+
+    def _switch(self, choice: str | None) -> None:
+        if choice == "start":
+            self.to_start()
+        elif choice in self.jobs:
+            self.work_on(self.jobs[choice])
+
+    def on_resize(self, event: Resize) -> None:
+        """Nothing to work out: panels lay themselves out anew."""

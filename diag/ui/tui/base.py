@@ -1,0 +1,191 @@
+"""What every screen has: a heading, a line of keys, help, a menu, and one way from a key to a deed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar, cast
+
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.events import Key
+from textual.screen import Screen
+from textual.widgets import Input
+from textual.worker import Worker, WorkerState
+
+from diag.support.errors import UserError
+from diag.ui.tui.card import Part, Row, row
+from diag.ui.tui.deeds import Deed, key_line, listed
+from diag.ui.tui.panel import Chosen, Panel
+
+if TYPE_CHECKING:
+    from diag.ui.tui.app import DiagApp
+
+Result = TypeVar("Result")
+HELP = Deed("?", "help", "help", "what this screen is for and every key", more=("f1",))
+MENU = Deed(".", "all", "menu", "everything that can be done here, as a list", more=("f10",))
+BACK = Deed("esc", "back", "back", "go back")
+_NAMES = {"escape": "esc", "question_mark": "?", "full_stop": ".", "space": "space"}
+
+
+class CardScreen(Screen[Result]):
+    """A screen of cards. Subclasses say which deeds there are and give ``do_NAME`` methods."""
+
+    AUTO_FOCUS = ""  # a screen says itself what takes the keys
+    about: ClassVar[str] = ""
+    heading: str = ""
+
+    def compose(self) -> ComposeResult:
+        """Heading, body, foot."""
+        yield Panel(id="head", margin=0)
+        yield from self.body()
+        yield Panel(id="said", margin=0)
+        yield Panel(id="foot", margin=0)
+
+    def body(self) -> ComposeResult:
+        """What stands between heading and keys."""
+        yield VerticalScroll(Panel(id="card"))
+
+    def on_mount(self) -> None:
+        """Paint for the first time. Subclasses override ``arrive``: Textual calls every class's ``on_mount``."""
+        self.arrive()
+
+    def arrive(self) -> None:
+        """The screen is there."""
+        self.paint()
+
+    @property
+    def desk(self) -> DiagApp:
+        """The app, with its book and jobs."""
+        return cast("DiagApp", self.app)
+
+    # ------------------------------------------------------------------ painting
+
+    def paint(self) -> None:
+        """Show the present state; subclasses add their own."""
+        self.panel("head").show(self.head_rows())
+        self.paint_keys()
+
+    def head_rows(self) -> list[Row]:
+        """The heading."""
+        return [row("", [Part(f" {self.heading}", "mark")], fill="mark")]
+
+    def paint_keys(self) -> None:
+        """Show the keys that work now."""
+        self.panel("foot").show(key_line(self.deeds()))
+
+    def panel(self, name: str) -> Panel:
+        """A panel of this screen."""
+        return self.query_one(f"#{name}", Panel)
+
+    def tell(self, text: str, look: str = "") -> None:
+        """One sentence above the keys; empty text clears it."""
+        self.panel("said").show([row("", [Part(f" {text}", look)])] if text else [])
+
+    # ------------------------------------------------------------------ keys and clicks
+
+    def deeds(self) -> Sequence[Deed]:
+        """What can be done now, the most used first."""
+        return (BACK, HELP)
+
+    def on_key(self, event: Key) -> None:
+        """Find the deed of a key and do it."""
+        pressed = _NAMES.get(event.key, event.character if event.is_printable and event.character else event.key)
+        for deed in self.deeds():
+            if pressed == deed.key or pressed in deed.more:
+                event.stop()
+                event.prevent_default()
+                self.perform(deed.action)
+                return
+        if self.other_key(event):
+            event.stop()
+            event.prevent_default()
+
+    def other_key(self, event: Key) -> bool:
+        """A key that is no deed; True when it was used."""
+        return False
+
+    @on(Chosen)
+    def _chosen(self, event: Chosen) -> None:
+        event.stop()
+        self.perform(event.action)
+
+    def perform(self, action: str) -> None:
+        """Do a deed by name, with its argument after a colon. What is refused is said, and nothing has happened."""
+        name, _, argument = action.partition(":")
+        method = cast("Callable[..., Any]", getattr(self, f"do_{name}"))
+        try:
+            self.tell("")
+            if argument:
+                method(argument)
+            else:
+                method()
+        except UserError as error:
+            self.tell(error.one_line(), "care")
+
+    def do_help(self) -> None:
+        """Show what this screen is for and all its keys."""
+        from diag.ui.tui.screens.pages import PageScreen
+
+        rows = [row("HERE", self.about), row("", ""), *listed(self.deeds()), *general_help()]
+        self.app.push_screen(PageScreen(f"Help: {self.heading or 'this job'}", rows))
+
+    def do_menu(self) -> None:
+        """Everything that can be done here, to pick from."""
+        from diag.ui.tui.screens.pages import MenuScreen
+
+        deeds = [d for d in self.deeds() if d.name not in ("menu",)]
+        self.app.push_screen(MenuScreen("What to do", deeds), lambda action: self.perform(action) if action else None)
+
+    def do_back(self) -> None:
+        """Leave this screen."""
+        self.dismiss()
+
+    @on(Input.Submitted)
+    def _submitted(self, event: Input.Submitted) -> None:
+        event.stop()
+        try:
+            self.tell("")
+            self.entered(event.input, event.value)
+        except UserError as error:
+            self.tell(error.one_line(), "care")
+
+    def entered(self, field: Input, text: str) -> None:
+        """A value was typed and Enter pressed."""
+
+    # ------------------------------------------------------------------ long work
+
+    def in_background(self, work: Callable[[], Any], group: str) -> Worker[Any]:
+        """Run something in a thread; a newer one of the group makes this one's result stale."""
+        return self.run_worker(work, group=group, name=group, thread=True, exclusive=True, exit_on_error=False)
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """Hand a result on, or show what went wrong."""
+        event.stop()
+        if event.state is WorkerState.SUCCESS:
+            self.found(event.worker.group, event.worker.result)
+        elif event.state is WorkerState.ERROR and event.worker.error is not None:
+            self.went_wrong(event.worker.group, event.worker.error)
+
+    def found(self, group: str, result: Any) -> None:
+        """A thread is done."""
+
+    def went_wrong(self, group: str, error: BaseException) -> None:
+        """A thread failed: said in one line, never with what was typed in it."""
+        if isinstance(error, UserError):
+            self.tell(error.one_line(), "care")
+        else:
+            self.tell(f"Fault in the program ({type(error).__name__}). Every answer given so far is on disk.", "alarm")
+
+
+def general_help() -> list[Row]:
+    """What holds on every screen."""
+    return [
+        row("", ""),
+        row("KEYS", "Tab moves between fields, arrows and PgUp/PgDn move and scroll. Esc goes back. Ctrl+C leaves; "
+            "every answer is on disk the moment it is given."),
+        row("MOUSE", "Whatever stands in [brackets] can be clicked. Hold Shift while dragging to mark text with the "
+            "terminal's own selection, or start with --no-mouse."),
+        row("SIGHT", "Nothing is told by colour alone. --no-color, --ascii and --plain suit other terminals and screen "
+            "readers."),
+    ]  # fmt: skip

@@ -1,0 +1,195 @@
+"""The end of a job: what to read back, how it ended, and the note for the next person."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+
+from diag.presentation.report.build import sheet_of
+from diag.presentation.report.sheet import Sheet
+from diag.presentation.report.text import closing_summary, hand_over_note, text_report
+from diag.session.job import Job, Result
+from diag.support.disk.files import write_atomic
+from diag.support.text import one_line
+from diag.ui.tui.base import BACK, HELP, CardScreen
+from diag.ui.tui.board import Board, cause_title, in_turn
+from diag.ui.tui.card import Row, row
+from diag.ui.tui.deeds import Deed
+from diag.ui.tui.panel import Panel
+from diag.ui.tui.screens.pages import LineScreen, PickScreen
+
+ENDS: tuple[tuple[Result, str], ...] = (
+    ("cured", "Cured"),
+    ("not cured", "Not cured, and nobody goes on with it here"),
+    ("normal", "Nothing wrong: normal behaviour"),
+    ("could not reproduce", "Could not be reproduced"),
+    ("handed on", "Handed on"),
+)
+
+
+class SheetScreen(CardScreen[None]):
+    """A text made from the job's sheet; the sheet comes from a thread."""
+
+    def __init__(self, job: Job) -> None:
+        super().__init__()
+        self.job = job
+        self.sheet: Sheet | None = None
+
+    def body(self) -> ComposeResult:
+        """The text."""
+        with VerticalScroll(id="scroll"):
+            yield Panel([row("", "putting the job together ...", "quiet")], id="card", margin=2)
+
+    def arrive(self) -> None:
+        """Have the sheet made."""
+        super().arrive()
+        self.query_one("#scroll").focus()
+        self._renew()
+
+    def _renew(self) -> None:
+        job = self.job
+        self.in_background(lambda: in_turn(lambda: sheet_of(job.case, job.book, job.standing, False)), "sheet")
+
+    def found(self, group: str, result: Any) -> None:
+        """Show the text."""
+        if isinstance(result, Sheet):
+            self.sheet = result
+            self.panel("card").show(text_rows(self.text(result)))
+
+    def text(self, sheet: Sheet) -> str:
+        """The text of this screen."""
+        raise NotImplementedError
+
+    def _write(self, text: str, ending: str) -> None:
+        """Write a text beside the case's file."""
+        path = self.desk.options.cases / f"{self.job.case.id}{ending}"
+        write_atomic(path, text)
+        self.tell(f"Written: {one_line(str(path), 200)}", "good")
+
+
+class FinishScreen(SheetScreen):
+    """How the job ended."""
+
+    heading = "Finish the job"
+    about: ClassVar[str] = (
+        "Read the summary back to whoever brought the job, then say how it ended. The job can be opened again later. "
+        "The w key writes the whole report into a file beside the case, for sending."
+    )
+
+    def __init__(self, job: Job, board: Board | None) -> None:
+        super().__init__(job)
+        self.board = board
+
+    def text(self, sheet: Sheet) -> str:
+        """The closing summary."""
+        return closing_summary(sheet)
+
+    def deeds(self) -> Sequence[Deed]:
+        """Ends, writing."""
+        return (
+            Deed("e", "how it ended", "end", "say how the job ended; this closes it"),
+            Deed("p", "waiting for a part", "waiting", "keep it open: waiting for a part"),
+            Deed("w", "write report", "write", "write the report for the customer beside the case"),
+            BACK,
+            HELP,
+        )
+
+    def do_write(self) -> None:
+        """Write the customer's report."""
+        if self.sheet is not None:
+            self._write(text_report(self.sheet, "customer"), ".report.txt")
+
+    def do_waiting(self) -> None:
+        """Keep it open."""
+        self.job.set_status("waiting for part")
+        self.dismiss()
+
+    def do_end(self) -> None:
+        """How it ended."""
+        lines = [(result, words) for result, words in ENDS]
+        self.app.push_screen(PickScreen("How did the job end?", lines), self._ended)
+
+    def _ended(self, result: str | None) -> None:
+        found = next((r for r, _ in ENDS if r == result), None)
+        if found is None:
+            return
+        if found == "cured":
+            self.app.push_screen(PickScreen("What was it?", self._causes()), self._cured)
+            return
+        self.job.finish(found)
+        self.dismiss()
+
+    def _causes(self) -> list[tuple[str, str]]:
+        """Causes that a remedy was carried out for, then the likeliest, then none of them."""
+        book = self.job.book
+        done = {e.step for e in self.job.case.effective() if hasattr(e, "step")}
+        treated = [c.id for c in book.causes.values() if set(c.remedies) & done]
+        ranked = [name for name, _ in self.board.ranked if name in book.causes] if self.board is not None else []
+        ever = sorted(treated, key=lambda c: ranked.index(c) if c in ranked else 999)
+        names = list(dict.fromkeys([*self._cured_causes(), *ever, *ranked[:6]]))[:12]
+        return [*((name, cause_title(name, book)) for name in names), ("none", "Something else, or not known")]
+
+    def _cured_causes(self) -> list[str]:
+        if self.board is None:
+            return []
+        belief = self.board.standing.belief
+        cured = {c for epoch in self.board.standing.evidence.epochs for c in epoch.cured}
+        ever = dict(zip(belief.causes, belief.ever, strict=True))
+        return sorted(cured, key=lambda c: (-ever.get(c, 0.0), c))
+
+    def _cured(self, cause: str | None) -> None:
+        if cause is None:
+            return
+        causes = () if cause == "none" else (cause,)
+        lines = [("yes", "Proven: the checks after the repair were done and good"), ("no", "Not proven yet")]
+
+        def proven(answer: str | None) -> None:
+            if answer is not None:
+                self.job.finish("cured", causes, proven=answer == "yes")
+                self.dismiss()
+
+        rows = [row("PROOF", f"[{'x' if w.done else ' '}] {w.title}") for w in (self.sheet.proof if self.sheet else ())]
+        self.app.push_screen(PickScreen("Is the cure proven?", lines, rows), proven)
+
+
+class HandOverScreen(SheetScreen):
+    """The note for the next shift."""
+
+    heading = "Hand-over note"
+    about: ClassVar[str] = (
+        "What the next person must know before touching the car. The h key records who takes over; from then on a dry "
+        "look by the first person no longer counts. The w key writes the note beside the case."
+    )
+
+    def text(self, sheet: Sheet) -> str:
+        """The note."""
+        return hand_over_note(sheet)
+
+    def deeds(self) -> Sequence[Deed]:
+        """Hand over, write."""
+        return (
+            Deed("h", "hand over to", "to", "record who takes the job over"),
+            Deed("w", "write note", "write", "write the note beside the case"),
+            BACK,
+            HELP,
+        )
+
+    def do_write(self) -> None:
+        """Write the note."""
+        if self.sheet is not None:
+            self._write(hand_over_note(self.sheet), ".hand-over.txt")
+
+    def do_to(self) -> None:
+        """Record who takes over."""
+        rows = [row("TO", "Who takes the job over?"), row("", "The car must be looked over for wet fuel again.")]
+        self.app.push_screen(
+            LineScreen("Hand over", rows, take=lambda name: self.job.hand_over(name)), lambda _: self._renew()
+        )
+
+
+def text_rows(text: str) -> list[Row]:
+    """A finished text as rows, its own line ends kept."""
+    return [row("", line.replace("  ", "\xa0\xa0")) for line in text.split("\n")]

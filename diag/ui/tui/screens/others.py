@@ -1,0 +1,106 @@
+"""Other checks than the proposed one: what each would tell, what it costs, and what the safety wall says to it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.widgets import OptionList
+
+from diag.casework.agenda import Task
+from diag.decision.proposal import Alternative
+from diag.safety.steps import find_step
+from diag.session.job import Job
+from diag.support.text import one_line
+from diag.ui.tui.base import BACK, HELP, CardScreen
+from diag.ui.tui.board import Board
+from diag.ui.tui.card import Part, Row, row
+from diag.ui.tui.deeds import Deed
+from diag.ui.tui.panel import Panel
+from diag.ui.tui.rows_work import caution_rows, step_rows
+from diag.ui.tui.screens.pages import List
+
+
+class OthersScreen(CardScreen[None]):
+    """A free choice."""
+
+    heading = "Other checks"
+    about: ClassVar[str] = (
+        "Every check that could be done, the most telling per minute first. What is not allowed now says why and until "
+        "when. Enter makes it the next one, with what must be done before it."
+    )
+
+    def __init__(self, job: Job, board: Board) -> None:
+        super().__init__()
+        self.job = job
+        self.board = board
+        self.others = {a.step: a for a in board.standing.proposal.alternatives if a.step in job.book.checks}
+        for check in job.book.checks:
+            if check not in self.others:
+                verdict = board.standing.verdict(check)
+                step = job.book.checks[check]
+                self.others[check] = Alternative(check, step.title, "check", 0.0, step.minutes, 0.0, (), verdict)
+
+    def body(self) -> ComposeResult:
+        """List above, the check below."""
+        yield List(id="list", compact=True, markup=False)
+        with VerticalScroll(id="detail", can_focus=False):
+            yield Panel(id="card")
+
+    def arrive(self) -> None:
+        """Fill the list."""
+        super().arrive()
+        glyphs = self.desk.glyphs
+        lines = [(name, glyphs.text(f"{'   ' if a.verdict.allowed else 'NO '}{a.minutes:>4.0f} min  "
+                                    f"{one_line(a.title, 90)}")) for name, a in self.others.items()]  # fmt: skip
+        self.query_one(List).fill(lines)
+        self.query_one(List).focus()
+
+    @on(OptionList.OptionHighlighted)
+    def _moved(self, event: OptionList.OptionHighlighted) -> None:
+        event.stop()
+        self.panel("card").show(self._rows(str(event.option.id or "")))
+
+    def _rows(self, name: str) -> list[Row]:
+        found = self.others.get(name)
+        if found is None:
+            return []
+        rows: list[Row] = []
+        if not found.verdict.allowed:
+            rows.append(Row("NOT NOW", (Part(found.verdict.why, "care"),), "alarm"))
+            rows.append(row("UNTIL", found.verdict.until))
+        elif found.note:
+            rows.append(row("NOTE", found.note))
+        ready = [find_step(self.job.book, s) for s in found.setups]
+        if ready:
+            rows.append(row("BEFORE", "; ".join(s.title for s in ready if s is not None)))
+            rows += caution_rows(list(found.setups), self.job.book)
+        return [*rows, *step_rows(Task("do", name), self.job.book, None, False)]
+
+    def deeds(self) -> Sequence[Deed]:
+        """Take it, scroll, back."""
+        return (
+            Deed("enter", "do this one", "take", "answer this check instead of the proposed one"),
+            Deed("space", "read on", "down", "scroll the check on", more=("pagedown",)),
+            BACK,
+            HELP,
+        )
+
+    def do_down(self) -> None:
+        """Scroll on."""
+        self.query_one("#detail", VerticalScroll).scroll_page_down(animate=False)
+
+    @on(OptionList.OptionSelected)
+    def _picked(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self.do_take()
+
+    def do_take(self) -> None:
+        """Answer this check, when the wall allows it."""
+        name = self.query_one(List).chosen
+        if name:
+            self.job.choose(name)
+            self.dismiss()

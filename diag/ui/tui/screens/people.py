@@ -1,0 +1,127 @@
+"""Who is at the car, whether they are on the telephone, and what they have: the wall and the wording follow it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.widgets import OptionList
+
+from diag.casework.entries import PersonTold
+from diag.rulebook.model import PERSONS, Person
+from diag.session.job import Job
+from diag.ui.tui.base import HELP, CardScreen
+from diag.ui.tui.card import row
+from diag.ui.tui.deeds import Deed
+from diag.ui.tui.panel import Panel
+from diag.ui.tui.screens.pages import List
+from diag.ui.tui.wording import PERSON_WORDS
+
+USUAL_KIT = ("pressure-gauge", "multimeter", "hose-clamp", "hand-vacuum-pump", "hand-tools", "torch", "container")
+
+
+class PeopleScreen(CardScreen[None]):
+    """Person, place and tools."""
+
+    heading = "Who is at the car, and what do they have?"
+    about: ClassVar[str] = (
+        "Digits say who is at the car. Space ticks the line under the cursor. What this person may not do is never "
+        "proposed, and a missing tool makes a check dearer instead of forbidding it. Enter takes it all."
+    )
+
+    def __init__(self, job: Job) -> None:
+        super().__init__()
+        self.job = job
+        told = [e for e in job.case.effective() if isinstance(e, PersonTold)]
+        last = told[-1] if told else None
+        self.person: Person = last.person if last else "mechanic"
+        self.flags = {
+            "phone": last.by_phone if last else False,
+            "helper": last.second_person if last else False,
+            "aired": last.ventilated if last else True,
+        }
+        everything = tuple(job.book.tools)
+        self.tools = set(everything if last is None or last.tools is None else last.tools)
+
+    def body(self) -> ComposeResult:
+        """Persons above, ticks below."""
+        yield Panel(id="card")
+        yield List(id="list", compact=True, markup=False)
+
+    def arrive(self) -> None:
+        """Fill the list."""
+        super().arrive()
+        self._fill()
+        self.query_one(List).focus()
+
+    def paint(self) -> None:
+        """Show who it is."""
+        super().paint()
+        lines = []
+        for at, person in enumerate(PERSONS, 1):
+            mark = "(x)" if person == self.person else "( )"
+            lines.append(row("WHO" if at == 1 else "", f"{at}. {mark} {PERSON_WORDS[person]}",
+                             "strong" if person == self.person else ""))  # fmt: skip
+        self.panel("card").show(lines)
+
+    def _lines(self) -> list[tuple[str, str]]:
+        def box(on: bool) -> str:
+            return "[x]" if on else "[ ]"
+
+        flags = (("phone", "on the telephone"), ("helper", "a second person is there"),
+                 ("aired", "outdoors, or the room is aired"))  # fmt: skip
+        usual = [name for name in USUAL_KIT if name in self.job.book.tools]
+        tools = [*usual, *(name for name in self.job.book.tools if name not in usual)]
+        return [
+            *((name, f"{box(self.flags[name])} {words}") for name, words in flags),
+            ("all", f"{box(self.tools >= set(tools))} every tool in the list"),
+            *((f"tool:{name}", f"{box(name in self.tools)} has {self.job.book.tools[name]}") for name in tools),
+        ]
+
+    def _fill(self) -> None:
+        self.query_one(List).fill(self._lines(), keep=True)
+
+    def deeds(self) -> Sequence[Deed]:
+        """Who, ticks, take it."""
+        return (
+            *(Deed(str(at), person, "person", PERSON_WORDS[person], at < 5, (), person)
+              for at, person in enumerate(PERSONS, 1)),
+            Deed("space", "tick", "tick", "tick the line under the cursor, or take the tick off"),
+            Deed("enter", "take it", "take", "take all this"),
+            Deed("esc", "leave it", "back", "leave it as it was"),
+            HELP,
+        )  # fmt: skip
+
+    def do_person(self, person: str) -> None:
+        """Who it is."""
+        self.person = next(p for p in PERSONS if p == person)
+        self.paint()
+
+    def do_tick(self) -> None:
+        """Tick the line under the cursor."""
+        name = self.query_one(List).chosen
+        if name in self.flags:
+            self.flags[name] = not self.flags[name]
+        elif name == "all":
+            everything = set(self.job.book.tools)
+            self.tools = set() if self.tools >= everything else everything
+        elif name.startswith("tool:"):
+            self.tools ^= {name.removeprefix("tool:")}
+        self._fill()
+
+    @on(OptionList.OptionSelected)
+    def _entered(self, event: OptionList.OptionSelected) -> None:
+        """Enter on the list takes it all."""
+        event.stop()
+        self.do_take()
+
+    def do_take(self) -> None:
+        """Write it into the case."""
+        kit = None if self.tools >= set(self.job.book.tools) else sorted(self.tools)
+        self.job.tell_person(
+            self.person, by_phone=self.flags["phone"], second_person=self.flags["helper"],
+            ventilated=self.flags["aired"], tools=kit,
+        )  # fmt: skip
+        self.dismiss()

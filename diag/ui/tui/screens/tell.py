@@ -1,0 +1,214 @@
+"""Telling unasked: a few everyday words, then pick what they mean and answer it. Also the opening of a job."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.events import Key
+from textual.widgets import Input, OptionList
+
+from diag.rulebook.model import Point, RuleBook
+from diag.rulebook.search import find
+from diag.session.job import Job
+from diag.support.text import one_line
+from diag.ui.tui.base import CardScreen
+from diag.ui.tui.card import row
+from diag.ui.tui.deeds import Deed
+from diag.ui.tui.panel import Line, Panel
+from diag.ui.tui.rows_work import understood_rows
+from diag.ui.tui.screens.pages import LineScreen, List, PickScreen
+
+# What people call about most, shown before anything is typed. Common practice, no source.
+FREQUENT = (
+    "pressure-wont-come-down", "pressure-reads-low", "pressure-does-not-follow-vacuum", "fuel-at-cap", "fuel-smell",
+    "no-start", "long-crank-hot", "long-crank-cold", "stalls-hot", "dies-under-load", "smells-rich", "black-plugs",
+)  # fmt: skip
+KIND_WORDS = {"sign": "sign", "reading": "reading", "cause": "cause", "context": "about the car"}
+
+
+class TellScreen(CardScreen[None]):
+    """Search as you type over signs, readings, facts about the car and causes."""
+
+    about: ClassVar[str] = (
+        "Type a few words as people say them: won't drop, stinks of petrol, dies on boost. Enter takes the line under "
+        "the cursor, the arrows move it. Then say yes, no, or the value. Tell as much as you like, in any order."
+    )
+
+    def __init__(self, job: Job, opening: bool = False) -> None:
+        super().__init__()
+        self.job = job
+        self.opening = opening
+        self.told: list[str] = []
+        self.heading = "What is the complaint?" if opening else "Tell something"
+
+    def body(self) -> ComposeResult:
+        """The line to type in, what was told so far, and what it may mean."""
+        yield Panel(id="card")
+        yield Line(
+            id="words",
+            compact=True,
+            max_length=200,
+            select_on_focus=False,
+            placeholder="in everyday words: won't drop, dies on boost",
+        )
+        yield List(id="list", compact=True, markup=False)
+
+    def arrive(self) -> None:
+        """Ready to type."""
+        super().arrive()
+        self.query_one("#words", Input).focus()
+        self._search("")
+
+    def paint(self) -> None:
+        """What was told so far."""
+        super().paint()
+        first = "Type a few words and press Enter on what fits. Esc when all is told."
+        rows = [row("TELL", first)]
+        rows += [row("TOLD" if at == 0 else "", words, "strong") for at, words in enumerate(self.told[-4:])]
+        self.panel("card").show(rows)
+
+    def deeds(self) -> Sequence[Deed]:
+        """Pick, or go on to the first check."""
+        return (
+            Deed("enter", "tell this", "pick", "tell what is under the cursor"),
+            Deed("esc", "that is all" if self.opening else "back", "back", "go on with the job"),
+            Deed("f2", "the car", "car", "what is known of the car: pump, lines, regulator, fuel"),
+            Deed("f1", "help", "help", "what this screen is for"),
+        )
+
+    def _search(self, text: str) -> None:
+        book = self.job.book
+        if len(text.strip()) > 1:
+            lines = [
+                (f"{f.kind}:{f.id}", f"{one_line(f.title, 60)}   ({KIND_WORDS[f.kind]})") for f in find(book, text)
+            ]
+        else:
+            rest = sorted((s.title, s.id) for s in book.signs.values() if s.symptom and s.id not in FREQUENT)
+            names = [*(s for s in FREQUENT if s in book.signs), *(name for _, name in rest)]
+            lines = [(f"sign:{name}", one_line(book.signs[name].title, 60)) for name in names]
+        self.query_one(List).fill(lines or [("", "Nothing fits. Try other words, or fewer.")])
+
+    @on(Input.Changed, "#words")
+    def _typing(self, event: Input.Changed) -> None:
+        event.stop()
+        self._search(event.value)
+
+    def other_key(self, event: Key) -> bool:
+        """Arrows move the list while the words keep the cursor."""
+        return self.query_one(List).move(event.key)
+
+    def entered(self, field: Input, text: str) -> None:
+        """Enter takes the line under the cursor."""
+        self.do_pick()
+
+    @on(OptionList.OptionSelected)
+    def _clicked(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self._take(str(event.option.id or ""))
+
+    def do_pick(self) -> None:
+        """Take the line under the cursor."""
+        self._take(self.query_one(List).chosen)
+
+    def _take(self, chosen: str) -> None:
+        kind, _, name = chosen.partition(":")
+        if kind == "sign":
+            self._tell_sign(name)
+        elif kind == "reading":
+            self._tell_reading(name)
+        elif kind == "context":
+            self._tell_context(name)
+        elif kind == "cause":
+            self._show_cause(name)
+
+    def _done(self, words: str) -> None:
+        self.told.append(words)
+        self.query_one("#words", Input).value = ""
+        self.query_one("#words", Input).focus()
+        self.paint()
+
+    def _tell_sign(self, name: str) -> None:
+        sign = self.job.book.signs[name]
+        answers = [(a.id, a.words) for a in sign.choices] or [("present", "yes"), ("absent", "no")]
+        plain = [(f"{a}|", words) for a, words in answers]
+        hedged = [(f"{a}|unsure", f"{words}, but not sure") for a, words in answers]
+        heard = [(f"{a}|heard", f"{words}, heard from somebody else") for a, words in answers]
+        rows = [row("ASK", sign.ask, "strong"), row("", sign.means)]
+
+        def take(choice: str | None) -> None:
+            if choice is None:
+                return
+            answer, _, mark = choice.partition("|")
+            self.job.answer_sign(
+                name, answer, sure="unsure" if mark == "unsure" else "sure",
+                source="second hand" if mark == "heard" else "own eyes", text=self.query_one("#words", Input).value,
+            )  # fmt: skip
+            said = next(words for a, words in answers if a == answer)
+            self._done(f"{sign.title}: {said}{f' ({mark})' if mark else ''}")
+
+        self.app.push_screen(PickScreen(sign.title, [*plain, *hedged, *heard], rows), take)
+
+    def _tell_reading(self, name: str) -> None:
+        book = self.job.book
+        kind = book.readings[name]
+        lines = [(point.id, point.title) for point in points_of(book, name)]
+        rows = [row("WHEN", f"{kind.title}: how was the car when it was read?")]
+
+        def at(point: str | None) -> None:
+            if point is not None:
+                self._ask_value(name, point)
+
+        self.app.push_screen(PickScreen(kind.title, lines, rows), at)
+
+    def _ask_value(self, name: str, point: str) -> None:
+        from diag.casework.agenda import Task
+
+        book, unit = self.job.book, self.job.case.unit_pressure
+        task = Task("reading", "", "", name, point)
+        rows = [row("ASK", book.readings[name].ask, "strong"), row("", book.points[point].how_taken)]
+
+        gauge = "second" if book.points[point].settings.get("gauge") == "second" else "main"
+        title = book.readings[name].title
+
+        def take(text: str) -> None:
+            self.job.take_reading(name, point, text, gauge=gauge)
+            self._done(f"{title}, {book.points[point].title}: {one_line(text, 40)}")
+
+        self.app.push_screen(
+            LineScreen(
+                title, rows, hint="43.5 psi", understood=lambda t: understood_rows(task, t, book, unit), take=take
+            )
+        )
+
+    def _tell_context(self, name: str) -> None:
+        context = self.job.book.contexts[name]
+
+        def take(answer: str | None) -> None:
+            if answer is not None:
+                self.job.tell_car(name, answer)
+                self._done(f"{context.title}: {answer or 'not known'}")
+
+        lines = [("yes", "yes"), ("no", "no")]
+        self.app.push_screen(PickScreen(context.title, lines, [row("ASK", context.ask, "strong")]), take)
+
+    def _show_cause(self, name: str) -> None:
+        from diag.ui.tui.rows_causes import cause_rows
+        from diag.ui.tui.screens.pages import PageScreen
+
+        self.app.push_screen(PageScreen(self.job.book.causes[name].title, cause_rows(name, self.job.book)))
+
+    def do_car(self) -> None:
+        """What is known of the car."""
+        from diag.ui.tui.screens.car import CarScreen
+
+        self.app.push_screen(CarScreen(self.job))
+
+
+def points_of(book: RuleBook, reading: str) -> list[Point]:
+    """The points at which some check takes this reading, the usual ones first."""
+    used = [y.at for check in book.checks.values() for y in check.yields if y.reading == reading]
+    names = dict.fromkeys(sorted(used, key=lambda at: (-used.count(at), at)))
+    return [book.points[name] for name in names] or list(book.points.values())

@@ -1,0 +1,145 @@
+"""Simulated jobs: the same whoever works them, judged by an auditor of its own, and near the exact optimum."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from diag.casework.entries import PersonTold, SignAnswer, StepDone
+from diag.evaluation.audit import Auditor
+from diag.evaluation.optimum import compared, optimum_text
+from diag.evaluation.orders import FLOWCHART, ORDERS
+from diag.evaluation.trial import Outcome, Plan, Workshop, figures, place
+from diag.evaluation.trial_report import comparison_text, trial_text
+from diag.inference.model import Model
+from diag.inference.posterior import NOT_IN_BOOK
+from diag.inference.prior import prior_of
+from diag.rulebook.model import RuleBook
+from diag.simulation.generators import draw_truth, rng_of, scenario, stressed_book, truth_names
+from tests import ROOT
+
+AT = "2026-01-01T08:00:00Z"
+RULES = ROOT / "rules"
+
+
+@pytest.fixture(scope="module")
+def shop() -> Workshop:
+    """The shipped book, compiled once."""
+    return Workshop(str(RULES))
+
+
+@pytest.fixture(scope="module")
+def world(shop: Workshop) -> Model:
+    """The world of the first profile."""
+    return shop.world("own", 0)
+
+
+def test_a_job_is_the_same_whoever_works_it(shop: Workshop) -> None:
+    """The hidden fault and the story do not depend on the order of checks; the same order gives the same course."""
+    first, _ = shop.run(Plan(1, ceilings=False), 6)
+    again, _ = shop.run(Plan(1, ceilings=False), 6)
+    other, _ = shop.run(Plan(1, order="flowchart", ceilings=False), 6)
+    assert first == again
+    assert (first.truth, first.kit) == (other.truth, other.kit)
+    assert first.proposals >= 1
+    assert first.end != "ran out"
+
+
+def test_truth_comes_as_often_as_the_prior_says(world: Model) -> None:
+    """Nothing wrong, not in the book, and pairs are drawn at the rates the book states."""
+    book = world.book
+    prior = prior_of(book.causes, book.knobs, world.contexts({}), world.sizing)
+    rng = rng_of("rates")
+    drawn = [draw_truth(prior, world.causes, rng) for _ in range(1500)]
+    share = {
+        "nothing": (np.mean([not t for t in drawn]), float(np.exp(prior.log_none))),
+        "out": (np.mean([t == (NOT_IN_BOOK,) for t in drawn]), float(np.exp(prior.log_out))),
+    }
+    for seen, wanted in share.values():
+        assert abs(seen - wanted) < 4.0 * np.sqrt(wanted * (1.0 - wanted) / 1500)
+    pairs = np.mean([len(t) == 2 for t in drawn])
+    assert 0.4 * book.knobs.two_or_more < pairs < 1.6 * book.knobs.two_or_more
+
+
+def test_the_stressed_world_moves_every_link_by_one_log_odds(shop: Workshop) -> None:
+    """Each chance of a sign is moved by a factor e on its odds, up or down."""
+    harder = stressed_book(shop.book)
+    for cause in shop.book.causes.values():
+        for sign, q in cause.shows.items():
+            moved = harder.causes[cause.id].shows[sign]
+            assert abs(np.log(moved / (1 - moved)) - np.log(q / (1 - q))) == pytest.approx(1.0)
+
+
+def test_stressed_cars_answer_too(shop: Workshop) -> None:
+    """A stressed job has up to three complaints, and its car answers by itself."""
+    told = [scenario(n, "stressed", "full", 1, shop.world("stressed", 0), {}) for n in range(0, 60, 6)]
+    assert max(len(s.complaints) for s in told) > 1
+    assert all(s.hidden.sign("no-start") in ("present", "absent") for s in told)
+
+
+def _watching(book: RuleBook, *answers: tuple[str, str]) -> Auditor:
+    auditor = Auditor(book)
+    auditor.saw(PersonTold(1, AT, "t", "shop", second_person=True))
+    for n, (sign, answer) in enumerate(answers, 2):
+        auditor.saw(SignAnswer(n, AT, "t", sign, answer, check="look-over"))
+    return auditor
+
+
+def test_the_auditor_objects_until_every_place_is_dry(shop: Workshop) -> None:
+    """Before the look-over, and with one place wet, nothing may run; with all dry it may."""
+    book = shop.book
+    places = [y.sign for y in book.checks["look-over"].yields]
+    assert _watching(book).objection(["listen-to-pump"])
+    dry = _watching(book, *((s, "absent") for s in places))
+    assert dry.objection(["engine-off", "listen-to-pump"]) == ""
+    wet = _watching(book, *((s, "absent") for s in places[1:]), (places[0], "present"))
+    assert "outside" in wet.objection(["listen-to-pump"])
+    missing = _watching(book, *((s, "absent") for s in places[1:]))
+    assert missing.objection(["listen-to-pump"])
+
+
+def test_the_auditor_forgets_a_dry_look_when_a_joint_is_opened(shop: Workshop) -> None:
+    """After a remedy that opened the system the pump may not run before another look."""
+    book = shop.book
+    auditor = _watching(book, *((y.sign, "absent") for y in book.checks["look-over"].yields))
+    auditor.saw(StepDone(40, AT, "t", "pressure-released"))
+    opening = next(r.id for r in book.remedies.values() if "opens system" in r.does)
+    auditor.saw(StepDone(41, AT, "t", opening))
+    assert auditor.objection(["engine-off", "listen-to-pump"])
+
+
+def test_an_untrained_caller_is_told_nothing_to_do_at_a_wet_car(shop: Workshop) -> None:
+    """Wet fuel and no training: even a harmless check is objected to."""
+    auditor = Auditor(shop.book)
+    auditor.saw(PersonTold(1, AT, "t", "untrained", by_phone=True))
+    auditor.saw(SignAnswer(2, AT, "t", "fuel-under-car", "present"))
+    assert auditor.objection(["look-at-fuse"])
+
+
+@pytest.mark.parametrize("number", [1, 8])
+def test_the_engine_is_within_five_per_cent_of_the_best_order(shop: Workshop, number: int) -> None:
+    """Exact optimum by dynamic programming on parts of the book with five causes and five checks."""
+    found = compared(shop.book, number)
+    assert found.best <= found.engine + 1e-9
+    assert found.excess <= 0.05
+    assert found.best <= found.blind + 1e-9
+    assert f"at most {100 * found.excess:.1f} %, in part {number}" in optimum_text([found])
+
+
+def test_the_flowchart_names_checks_of_the_book(shop: Workshop) -> None:
+    """Every step of the fixed order exists."""
+    assert set(FLOWCHART) <= set(shop.book.checks)
+    assert set(ORDERS) == {"engine", "flowchart", "cheapest", "ratio", "random"}
+
+
+def test_figures_and_report_of_a_few_jobs(shop: Workshop) -> None:
+    """The figures count what the courses say, and the report prints them."""
+    plan = Plan(2, ceilings=False)
+    outcome = Outcome(plan, [shop.run(plan, n)[0] for n in (0, 12)])
+    found = figures(outcome, shop.book)
+    led = [place(c.ranking, truth_names(c.truth)) == 1 for c in outcome.courses if c.ranking]
+    assert found.at_1.value == pytest.approx(np.mean(led))
+    assert found.proposals == sum(c.proposals for c in outcome.courses)
+    assert found.forbidden == ()
+    assert "forbidden" in trial_text(outcome, found, shop.book)
+    assert "fewer" in comparison_text({"engine": found, "flowchart": found})
