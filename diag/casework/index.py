@@ -18,6 +18,7 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from types import TracebackType
+from typing import Any
 
 from diag.casework.casefile import read_case
 from diag.casework.entries import STATUSES
@@ -155,7 +156,7 @@ class CaseIndex:
 
     # --- inside -----------------------------------------------------------------------------------------------
 
-    def _rows(self, sql: str, values: list[object]) -> list[tuple]:
+    def _rows(self, sql: str, values: list[object]) -> list[tuple[Any, ...]]:
         try:
             return self._db.execute(sql, values).fetchall()
         except sqlite3.Error:

@@ -13,8 +13,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from numpy.typing import NDArray
-
 from diag.decision.groups import (
     Groups,
     Top,
@@ -30,6 +28,7 @@ from diag.decision.information_gain import Prospect, Score, gains, prospect, rep
 from diag.decision.proposal import Alternative, Kind, Proposal
 from diag.decision.repair_price import Floats
 from diag.inference.evidence import Evidence
+from diag.inference.fault_sets import Ints
 from diag.inference.model import Model
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG, Belief
 from diag.presentation import reasons
@@ -39,7 +38,7 @@ from diag.safety.setups import Plan, Planner, planner_for
 from diag.safety.situation import Situation, Wet
 from diag.safety.steps import LOOK_STAGES, STAGE_STEP, STAGES, TRAINED, WIPE, find_step, look_check, questions_only
 
-OutcomeTable = Callable[[Model, Evidence, Belief, NDArray, Yield], tuple[tuple[str, ...], Floats]]
+OutcomeTable = Callable[[Model, Evidence, Belief, Ints, Yield], tuple[tuple[str, ...], Floats]]
 
 QUESTION_MINUTES = 0.5  # least price of one loose question: judgement, with the time to understand it
 CONFIRMED = 0.95  # chance at which nothing is confirmed any more; below it ...
@@ -141,7 +140,7 @@ def _predicted(
     model: Model,
     evidence: Evidence,
     belief: Belief,
-    rows: NDArray,
+    rows: Ints,
     yield_: Yield,
 ) -> tuple[tuple[str, ...], Floats]:
     from diag.inference.predictive import outcome_table

@@ -256,7 +256,7 @@ class RepairPrices:
     def shares(self, weights: Floats) -> Floats:
         """P(group needs curing) per column of ``weights`` (rows, cases), each column normalised: (groups, cases)."""
         total = np.maximum(weights.sum(axis=0), 1e-300)
-        return group_sums(self.members, len(self.minutes), weights) / total
+        return np.asarray(group_sums(self.members, len(self.minutes), weights) / total)
 
     def orders(self, weights: Floats) -> NDArray[np.intp]:
         """Groups by falling probability over cost, those not curable here last: (cases, groups)."""

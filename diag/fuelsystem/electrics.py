@@ -37,7 +37,7 @@ REDUCED = 0.75
 def wire_resistance(area: ArrayLike, length: ArrayLike, temperature: ArrayLike = 293.15) -> Array:
     """Resistance of a copper wire, ohm; area m2, length m one way, temperature K. Any shape."""
     warm = 1.0 + COPPER_PER_KELVIN * (np.asarray(temperature, dtype=float) - 293.15)
-    return COPPER * warm * np.asarray(length, dtype=float) / np.asarray(area, dtype=float)
+    return np.asarray(COPPER * warm * np.asarray(length, dtype=float) / np.asarray(area, dtype=float))
 
 
 @dataclass(frozen=True, slots=True)

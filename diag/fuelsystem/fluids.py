@@ -75,4 +75,6 @@ def air_pressure(altitude: ArrayLike) -> NDArray[np.float64]:
 
 def fuel_burnt(power: ArrayLike, specific: ArrayLike, density: ArrayLike) -> NDArray[np.float64]:
     """Fuel volume flow, m3/s, for a power in W at a specific consumption in kg/J. Any shape."""
-    return np.asarray(power, dtype=float) * np.asarray(specific, dtype=float) / np.asarray(density, dtype=float)
+    return np.asarray(
+        np.asarray(power, dtype=float) * np.asarray(specific, dtype=float) / np.asarray(density, dtype=float)
+    )

@@ -22,7 +22,7 @@ CRANKING_DEMAND = 1.5
 def injector_flow(catalogue: ArrayLike, difference: ArrayLike, stated_at: ArrayLike = CATALOGUE_PRESSURE) -> Array:
     """Flow of an injector at another pressure across it: times the square root of the ratio. Any shape."""
     ratio = np.maximum(np.asarray(difference, dtype=float), 0.0) / np.asarray(stated_at, dtype=float)
-    return np.asarray(catalogue, dtype=float) * np.sqrt(ratio)
+    return np.asarray(np.asarray(catalogue, dtype=float) * np.sqrt(ratio))
 
 
 def demand_constant(p: Mapping[str, Array], at: Condition) -> Array:
@@ -37,4 +37,4 @@ def demand_constant(p: Mapping[str, Array], at: Condition) -> Array:
     wanted = p["full load demand"] if at.engine == "full load" else share * p["idle demand"]
     asked = wanted / np.sqrt(p["target pressure"])
     most = p["injector flow"] * p["injector count"] / np.sqrt(CATALOGUE_PRESSURE)
-    return np.minimum(asked, most)
+    return np.asarray(np.minimum(asked, most))

@@ -61,7 +61,7 @@ def grade_limit(grade: str, span: float, pressure: float) -> float:
 def sensor_volts(pressure: ArrayLike, full_scale: ArrayLike, supply: ArrayLike = 5.0) -> Array:
     """Output of a ratiometric sensor, V: 10 % of supply at nothing, 90 % at full scale."""
     share = np.asarray(pressure, dtype=float) / np.asarray(full_scale, dtype=float)
-    return np.asarray(supply, dtype=float) * (0.1 + 0.8 * share)
+    return np.asarray(np.asarray(supply, dtype=float) * (0.1 + 0.8 * share))
 
 
 def sensor_reading(volts: ArrayLike, full_scale: ArrayLike, supply: ArrayLike = 5.0) -> Array:

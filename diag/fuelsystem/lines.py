@@ -12,7 +12,7 @@ Array = NDArray[np.float64]
 
 def reynolds(flow: ArrayLike, bore: ArrayLike, density: ArrayLike, viscosity: ArrayLike) -> Array:
     """Reynolds number of a full round pipe; flow m3/s, bore m. Any shape."""
-    return 4.0 * np.asarray(density) * np.abs(flow) / (np.pi * np.asarray(viscosity) * np.asarray(bore))
+    return np.asarray(4.0 * np.asarray(density) * np.abs(flow) / (np.pi * np.asarray(viscosity) * np.asarray(bore)))
 
 
 def churchill(re: Array, relative_roughness: ArrayLike = 0.0) -> Array:
@@ -53,7 +53,7 @@ def line_constant(flow: Array, square: Array, friction: Array, reynolds_of_one: 
 def minor_constant(loss: ArrayLike, bore: ArrayLike, density: ArrayLike) -> Array:
     """Pascal per (m3/s)^2 of a fitting with this loss coefficient on the velocity in ``bore``."""
     d = np.asarray(bore, dtype=float)
-    return np.asarray(loss) * 0.5 * np.asarray(density) / (0.25 * np.pi * d * d) ** 2
+    return np.asarray(np.asarray(loss) * 0.5 * np.asarray(density) / (0.25 * np.pi * d * d) ** 2)
 
 
 def hole_constant(bore: ArrayLike, density: ArrayLike, discharge: ArrayLike = ORIFICE) -> Array:
@@ -63,4 +63,4 @@ def hole_constant(bore: ArrayLike, density: ArrayLike, discharge: ArrayLike = OR
 
 def leak_constant(area: ArrayLike, density: ArrayLike, discharge: ArrayLike = ORIFICE) -> Array:
     """m3/s per square root of pascal through a hole of ``area`` m2."""
-    return np.asarray(discharge) * np.asarray(area, dtype=float) * np.sqrt(2.0 / np.asarray(density))
+    return np.asarray(np.asarray(discharge) * np.asarray(area, dtype=float) * np.sqrt(2.0 / np.asarray(density)))

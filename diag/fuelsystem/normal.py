@@ -13,4 +13,4 @@ _TABLE = np.array([NormalDist().cdf(x) for x in _TABLE_AT])
 
 def inverse_normal(share: ArrayLike) -> NDArray[np.float64]:
     """Standard normal value below which ``share`` of the probability lies; error below 1e-4. Any shape."""
-    return np.interp(np.asarray(share, dtype=float), _TABLE, _TABLE_AT)
+    return np.asarray(np.interp(np.asarray(share, dtype=float), _TABLE, _TABLE_AT))

@@ -50,7 +50,9 @@ def screw_sensitivity(spring: ArrayLike, diaphragm: ArrayLike, seat: ArrayLike =
 
 def valve_constant(seat: ArrayLike, density: ArrayLike, discharge: ArrayLike = 0.65) -> Array:
     """m3/s per metre of lift and per square root of pascal."""
-    return np.asarray(discharge) * np.pi * np.asarray(seat, dtype=float) * np.sqrt(2.0 / np.asarray(density))
+    return np.asarray(
+        np.asarray(discharge) * np.pi * np.asarray(seat, dtype=float) * np.sqrt(2.0 / np.asarray(density))
+    )
 
 
 def wide_open_drop(flow: ArrayLike, seat: ArrayLike, density: ArrayLike, lift: ArrayLike | None = None,

@@ -55,7 +55,7 @@ def decay(start: Array, leak: Array, compliance: Array, shrink: Array, seconds: 
         left = root * root - half * root - shrink * dt
         root = 0.5 * (np.sqrt(np.maximum(half * half + 4.0 * np.maximum(left, 0.0), 0.0)) - half)
         root = np.maximum(root, 0.0)
-    return root * root
+    return np.asarray(root * root)
 
 
 def closing_pressure(p: Mapping[str, Array], at: Condition, running: Array, opens_at: Array) -> Array:

@@ -166,8 +166,8 @@ def _pipe(size: str, words: str, ask: Ask) -> Piece | None:
 
 def awg_area(gauge: int) -> float:
     """Copper area in m2 of a solid wire by American wire gauge; 0, -1, -2, -3 are 1/0 to 4/0. Definition: ASTM B258."""
-    diameter = 0.005 * INCH * 92.0 ** ((36 - gauge) / 39)
-    return math.pi / 4 * diameter**2
+    diameter = 0.005 * INCH * math.pow(92.0, (36 - gauge) / 39)
+    return math.pi / 4 * diameter * diameter
 
 
 def _wire(text: str, ask: Ask) -> Piece | None:

@@ -20,7 +20,7 @@ from diag.inference.fault_sets import NEVER, Floats, Sets, columns, padded_sets
 from diag.inference.noisy_or import choice_chances, presence, stranger_answers
 from diag.inference.posterior import NOT_IN_BOOK
 from diag.inference.readings.car_pool import Pool, applied, condition_quantities, holds, seed_of, severity
-from diag.inference.readings.likelihood import Asked, Group, Physics
+from diag.inference.readings.predictor import Asked, Group, Physics
 from diag.rulebook.model import ABSENT, PRESENT, Action, Effect, Remedy, Sign, Yield
 from diag.safety.steps import WIPE
 from diag.support.errors import UnknownNameError

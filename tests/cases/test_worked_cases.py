@@ -23,6 +23,8 @@ from diag.safety.steps import RUNS, find_step
 from tests.cases import reference
 from tests.cases.expectations import after, book, case_of, last, worked
 
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
+
 NAMES = tuple(worked())
 MEASURED = tuple(n for n in NAMES if any(isinstance(e, ReadingTaken) for e in case_of(n).entries))
 PROPOSED = ("check", "remedy", "prove")

@@ -8,11 +8,15 @@ import signal
 import time
 from pathlib import Path
 
+import pytest
+
 from diag.casework.entries import Note
 from diag.casework.record import note
 from diag.casework.store import CaseStore
 from diag.session.job import Job
 from tests.presentation.report.jobs import the_book
+
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
 
 KILLS = int(os.environ.get("DIAG_KILLS", "200")) // 4
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+import pytest
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
@@ -18,6 +19,8 @@ from diag.rulebook.model import Remedy, Setup, Step
 from diag.safety.steps import BUILT_IN, PRIME, SHORT_RUN, find_step
 from tests.casework.test_record import BOOK, EMPTY, WHEN
 from tests.decision.steps import PLACES
+
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
 
 RUN = {"key on", "runs pump", "runs engine", "cranks engine", "drives car"}
 OPEN = {"opens system", "disturbs joint", "loads spring"}

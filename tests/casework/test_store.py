@@ -24,6 +24,8 @@ from diag.support.disk.operations import Disk
 from diag.support.errors import CaseFileError, HeldElsewhereError, StorageError, UserError
 from tests.casework.cases import T, small_case
 
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
+
 KILLS = int(os.environ.get("DIAG_KILLS", "200"))  # moments at which the writer is killed
 
 

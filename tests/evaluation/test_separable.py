@@ -12,6 +12,8 @@ from diag.rulebook.load import load_book
 from diag.rulebook.where import rules_folder
 from diag.support.errors import UnknownNameError
 
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
+
 NAMES = ("lamp-left-on", "lamp-left-on-as-well")
 TWINS = "causes:\n" + "".join(
     f"""  - cause: {name}

@@ -18,6 +18,8 @@ from diag.rulebook.model import RuleBook
 from diag.simulation.generators import draw_truth, rng_of, scenario, stressed_book, truth_names
 from tests import ROOT
 
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
+
 AT = "2026-01-01T08:00:00Z"
 RULES = ROOT / "rules"
 

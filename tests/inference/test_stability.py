@@ -8,6 +8,8 @@ from diag.inference.evidence import Evidence
 from diag.inference.posterior import belief
 from tests.inference.rig import psi, rig
 
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
+
 RAIL, OUTLET = "rail pressure", "regulator outlet pressure"
 STUCK = ((RAIL, "base", 58.4), (RAIL, "screw-out", 58.4), (OUTLET, "base", 27.1), (RAIL, "return-opened", 47.4))
 

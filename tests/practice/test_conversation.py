@@ -13,6 +13,8 @@ from diag.practice.session import Session, begin
 from diag.ui.cli.main import main
 from tests.practice.rig import Script, dealt, first_deal, the_book
 
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
+
 
 def talk(found: object, *answers: str) -> tuple[Session | None, Script]:
     """A conversation over a dealt car."""

@@ -37,6 +37,8 @@ from diag.support.errors import UserError
 from diag.ui.cli.main import main
 from tests import ROOT
 
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
+
 T = "2026-06-20T09:00:00Z"
 BASE = Yield(reading="rail pressure", at="pump-on-engine-off")
 HOSE = Yield(sign="hose-condition")

@@ -37,7 +37,7 @@ def normal_below(z: Floats) -> Floats:
     t = 1.0 / (1.0 + 0.2316419 * x)
     series = t * (0.319381530 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429))))
     tail = np.exp(-0.5 * x * x) / np.sqrt(2.0 * np.pi) * series
-    return np.where(z >= 0.0, 1.0 - tail, tail)
+    return np.asarray(np.where(z >= 0.0, 1.0 - tail, tail))
 
 
 def log_density(predicted: Floats, measured: Sequence[Measured], chance: float) -> Floats:
@@ -66,7 +66,7 @@ def log_single(predicted: Floats, one: Measured, chance: float) -> Floats:
     total = one.offset**2 + one.spread**2
     wide = total + one.misread**2
     good = (1.0 - chance) / np.sqrt(total) * np.exp(-0.5 * square / total)
-    return np.log(good + chance / np.sqrt(wide) * np.exp(-0.5 * square / wide) + 1e-300) - 0.5 * LOG_2PI
+    return np.asarray(np.log(good + chance / np.sqrt(wide) * np.exp(-0.5 * square / wide) + 1e-300) - 0.5 * LOG_2PI)
 
 
 def _beyond(predicted: Floats, one: Measured, chance: float) -> Floats:

@@ -246,7 +246,7 @@ class PhysicsTerms:
         gain = np.maximum(best - self.pairs[open_], 0.0)
         reach = double[open_] * np.exp(np.minimum(gain, 500.0))
         order = np.argsort(-reach, kind="stable")[:MOST_PAIRS]
-        return open_[order[reach[order] > RELEVANT]]
+        return np.asarray(open_[order[reach[order] > RELEVANT]])
 
     def solve_pairs(self, ranks: Ints, count: int) -> Floats:
         """Predict these pairs in the first ``count`` draws; gives back how many of them spoke for each pair."""

@@ -83,7 +83,7 @@ def _next(told: Mapping[str, Any]) -> list[str]:
 
 def _question(question: Mapping[str, Any]) -> str:
     answers = f" [{', '.join(question['answers'])}]" if question["answers"] else ""
-    return question["ask"] + answers
+    return f"{question['ask']}{answers}"
 
 
 def _other(other: Mapping[str, Any]) -> str:

@@ -57,7 +57,7 @@ def _number(dumper: Any, value: float) -> Any:
 
 
 def _make(base: Any) -> Any:
-    class Dumper(base):
+    class Dumper(base):  # type: ignore[misc]
         def ignore_aliases(self, data: Any) -> bool:
             return True
 

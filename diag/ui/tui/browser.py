@@ -48,7 +48,7 @@ def serve(arguments: Sequence[str], port: int) -> None:
         async def _make_app(self) -> Any:
             app = await super()._make_app()
 
-            @web.middleware
+            @web.middleware  # type: ignore[untyped-decorator,unused-ignore]
             async def check(request: Any, handler: Any) -> Any:
                 if not own_page(request.headers.get("Host", ""), request.headers.get("Origin"), port):
                     raise web.HTTPForbidden(text="Only this machine's own page may open this.")

@@ -9,7 +9,7 @@ from diag.casework.replay import Standing
 from diag.inference import explain
 from diag.inference.explain import EntryWeight, ReadingView, Running
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
-from diag.presentation.report.build import EXITS, Words, entry_words
+from diag.presentation.wording import EXITS, Words, entry_words
 from diag.quantities import show
 from diag.rulebook.model import RuleBook
 from diag.ui.tui.board import Board, cause_title

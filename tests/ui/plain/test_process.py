@@ -14,6 +14,8 @@ from diag.casework import entries as e
 from diag.casework.store import CaseStore
 from tests import ROOT
 
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
+
 OPENING = "Otter, long crank\n\n3\nno\nno\n\n\n\n\n\n\n"
 
 

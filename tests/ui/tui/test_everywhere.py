@@ -9,6 +9,8 @@ import pytest
 from diag.casework.entries import SignAnswer
 from tests.ui.tui.stage import stage
 
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
+
 PATHS = {
     "work": (), "tell": ("t",), "causes": ("w",), "answers": ("a",), "car": ("k",), "picture": ("p",), "others": ("o",),
     "people": ("e",), "note": ("b",), "cautions": ("!",), "jobs": ("j",), "finish": ("f",), "hand over": ("g",),

@@ -9,6 +9,8 @@ import pytest
 
 from tests.ui.tui.stage import Stage, stage
 
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
+
 HOSTILE = (
     "\x1b]0;owned\x07\x1b[2J\x1b[H",
     "\x9b31m\x9d0;x\x9c",

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from diag.casework.entries import Acknowledged, HandedOver, PersonTold
 from diag.ui.tui.screens.pages import NoticeScreen
 from diag.ui.tui.screens.work import WorkScreen
 from tests.ui.tui.stage import shipped_book, stage
+
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
 
 
 async def test_a_call_begins_with_who_is_there_and_reads_steps_aloud(tmp_path: Path) -> None:

@@ -19,6 +19,8 @@ from diag.ui.tui.practice_session import SessionScreen
 from diag.ui.tui.screens.pages import PageScreen, PickScreen
 from tests.practice.rig import first_deal, level, the_book
 
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
+
 HOSTILE = "[/] [@click=app.leave]x[/] \x1b[2J\u202e" + "w" * 90
 
 

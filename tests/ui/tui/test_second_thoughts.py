@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from diag.casework.entries import CarFact, SignAnswer
 from tests.ui.tui.stage import Stage, stage
+
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
 
 
 async def begin(on: Stage) -> None:

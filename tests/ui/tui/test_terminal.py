@@ -19,6 +19,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
+
 PATIENCE = 40.0
 INTO_SCREEN, OUT_OF_SCREEN = "\x1b[?1049h", "\x1b[?1049l"
 MOUSE_ON, MOUSE_OFF = "\x1b[?1000h", "\x1b[?1000l"

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from diag.casework.agenda import Task
 from diag.casework.casefile import read_case
 from diag.casework.entries import Outcome, ReadingTaken, SignAnswer, StepDone
 from tests.ui.tui.stage import Stage, shipped_book, stage
+
+pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
 
 REMEDY = "bigger-return"
 CAR = {"pump-flow": "600", "return-bore": "6 mm", "seat-diameter": "4 mm", "target-pressure": "43.5"}

@@ -11,7 +11,7 @@ from textual.containers import VerticalScroll
 from diag.casework import record
 from diag.casework.entries import Case, Entry, SignAnswer
 from diag.casework.replay import Comparison
-from diag.presentation.report.build import Words
+from diag.presentation.wording import Words
 from diag.rulebook.model import NOT_KNOWN
 from diag.session.job import Job
 from diag.ui.tui.base import BACK, HELP, CardScreen

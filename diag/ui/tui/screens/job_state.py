@@ -7,7 +7,7 @@ from dataclasses import replace
 from diag.casework.agenda import Task
 from diag.casework.entries import PersonTold, SignAnswer
 from diag.casework.summary import status_of
-from diag.presentation.report.build import Words, entry_words
+from diag.presentation.wording import Words, entry_words
 from diag.rulebook.model import Remedy
 from diag.safety.steps import find_step
 from diag.session.job import Job

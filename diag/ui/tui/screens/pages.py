@@ -66,7 +66,7 @@ class List(OptionList):
 
     def move(self, key: str) -> bool:
         """Move the cursor for a key pressed in a field beside the list; False for a key that moves nothing."""
-        moves = {
+        moves: dict[str, Callable[[], None]] = {
             "up": self.action_cursor_up,
             "down": self.action_cursor_down,
             "pageup": self.action_page_up,
