@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from diag.decision import repair_price as cost
+from tests.reference import textbook
 
 
 def random_prices(seed: int) -> tuple[cost.RepairPrices, np.ndarray]:
@@ -56,8 +57,8 @@ def test_ratio_order_is_the_best_of_all_orders(seed: int) -> None:
     rng = np.random.default_rng(seed)
     p = rng.dirichlet(np.ones(5))
     c = rng.uniform(1, 9, 5)
-    best = min(cost.repair_cost(order, p, c) for order in permutations(range(5)))
-    assert cost.repair_cost(cost.ratio_order(p, c), p, c) == pytest.approx(best)
+    best = min(textbook.repair_cost(order, p, c) for order in permutations(range(5)))
+    assert textbook.repair_cost(textbook.ratio_order(p, c), p, c) == pytest.approx(best)
 
 
 @pytest.mark.parametrize("seed", range(10))
@@ -65,10 +66,12 @@ def test_information_is_symmetric_and_bounded(seed: int) -> None:
     """Equal to H(outcome) minus mean H(outcome | row), never negative, never above either entropy."""
     rng = np.random.default_rng(seed)
     weights, table = rng.dirichlet(np.ones(6)), rng.dirichlet(np.ones(4), 6)
-    gain = cost.information(weights, table)
-    other = cost.entropy(weights @ table) - sum(w * cost.entropy(row) for w, row in zip(weights, table, strict=True))
+    gain = textbook.information(weights, table)
+    other = textbook.entropy(weights @ table) - sum(
+        w * textbook.entropy(row) for w, row in zip(weights, table, strict=True)
+    )
     assert gain == pytest.approx(other)
-    assert 0 <= gain <= min(cost.entropy(weights), cost.entropy(weights @ table))
+    assert 0 <= gain <= min(textbook.entropy(weights), textbook.entropy(weights @ table))
 
 
 @pytest.mark.parametrize("seed", range(10))
@@ -76,8 +79,8 @@ def test_a_test_is_never_worth_less_than_nothing_nor_more_than_knowing(seed: int
     """Value of a test lies between 0 and the value of perfect information."""
     rng = np.random.default_rng(seed)
     weights, table, gains = rng.dirichlet(np.ones(5)), rng.dirichlet(np.ones(3), 5), rng.normal(size=(4, 5))
-    worth = cost.value_of_test(weights, table, gains)
-    assert 0 <= worth <= cost.value_of_test(weights, np.eye(5), gains) + 1e-12
+    worth = textbook.value_of_test(weights, table, gains)
+    assert 0 <= worth <= textbook.value_of_test(weights, np.eye(5), gains) + 1e-12
 
 
 def test_the_greedy_tree_is_never_cheaper_than_the_best() -> None:
@@ -87,8 +90,27 @@ def test_the_greedy_tree_is_never_cheaper_than_the_best() -> None:
     for _ in range(40):
         tests = [frozenset(np.flatnonzero(rng.random(5) < 0.5).tolist()) for _ in range(5)]
         weights = rng.dirichlet(np.ones(5))
-        best = cost.best_tree_cost(weights, tests, [1.0] * 5)
+        best = textbook.best_tree_cost(weights, tests, [1.0] * 5)
         if np.isfinite(best):
             told_apart += 1
-            assert cost.greedy_tree_cost(weights, tests, [1.0] * 5) >= best - 1e-12
+            assert textbook.greedy_tree_cost(weights, tests, [1.0] * 5) >= best - 1e-12
     assert told_apart > 5
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_going_straight_to_the_remedies_costs_what_the_literature_says(seed: int) -> None:
+    """One fault, every remedy open: p/c order and mean cost as in Heckerman, Breese and Rommelse 1995."""
+    rng = np.random.default_rng(seed)
+    p, minutes = rng.dirichlet(np.ones(6)), rng.uniform(2, 90, 6)
+    prices = cost.RepairPrices(np.arange(6)[:, None], minutes, np.ones(6, dtype=bool), 1e6, np.zeros(6, dtype=bool))
+    order = textbook.ratio_order(tuple(p), tuple(minutes))
+    assert tuple(prices.orders(p[:, None])[0]) == order
+    assert prices.expected(p[:, None])[0] == pytest.approx(textbook.repair_cost(order, tuple(p), tuple(minutes)))
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_the_entropy_of_yes_no_facts_is_the_textbook_one(seed: int) -> None:
+    """The sum that the choice of a check lowers is the sum of two-row entropies (nats)."""
+    shares = np.random.default_rng(seed).random(8)
+    each = [textbook.entropy(np.array([s, 1 - s])) for s in shares]
+    assert cost.summed_entropy(shares) == pytest.approx(sum(each))

