@@ -124,6 +124,11 @@ def _feed(p: Mapping[str, Array]) -> dict[str, Array]:
     }
 
 
+def _to_open_air(p: Mapping[str, Array]) -> Array:
+    """Holes through which the rail loses fuel against about the outside's pressure, m2."""
+    return p["outside leak"] + p["bonnet leak"] + p["injector leak"] + p["extra injector leak"]
+
+
 def _resistance(constant: Array) -> Array:
     """Pascal per (m3/s)^2 of a valve that passes ``constant`` m3/s per root pascal."""
     return 1.0 / np.maximum(constant, 1e-18) ** 2
@@ -155,8 +160,8 @@ def build(p: Mapping[str, Array], at: Condition) -> Circuit:
         **feed,
         "manifold": manifold,
         "injectors": demand_constant(p, at),
-        "outside": leak_constant(p["outside leak"] + p["bonnet leak"] + p["injector leak"], density),
-        "diaphragm_leak": leak_constant(p["diaphragm leak"], density),
+        "outside": leak_constant(_to_open_air(p), density),
+        "diaphragm_leak": leak_constant(p["diaphragm leak"] + p["damper leak"], density),
         "reference": reference,
         "dead_at": np.where(p["dead end"] > 0.5, v.opens_at + DEAD_END_RISE, 1e12),
         **_return(p, at),

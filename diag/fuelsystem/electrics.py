@@ -34,6 +34,9 @@ REDUCED = 0.75
 """Share of the volts at the setting "speed: reduced" (trade judgement)."""
 
 
+_SUPPLIES = {"off": "key-on supply", "cranking": "cranking supply"}
+
+
 def wire_resistance(area: ArrayLike, length: ArrayLike, temperature: ArrayLike = 293.15) -> Array:
     """Resistance of a copper wire, ohm; area m2, length m one way, temperature K. Any shape."""
     warm = 1.0 + COPPER_PER_KELVIN * (np.asarray(temperature, dtype=float) - 293.15)
@@ -78,9 +81,9 @@ def supply(p: Mapping[str, Array], at: Condition) -> Supply:
         volts = volts - CRANKING_LOSS
     if at.loads == "on":
         volts = volts - p["load drop"]
-    on = p["pump supply"]
-    if at.engine == "cranking":
-        on = on * p["cranking supply"]
+    on = p["pump supply"] * p[_SUPPLIES.get(at.engine, "running supply")]
+    if at.heat == "hot":
+        on = on * p["hot supply"]
     contacts, joint = p["contact resistance"], p["feed joint resistance"]
     feed = p["feed wire resistance"] + joint + contacts
     joint = joint + HAND_SHARE * p["feed wire resistance"]

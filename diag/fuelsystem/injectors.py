@@ -15,6 +15,12 @@ Array = NDArray[np.float64]
 CRUISE_DEMAND = 4.0
 """Fuel at a light cruise against that at idle (trade judgement)."""
 
+LOW_REVS = 0.45
+"""Fuel of a full pull low in the revs against that at the top (trade judgement)."""
+
+SNAP_DEMAND = 0.3
+"""Fuel at the moment of a snapped throttle, revs still low, against full load (trade judgement)."""
+
 CRANKING_DEMAND = 1.5
 """Fuel while cranking against that at idle (trade judgement)."""
 
@@ -25,6 +31,15 @@ def injector_flow(catalogue: ArrayLike, difference: ArrayLike, stated_at: ArrayL
     return np.asarray(np.asarray(catalogue, dtype=float) * np.sqrt(ratio))
 
 
+def fuel_wanted(p: Mapping[str, Array], at: Condition) -> Array:
+    """What the engine burns at this condition when all is right, m3/s."""
+    if at.engine == "full load":
+        return p["full load demand"] * (LOW_REVS if at.revs == "low" else 1.0)
+    if at.engine == "snap":
+        return SNAP_DEMAND * p["full load demand"]
+    return {"idle": 1.0, "cruise": CRUISE_DEMAND, "cranking": CRANKING_DEMAND}.get(at.engine, 0.0) * p["idle demand"]
+
+
 def demand_constant(p: Mapping[str, Array], at: Condition) -> Array:
     """m3/s per square root of pascal across the injectors at this condition.
 
@@ -33,8 +48,6 @@ def demand_constant(p: Mapping[str, Array], at: Condition) -> Array:
     """
     if at.engine == "off":
         return np.zeros(())
-    share = {"idle": 1.0, "cruise": CRUISE_DEMAND, "cranking": CRANKING_DEMAND, "full load": 0.0}[at.engine]
-    wanted = p["full load demand"] if at.engine == "full load" else share * p["idle demand"]
-    asked = wanted / np.sqrt(p["target pressure"])
+    asked = fuel_wanted(p, at) / np.sqrt(p["target pressure"])
     most = p["injector flow"] * p["injector count"] / np.sqrt(CATALOGUE_PRESSURE)
     return np.asarray(np.minimum(asked, most))

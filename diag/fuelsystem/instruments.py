@@ -14,13 +14,18 @@ from diag.fuelsystem.points import Condition
 Array = NDArray[np.float64]
 
 
-def shown(p: Mapping[str, Array], at: Condition, rail: Array, pump_side: Array) -> Array:
-    """What the gauge or sensor named in the condition shows for the pressure at the rail, Pa."""
+def shown(p: Mapping[str, Array], at: Condition, rail: Array, pump_side: Array, below: Array) -> Array:
+    """What the gauge or sensor named in the condition shows, Pa.
+
+    Args:
+        rail, pump_side, below: gauge pressure at the rail, before the filter, and below the regulator, Pa.
+    """
     if at.gauge == "second":
         return rail
     if at.gauge == "sensor":
         return sensed(p, rail)
     there = np.where(p["gauge sees pump side"] > 0.5, pump_side, rail)
+    there = np.where(p["gauge in return"] > 0.5, below, there)
     there = np.where(p["gauge stuck"] > 0.5, 0.0, there)
     reading = there * p["gauge scale"] + p["gauge offset"]
     if at.heat == "hot":

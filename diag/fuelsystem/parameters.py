@@ -6,12 +6,13 @@ words say otherwise, flows in m3/s, areas in m2, lengths in m.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from diag.fuelsystem.constants import BAR, INHG, LITRE_PER_HOUR, SEA_LEVEL
+from diag.fuelsystem.engine_parameters import ENGINE
+from diag.fuelsystem.parameter import JUDGEMENT as _JUDGEMENT
+from diag.fuelsystem.parameter import PRACTICE as _PRACTICE
+from diag.fuelsystem.parameter import Parameter
+from diag.fuelsystem.parameter import table as _table
 
-_JUDGEMENT = "trade judgement"
-_PRACTICE = "common practice, no source"
 _LH = LITRE_PER_HOUR
 NO_HOLE = 0.05
 """Bore that stands for "no restriction hole", m."""
@@ -19,26 +20,8 @@ NO_HOLE = 0.05
 NO_LIMIT = 1.0e8
 """Pressure that stands for "no second regulator", Pa."""
 
-
-@dataclass(frozen=True, slots=True)
-class Parameter:
-    """One named quantity.
-
-    ``low`` and ``high`` bound what may be computed with; values outside are brought to the bound. ``typical`` is used
-    when a caller leaves the parameter out. ``unit_kind`` names the unit family of ``diag.quantities``.
-    """
-
-    name: str
-    unit_kind: str
-    low: float
-    high: float
-    typical: float
-    what: str
-    source: str
-
-
-def _table(*rows: tuple[str, str, float, float, float, str, str]) -> dict[str, Parameter]:
-    return {row[0]: Parameter(*row) for row in rows}
+NO_END = 1.0e6
+"""Seconds that stand for "the supply never runs out"."""
 
 
 _FUEL_AND_TANK = _table(
@@ -109,6 +92,15 @@ _PUMP = _table(
         "average share of the volts that a speed controller passes on",
         _JUDGEMENT,
     ),
+    (
+        "seconds of full load",
+        "time",
+        0.0,
+        NO_END,
+        NO_END,
+        "how long the pot or tank in front of the pump lasts at full load",
+        _JUDGEMENT,
+    ),
     ("pump hot slowing", "fraction", 0.0, 1.0, 0.0, "share of its flow that the pump loses once it is hot", _JUDGEMENT),
     ("pump efficiency", "fraction", 0.03, 0.8, 0.25, "hydraulic over electric power at the rated point", _JUDGEMENT),
 )
@@ -130,6 +122,10 @@ _ELECTRICS = _table(
     ),
     ("pump supply", "fraction", 0.0, 1.0, 1.0, "1 the pump gets current, 0 it does not", _JUDGEMENT),
     ("cranking supply", "fraction", 0.0, 1.0, 1.0, "1 the pump is fed while cranking, 0 it is not", _JUDGEMENT),
+    ("key-on supply", "fraction", 0.0, 1.0, 1.0, "1 the pump is fed with the key on and no engine, 0 not", _JUDGEMENT),
+    ("running supply", "fraction", 0.0, 1.0, 1.0, "1 the pump is fed while the engine runs, 0 it is not", _JUDGEMENT),
+    ("hot supply", "fraction", 0.0, 1.0, 1.0, "1 the pump is still fed when all is hot, 0 it is not", _JUDGEMENT),
+    ("pump runs on", "fraction", 0.0, 1.0, 0.0, "1: the pump never stops, as with welded contacts", _JUDGEMENT),
     ("pump current factor", "ratio", 0.0, 5.0, 1.0, "current against that of a sound motor", _JUDGEMENT),
     ("load drop", "voltage", 0.0, 5.0, 0.35, "volts lost when lamps and fans are switched on", _JUDGEMENT),
 )
@@ -208,6 +204,18 @@ _REGULATOR = _table(
     ("valve lift floor", "length", 0.0, 0.01, 0.0, "least lift of a valve that is stuck open", _JUDGEMENT),
     ("valve discharge", "ratio", 0.2, 1.0, 0.65, "discharge coefficient of the valve", "illustrative model"),
     ("reference gain", "ratio", 0.0, 1.5, 1.0, "times the slope that the areas give", "force balance"),
+    (
+        "boost gain",
+        "ratio",
+        0.0,
+        12.0,
+        1.0,
+        "times what a positive reference adds: a rising-rate regulator",
+        _JUDGEMENT,
+    ),
+    ("diaphragm lag", "time", 0.0, 60.0, 0.05, "time constant of the valve after a change of reference", _JUDGEMENT),
+    ("set pressure hot shift", "pressure", -4e5, 4e5, 0.0, "added to the set pressure when all is hot", _JUDGEMENT),
+    ("pressure swing", "pressure", 0.0, 2e5, 0.0, "half the swing of a valve that chatters", _JUDGEMENT),
     ("diaphragm friction", "pressure", 0.0, 2e5, 1.0e3, "half the gap between an up and a down sweep", _JUDGEMENT),
     ("friction side", "ratio", -1.0, 1.0, 0.0, "which side of the gap the valve came to rest, -1 to 1", _JUDGEMENT),
     ("diaphragm leak", "area", 0.0, 1e-5, 0.0, "hole in the diaphragm, fuel goes to the manifold", _JUDGEMENT),
@@ -239,6 +247,16 @@ _REFERENCE_AND_ENGINE = _table(
         _JUDGEMENT,
     ),
     (
+        "reference vacuum held",
+        "fraction",
+        0.0,
+        1.0,
+        0.0,
+        "share of idle vacuum that stays when it should go",
+        _JUDGEMENT,
+    ),
+    ("reference lag", "time", 0.0, 60.0, 0.03, "time constant of the hose from manifold to regulator", _JUDGEMENT),
+    (
         "idle vacuum",
         "vacuum",
         0.0,
@@ -251,6 +269,10 @@ _REFERENCE_AND_ENGINE = _table(
     ("injector flow", "flow", 0.1 * _LH, 500 * _LH, 18 * _LH, "one injector held open at 3 bar", _PRACTICE),
     ("injector count", "count", 1.0, 24.0, 4.0, "injectors on the rail", _PRACTICE),
     ("injector leak", "area", 0.0, 1e-6, 4e-12, "holes of all injectors when shut", _JUDGEMENT),
+    ("damper leak", "area", 0.0, 1e-5, 0.0, "hole in a damper's diaphragm, fuel goes to the manifold", _JUDGEMENT),
+    ("extra injector leak", "area", 0.0, 1e-5, 0.0, "cold-start or extra injector that does not close", _JUDGEMENT),
+    ("trapped air", "volume", 0.0, 5e-4, 0.0, "air caught in rail or hoses at the pressure of the outside", _JUDGEMENT),
+    ("hot rail temperature", "temperature", 280.0, 420.0, 338.0, "fuel in the rail after a hot stop", _JUDGEMENT),
     ("idle demand", "flow", 0.0, 200 * _LH, 2.2 * _LH, "fuel burnt at idle", _JUDGEMENT),
     ("full load demand", "flow", 0.0, 2500 * _LH, 58 * _LH, "fuel burnt at full load", "power times BSFC"),
     ("outside leak", "area", 0.0, 1e-5, 0.0, "leak at a joint, rail or hose", _JUDGEMENT),
@@ -278,6 +300,7 @@ _INSTRUMENTS = _table(
     ("gauge offset", "pressure", -2e5, 2e5, 0.0, "main gauge reads this much high", "gauge grades"),
     ("gauge scale", "ratio", 0.2, 5.0, 1.0, "main gauge shows this times the truth", "gauge grades"),
     ("gauge sees pump side", "fraction", 0.0, 1.0, 0.0, "1: tapped before the filter", _JUDGEMENT),
+    ("gauge in return", "fraction", 0.0, 1.0, 0.0, "1: teed into the return below the regulator", _JUDGEMENT),
     ("gauge stuck", "fraction", 0.0, 1.0, 0.0, "1: blocked snubber, the needle stays down", _JUDGEMENT),
     ("gauge hot offset", "pressure", -1e5, 1e5, 0.0, "added while the gauge is hot", "ASME B40.100 on sealed cases"),
     ("sensor scale", "ratio", 0.2, 5.0, 1.0, "rail sensor shows this times the truth", "ratiometric transfer"),
@@ -285,6 +308,6 @@ _INSTRUMENTS = _table(
 )
 
 PARAMETERS: dict[str, Parameter] = {
-    **_FUEL_AND_TANK, **_PUMP, **_ELECTRICS, **_LINES, **_REGULATOR, **_REFERENCE_AND_ENGINE, **_INSTRUMENTS,
+    **_FUEL_AND_TANK, **_PUMP, **_ELECTRICS, **_LINES, **_REGULATOR, **_REFERENCE_AND_ENGINE, **_INSTRUMENTS, **ENGINE,
 }  # fmt: skip
 """Registry of all parameters by name."""

@@ -9,8 +9,8 @@ from diag.support.errors import QuantityError, UnknownNameError
 
 CHOICES: dict[str, tuple[str, ...]] = {
     "pump": ("on", "off"),
-    "engine": ("off", "idle", "cruise", "full load", "cranking"),
-    "hose": ("on", "off", "hand"),
+    "engine": ("off", "idle", "cruise", "full load", "cranking", "snap"),
+    "hose": ("on", "off", "hand", "through"),  # through: a hand pump at the manifold end of the hose
     "screw": ("as found", "out", "in", "slack"),
     "return": ("as fitted", "opened", "pinched"),
     "tank cap": ("as fitted", "open"),
@@ -20,6 +20,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "loads": ("off", "on"),
     "gauge": ("main", "second", "sensor"),
     "speed": ("full", "reduced"),
+    "revs": ("high", "low"),
 }
 """Settings that are words; the first word is what holds when nothing is said."""
 
@@ -27,7 +28,7 @@ NUMBERS: dict[str, str] = {
     "reference": "pressure",  # gauge Pa put on the regulator's nipple by hand, negative: vacuum
     "vacuum": "vacuum",  # measured manifold vacuum, Pa below the atmosphere; overrides what is drawn
     "boost": "pressure",  # measured boost, gauge Pa; overrides what is drawn
-    "minutes": "time",  # after switch-off with the pump off, else since start
+    "minutes": "time",  # after switch-off with the pump off or cranking, else since start or since the pedal went down
     "battery": "voltage",  # measured at the battery at the same time; overrides what is drawn
 }
 """Settings that are numbers, with their unit family; ``minutes`` is in minutes, all others SI."""
@@ -57,6 +58,7 @@ class Condition:
     loads: str = "off"
     gauge: str = "main"
     speed: str = "full"
+    revs: str = "high"
     reference: float = 0.0
     vacuum: float | None = None
     boost: float | None = None
@@ -66,7 +68,16 @@ class Condition:
     @property
     def engine_turns(self) -> bool:
         """Whether the engine runs under its own power."""
-        return self.engine in ("idle", "cruise", "full load")
+        return self.engine in ("idle", "cruise", "full load", "snap")
+
+
+PULL_SECONDS = 4.0
+"""How long full load is held when nothing is said (trade judgement)."""
+
+
+def pull_seconds(at: Condition) -> float:
+    """Seconds since the throttle was opened, at full load."""
+    return PULL_SECONDS if at.minutes is None else 60.0 * at.minutes
 
 
 def highest(name: str) -> float:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from diag.fuelsystem.constants import GRAVITY
 from diag.fuelsystem.electrics import Supply
 from diag.fuelsystem.fluids import vapour_pressure
-from diag.fuelsystem.points import Condition
+from diag.fuelsystem.points import Condition, pull_seconds
 
 Array = NDArray[np.float64]
 
@@ -27,6 +27,10 @@ BOILING_BAND = 3.0e3
 
 HOT_RISE = 10.0
 """Kelvin that the fuel at the pump gains at the setting "heat: hot" (trade judgement)."""
+
+
+EMPTY_POT = 0.15
+"""What a pump still gives once the pot before it has run empty, froth included (trade judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +53,8 @@ def size_factor(p: Mapping[str, Array], at: Condition) -> Array:
     size = (p["pump flow factor"] * p["pump direction"] * (1.0 - part * (1.0 - share))) * (
         1.0 - p["vapour at pump inlet"]
     )
+    if at.engine == "full load":
+        size = size * np.where(p["seconds of full load"] < pull_seconds(at), EMPTY_POT, 1.0)
     return size * (1.0 - p["pump hot slowing"]) if at.heat == "hot" else size
 
 

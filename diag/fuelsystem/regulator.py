@@ -81,7 +81,8 @@ def _setting(p: Mapping[str, Array], at: Condition) -> Array:
     """What the spring asks for; "slack" is a regulator whose set spring is taken out."""
     if at.screw == "slack":
         return np.zeros(())
-    return p[{"as found": "set pressure", "out": "screw out pressure", "in": "screw in pressure"}[at.screw]]
+    asked = p[{"as found": "set pressure", "out": "screw out pressure", "in": "screw in pressure"}[at.screw]]
+    return np.maximum(asked + p["set pressure hot shift"], 0.0) if at.heat == "hot" else asked
 
 
 def friction(p: Mapping[str, Array], reference: Array) -> Array:
@@ -89,6 +90,11 @@ def friction(p: Mapping[str, Array], reference: Array) -> Array:
     moved = np.sign(reference)
     side = np.where(moved == 0.0, 0.5 * p["friction side"], -moved)
     return p["diaphragm friction"] * side
+
+
+def _gain(p: Mapping[str, Array], reference: Array) -> Array:
+    """What a change of the reference makes of the spring's force against what the areas give."""
+    return p["reference gain"] * np.where(reference > 0.0, p["boost gain"], 1.0)
 
 
 def valve(p: Mapping[str, Array], at: Condition, reference: Array, back: Array) -> Valve:
@@ -99,7 +105,7 @@ def valve(p: Mapping[str, Array], at: Condition, reference: Array, back: Array) 
     # Swapped, the return's pressure lies under the diaphragm; it could only help once fuel already flows, so it is
     # left out: the valve then opens where the rail alone can push it off its seat.
     rail, outlet = np.where(swapped, seat, ring), np.where(swapped, 0.0, seat)
-    force = (_setting(p, at) + friction(p, reference)) * ring + reference * p["reference gain"] * whole
+    force = (_setting(p, at) + friction(p, reference)) * ring + reference * _gain(p, reference) * whole
     shut = p["dead end"] > 0.5
     low = np.where(shut, 0.0, p["valve lift floor"])
     high = np.where(shut, 0.0, np.maximum(p["valve lift limit"], low))

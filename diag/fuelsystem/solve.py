@@ -109,11 +109,12 @@ def _readings(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> di
     lift = np.clip((flow / root - k["leak"]) / k["valve"], k["lift_low"], k["lift_high"])
     outlet = k["tank"] + s.rise
     amps = c.supply.current(s.rise)
+    below = np.maximum(s.back, np.minimum(k["outlet"], 0.0))
     return {
-        "rail pressure": shown(p, at, s.rail, outlet),
+        "rail pressure": shown(p, at, s.rail, outlet, below),
         "true rail pressure": s.rail,
         "sensor pressure": sensed(p, s.rail),
-        "regulator outlet pressure": np.maximum(s.back, np.minimum(k["outlet"], 0.0)),
+        "regulator outlet pressure": below,
         "pump outlet pressure": outlet,
         "return flow": flow,
         "injector flow total": s.injector_flow,
@@ -136,7 +137,7 @@ def _readings(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> di
         "seat drop": np.maximum(s.rail - s.back, 0.0),
         "valve lift": lift,
         "volume caught": flow,
-        "gauge at rest": shown(p, at, np.zeros(()), np.zeros(())),
+        "gauge at rest": shown(p, at, np.zeros(()), np.zeros(()), np.zeros(())),
         "pressure held share": np.ones(()),
     }
 
@@ -154,21 +155,27 @@ def _pump_off(p: Mapping[str, Array], at: Condition, within: float) -> dict[str,
     """The pump ran with the engine off until it was switched off; then the pressure decays."""
     running = Condition(pump="on", engine="off", hose="off", screw=at.screw, heat=at.heat)
     circuit = build(p, running)
-    before = balance(circuit.coefficients, within).rail if at.minutes is not None else np.zeros(())
-    held = after_switch_off(p, at, closing_pressure(p, at, before, circuit.valve.opens_at))
     nothing = np.zeros(())
+    before = volts = nothing
+    if at.minutes is not None:
+        state = balance(circuit.coefficients, within)
+        before = state.rail
+        volts = np.where(p["pump runs on"] > 0.5, circuit.supply.motor_volts(state.rise), 0.0)
+    held = after_switch_off(p, at, closing_pressure(p, at, before, circuit.valve.opens_at))
+    held = np.where(p["pump runs on"] > 0.5, before, held)
     share = np.where(before > 0.0, held / np.maximum(before, 1.0), 0.0)
     zero = dict.fromkeys(QUANTITIES, nothing)
     return zero | {
-        "rail pressure": shown(p, at, held, held),
+        "rail pressure": shown(p, at, held, held, nothing),
         "true rail pressure": held,
         "sensor pressure": sensed(p, held),
         "pump outlet pressure": held,
         "battery volts": circuit.supply.battery,
+        "pump volts": volts,
         "tank pressure": tank_gauge(p, at),
         "regulator outlet pressure": nothing,
         "injector pressure difference": held,
         "seat drop": held,
-        "gauge at rest": shown(p, at, nothing, nothing),
+        "gauge at rest": shown(p, at, nothing, nothing, nothing),
         "pressure held share": share,
     }

@@ -33,9 +33,9 @@ def leak_paths(p: Mapping[str, Array], at: Condition) -> dict[str, Array]:
     return {
         "pump check valve": pump,
         "regulator seat": through,
-        "injectors": leak_constant(p["injector leak"], density),
+        "injectors": leak_constant(p["injector leak"] + p["extra injector leak"], density),
         "outside": leak_constant(p["outside leak"] + p["bonnet leak"], density),
-        "diaphragm": leak_constant(p["diaphragm leak"], density),
+        "diaphragm": leak_constant(p["diaphragm leak"] + p["damper leak"], density),
     }
 
 
@@ -74,4 +74,10 @@ def after_switch_off(p: Mapping[str, Array], at: Condition, start: Array) -> Arr
     if at.minutes is None:
         return np.zeros_like(start)
     leak = sum(leak_paths(p, at).values())
-    return decay(start, np.asarray(leak), p["rail compliance"], p["cooling shrink"] / 60.0, 60.0 * at.minutes)
+    return decay(start, np.asarray(leak), stored(p, start), p["cooling shrink"] / 60.0, 60.0 * at.minutes)
+
+
+def stored(p: Mapping[str, Array], pressure: Array) -> Array:
+    """Fuel that rail and hoses give back per pascal, m3/Pa; trapped air (isothermal) adds V Pa / (Pa + P)^2."""
+    air = p["atmosphere"]
+    return p["rail compliance"] + p["trapped air"] * air / (air + np.maximum(pressure, 0.0)) ** 2

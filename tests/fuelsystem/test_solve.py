@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from diag.fuelsystem.car import car_from_texts
 from diag.fuelsystem.constants import INHG, LITRE_PER_HOUR, PSI
 from diag.fuelsystem.draws import draw
+from diag.fuelsystem.engine_parameters import ENGINE
 from diag.fuelsystem.parameters import PARAMETERS
 from diag.fuelsystem.solve import QUANTITIES, complete, solve
 from diag.quantities import KINDS
@@ -259,23 +260,36 @@ def test_every_parameter_moves_some_reading():
         "fuel vapour pressure": {"pump inlet restriction": 0.9}, "fuel temperature": {"pump inlet restriction": 0.9},
         "atmosphere": {"pump inlet restriction": 0.9}, "tank level": {"pump inlet restriction": 0.9},
         "injector flow": {"full load demand": 1e-4}, "injector count": {"full load demand": 1e-4},
-        "reference boost share": {"boost pressure": 1e5},
+        "reference boost share": {"boost pressure": 1e5}, "boost gain": {"boost pressure": 1e5},
+        "diaphragm lag": {"boost pressure": 1e5}, "reference lag": {"boost pressure": 1e5},
     }  # fmt: skip
     at = (
         *SETTINGS,
         {"engine": "full load", "hose": "on"},
         {"heat": "hot", "hose": "off"},
         {"pump": "off", "minutes": 5.0},
+        {"engine": "snap"},
     )
     for name, about in PARAMETERS.items():
+        if name in ENGINE or name in ("pressure swing", "hot rail temperature"):
+            continue  # they act on how the engine runs
         with_ = partners.get(name, {})
         moved = 0.5 * (about.low + about.typical) if about.typical > about.low else 0.5 * (about.high + about.low)
-        if name in ("gauge stuck", "gauge sees pump side", "dead end", "ports swapped"):
+        if name in (
+            "gauge stuck",
+            "gauge sees pump side",
+            "dead end",
+            "ports swapped",
+            "pump runs on",
+            "gauge in return",
+        ):
             moved = 1.0
-        if name in ("pump supply", "cranking supply"):
+        if name in ("pump supply", "cranking supply", "key-on supply", "running supply", "hot supply"):
             moved = 0.0
         if name in ("feed restriction hole", "return restriction hole"):
             moved = 1.5e-3
+        if name == "seconds of full load":
+            moved = 1.0
         if name == "second regulator pressure":
             moved = 2e5
         changed = any(
