@@ -106,3 +106,9 @@ def mean_of(values: ArrayLike, seed: int = 1) -> Estimate:
     """The mean with its bootstrap interval."""
     found = np.asarray(values, dtype=float)
     return bootstrap(len(found), lambda rows: float(found[rows].mean()), seed)
+
+
+def median_of(values: ArrayLike, seed: int = 1) -> Estimate:
+    """The median with its bootstrap interval."""
+    found = np.asarray(values, dtype=float)
+    return bootstrap(len(found), lambda rows: float(np.median(found[rows])), seed)

@@ -15,7 +15,7 @@ from diag.casework.evidence_of import told_by
 from diag.casework.replay import ModelCache, model_for
 from diag.evaluation.cores import on_every_core
 from diag.evaluation.orders import ORDERS
-from diag.evaluation.scores import Bin, Estimate, bootstrap, calibration_error, mean_of, reliability
+from diag.evaluation.scores import Bin, Estimate, bootstrap, calibration_error, mean_of, median_of, reliability
 from diag.fuelsystem.car import car_from_texts
 from diag.inference.evidence import Evidence, Finding, Reading
 from diag.inference.model import Model
@@ -234,6 +234,12 @@ class Figures:
     finding_minutes: Estimate
     checks: Estimate
     questions: Estimate
+    talk: Estimate
+    measured: Estimate
+    middle_checks: Estimate
+    middle_questions: Estimate
+    doubles: int
+    doubles_cured: int
     needless: Estimate
     brier: Estimate
     leader_error: Estimate
@@ -260,6 +266,7 @@ def figures(outcome: Outcome, book: RuleBook) -> Figures:
         ends[f"{c.end}, {'rightly' if c.right_end else 'wrongly'}"] = (
             ends.get(f"{c.end}, {'rightly' if c.right_end else 'wrongly'}", 0) + 1
         )
+    doubles = [c for c in every if len(c.truth) > 1]
     squared = np.array([sum((p - y) ** 2 for p, y in c.calibration) for c in courses])
 
     def within(places: np.ndarray, most: int) -> Estimate:
@@ -283,6 +290,12 @@ def figures(outcome: Outcome, book: RuleBook) -> Figures:
         mean_of([c.finding_minutes for c in courses]),
         mean_of([c.checks for c in every]),
         mean_of([c.questions for c in every]),
+        mean_of([c.talk for c in every]),
+        mean_of([c.measured for c in every]),
+        median_of([c.checks for c in every]),
+        median_of([c.questions for c in every]),
+        len(doubles),
+        sum(not c.left for c in doubles),
         mean_of([c.needless for c in every]),
         mean_of(squared),
         bootstrap(len(courses), partial(_leader_error, leader, right), resamples=200),

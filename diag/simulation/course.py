@@ -49,6 +49,8 @@ class Course:
     finding_minutes: float = 0.0  # until the first remedy, close or hand-on
     checks: int = 0
     questions: int = 0
+    talk: int = 0  # questions answered by telling, without a tool in hand or a hand on the car
+    measured: int = 0  # readings taken
     remedies: tuple[str, ...] = ()
     needless: int = 0  # remedies carried out that cured nothing
     proposals: int = 0
@@ -163,6 +165,8 @@ class Bench:
         """Answer one question; False when the answer ends the check at once (fuel found while the pump may run)."""
         self.course.questions += 1
         if task.kind == "sign":
+            asked = self.book.checks[task.step]
+            self.course.talk += not (asked.tools or asked.does)
             told = as_written(self.hidden, Yield(sign=task.sign))
             if isinstance(told, SignAnswer):
                 answer = told.answer
@@ -173,6 +177,7 @@ class Bench:
             wet = self.book.signs[task.sign].wet and answer not in (ABSENT, NOT_KNOWN)
             check = self.book.checks[task.step]
             return not (wet and check.does)
+        self.course.measured += 1
         again = (task.reading, task.at, str(self.hidden.epoch))
         self.taken[again] = self.taken.get(again, 0) + 1
         told = as_written(self.hidden, Yield(reading=task.reading, at=task.at), self.taken[again])

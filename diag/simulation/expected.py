@@ -3,7 +3,8 @@
 One map, case by case. ``why`` is the reasoning; ``car`` is true of the car though nobody told it; ``faults`` are
 parameters of the fuel-system model that differ from a sound car, each with the entry from which they do; ``misread``
 names readings that are wrong in the case; ``expect`` says what must be so after an entry, ``walled`` which steps the
-wall forbids from entry to entry, and ``unwise`` which steps nobody who knows the trade would take next.
+wall forbids from entry to entry, and ``unwise`` which steps nobody who knows the trade would take next. ``apart`` says
+that the figures were thought out apart from the fuel-system model; ``decisive`` names the checks a master would take.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from diag.support.errors import Place
 from diag.support.yaml.reader import (
     Map,
     Node,
+    as_flag,
     as_list,
     as_map,
     as_number,
@@ -25,7 +27,7 @@ from diag.support.yaml.reader import (
     refuse,
 )
 
-CASE_KEYS = ("why", "car", "faults", "misread", "expect", "walled", "unwise")
+CASE_KEYS = ("why", "apart", "car", "faults", "misread", "expect", "decisive", "walled", "unwise")
 EXPECT_KEYS = ("at", "lead", "first", "all", "some", "below", "proposes", "odd")
 
 
@@ -64,6 +66,8 @@ class Worked:
     expect: tuple[Expect, ...]
     walled: tuple[Walled, ...]
     unwise: tuple[tuple[int, tuple[str, ...]], ...]
+    apart: bool = False  # written apart from the fuel-system model: its figures need not be those of the model
+    decisive: tuple[str, ...] = ()  # the checks that somebody who knows the trade would take
     place: Place = field(default=Place("?"), compare=False)
 
 
@@ -93,6 +97,8 @@ def _worked(name: str, item: Map, place: Place) -> Worked:
             for w in _maps(item, "walled", ("from", "to", "steps"))
         ),
         tuple((_whole(u, "at"), _names(u, "steps")) for u in _maps(item, "unwise", ("at", "steps"))),
+        as_flag(item.need("apart"), "apart") if item.get("apart") is not None else False,
+        _names(item, "decisive"),
         place,
     )
 

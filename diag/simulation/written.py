@@ -75,13 +75,21 @@ class Script:
 
 @dataclass(frozen=True)
 class WrittenCase:
-    """One written case, ready to be worked: ``truths`` are the sets of causes of which one is there."""
+    """One written case, ready to be worked.
+
+    ``truths`` are the sets of causes of which one is there, ``known_at`` is the entry by which the trade should know,
+    ``apart`` and ``decisive`` are as in ``diag.simulation.expected``.
+    """
 
     name: str
+    case: Case
     script: Script
     car: Car
     truths: tuple[tuple[str, ...], ...]
     stops: bool
+    known_at: int
+    apart: bool = False
+    decisive: tuple[str, ...] = ()
 
     @property
     def accepted(self) -> tuple[str, ...]:
@@ -241,11 +249,14 @@ def written_case(case: Case, wanted: Worked, book: RuleBook) -> WrittenCase:
     steps = [(e.number, e.step) for e in case.effective() if isinstance(e, StepDone)]
     repairs = [(number, step) for number, step in steps if step in book.remedies]
     before = min((number for number, _ in repairs), default=float("inf"))
-    truths = _truths([e for e in wanted.expect if e.at < before], wanted, book)
+    early = [e for e in wanted.expect if e.at < before]
+    truths = _truths(early, wanted, book)
+    known_at = max((e.at for e in early if e.lead or e.all or e.some), default=0)
     script = _script(case, wanted, book)
     cured = frozenset(c.id for c in book.causes.values() if {step for _, step in repairs} & set(c.remedies))
     script = replace(script, cured=cured)
-    return WrittenCase(wanted.name, script, Car(values), truths, _stops(wanted, script, book))
+    stops = _stops(wanted, script, book)
+    return WrittenCase(wanted.name, case, script, Car(values), truths, stops, known_at, wanted.apart, wanted.decisive)
 
 
 def _truths(expects: Iterable[Expect], wanted: Worked, book: RuleBook) -> tuple[tuple[str, ...], ...]:

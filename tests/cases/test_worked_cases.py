@@ -22,11 +22,15 @@ from diag.safety.situation import Wet
 from diag.safety.steps import RUNS, find_step
 from tests.cases import reference
 from tests.cases.expectations import after, book, case_of, last, worked
+from tests.cases.missed import MISSED
 
 pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
 
 NAMES = tuple(worked())
-MEASURED = tuple(n for n in NAMES if any(isinstance(e, ReadingTaken) for e in case_of(n).entries))
+APART = tuple(n for n in NAMES if worked()[n].apart)
+OURS = tuple(n for n in NAMES if n not in APART)
+MEASURED = tuple(n for n in OURS if any(isinstance(e, ReadingTaken) for e in case_of(n).entries))
+EVERY = (*OURS, *(pytest.param(n, marks=pytest.mark.slow) for n in APART))
 PROPOSED = ("check", "remedy", "prove")
 TOLERANCE = {"pressure": 10e3, "voltage": 0.15, "current": 0.5, "flow": 12 / 3.6e6, "vacuum": 2e3}  # SI
 
@@ -53,6 +57,8 @@ def test_the_file_reads_whole(name: str) -> None:
             assert cause in rules.causes or cause in ("nothing-wrong", "not-in-book")
     for step in (*(s for w in wanted.walled for s in w.steps), *(s for _, steps in wanted.unwise for s in steps)):
         assert find_step(rules, step) is not None, step
+    assert set(wanted.decisive) <= rules.checks.keys()
+    assert bool(wanted.decisive) == wanted.apart
 
 
 @pytest.mark.parametrize("name", MEASURED)
@@ -80,7 +86,7 @@ def _shown(case: Case, entry: ReadingTaken, hidden, faults) -> float:  # type: i
     return float(solve(parameters, settings, [entry.reading])[entry.reading])
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", OURS)
 def test_the_ranking_is_what_the_trade_expects(name: str) -> None:
     """Leaders, causes among the first, and chances not reached, at the entries named."""
     for expect in worked()[name].expect:
@@ -101,6 +107,24 @@ def test_the_ranking_is_what_the_trade_expects(name: str) -> None:
             assert standing_then.belief.surprise > max(last(n).belief.surprise for n in NAMES if n != name)
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize("name", APART)
+def test_cases_written_apart_are_ranked_rightly_but_for_those_listed_as_missed(name: str) -> None:
+    """The truth leads (of two faults both do), or the case stands in the list of what is still missed: never both."""
+    (expect,) = worked()[name].expect
+    first = [cause for cause, _ in last(name).belief.ranked()[: expect.first or 1]]
+    found = first[0] in expect.lead if expect.lead else set(expect.all) <= set(first)
+    listed = name in MISSED
+    assert found or listed, f"{name} is missed now: {last(name).belief.ranked()[:4]}"
+    assert not (found and listed), f"{name} is ranked rightly now: take it out of tests/cases/missed.py"
+
+
+def test_the_list_of_missed_cases_names_only_cases_written_apart() -> None:
+    """No case whose readings are the model's own may be excused, and the list may only shrink."""
+    assert set(MISSED) <= set(APART)
+    assert len(MISSED) <= 6
+
+
 @pytest.mark.parametrize("name", [n for n in NAMES if worked()[n].walled])
 def test_the_wall_forbids_what_it_must(name: str) -> None:
     """At every entry of the range, whatever else was told."""
@@ -118,7 +142,7 @@ def _asked_for(name: str) -> list[int]:
     return sorted(numbers | {case_of(name).entries[-1].number})
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EVERY)
 def test_nothing_forbidden_is_proposed(name: str) -> None:
     """No proposal breaks the wall, runs a pump on a car not known dry, or is what no technician would do next."""
     wanted = worked()[name]
@@ -137,7 +161,7 @@ def test_nothing_forbidden_is_proposed(name: str) -> None:
             assert not set(step.does) & RUNS, (number, step_id)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EVERY)
 def test_replaying_gives_the_same_ranking(name: str) -> None:
     """From the file with nothing remembered, or entry by entry with a warm model: identical to the last digit."""
     again = standing(case_of(name), book())
@@ -160,10 +184,12 @@ def test_other_imagined_cars_move_little(name: str) -> None:
     _compare(dict(last(name).belief.ranked()), reference.ranking(name, 1024))
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", EVERY)
 def test_many_imagined_cars_say_the_same(name: str) -> None:
     """The stored run of 4,096; where the rule book has changed since, the leader of the stored run must still lead."""
     kept = reference.stored()
+    if name not in kept["cases"] and kept["rule book"] != book().fingerprint:
+        pytest.skip("written after the stored run, which is older than the rule book")
     few, many = dict(last(name).belief.ranked()), kept["cases"][name]
     if kept["rule book"] == book().fingerprint:
         _compare({c: p for c, p in few.items() if p >= reference.KEPT}, many)

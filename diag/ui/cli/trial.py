@@ -40,6 +40,10 @@ def parser() -> Arguments:
     found.add_argument("--cases", type=Path, metavar="FOLDER", help="written: the cases (default ./cases)")
     found.add_argument("--expected", type=Path, metavar="FILE",
                        help="written: what the trade expects of them (./tests/cases/expected.yaml)")  # fmt: skip
+    found.add_argument("--told-at-once", action="store_true",
+                       help="written: no jobs; each case ranked with all that it tells")  # fmt: skip
+    found.add_argument("--apart", action="store_true",
+                       help="written: only the cases whose figures do not come from the fuel-system model")  # fmt: skip
     found.add_argument("--orders", default="engine", metavar="LIST",
                        help="orders to compare: engine, flowchart, cheapest, ratio, random, or all")  # fmt: skip
     found.add_argument("--by-cause", type=int, metavar="N",
@@ -64,8 +68,11 @@ def _progress(done: int, total: int) -> None:
 def _written(options: Namespace, book: RuleBook) -> tuple[WrittenCase, ...]:
     """The written cases to work; none for the other generators."""
     if options.generator != "written":
-        if options.cases is not None or options.expected is not None:
-            raise UserError("--cases and --expected are for written cases.", "Say --generator written with them.")
+        if options.cases is not None or options.expected is not None or options.told_at_once or options.apart:
+            raise UserError(
+                "--cases, --expected, --told-at-once and --apart are for written cases.",
+                "Say --generator written with them.",
+            )
         return ()
     if options.tools is not None:
         raise UserError("A written case says itself who is at the car and with what.", "Leave out --tools.")
@@ -76,7 +83,8 @@ def _written(options: Namespace, book: RuleBook) -> tuple[WrittenCase, ...]:
                                    strict=True):  # fmt: skip
         if told is None and not place.exists():
             raise UserError(f"There is no {place} here.", f"Say {option}.")
-    return read_written(*places, book)
+    found = read_written(*places, book)
+    return tuple(case for case in found if case.apart) if options.apart else found
 
 
 def _by_cause(options: Namespace) -> int:
@@ -115,6 +123,18 @@ def _optimum(options: Namespace) -> int:
     return ExitCode.DONE
 
 
+def _told_at_once(options: Namespace, written: tuple[WrittenCase, ...], folder: Path) -> int:
+    """Every written case ranked with all that it tells."""
+    from diag.evaluation.told_at_once import rank_all, told_at_once_data, told_at_once_text
+
+    ranked = rank_all(written, folder, options.workers or None, _progress)
+    if options.json:
+        deliver(json_text(told_at_once_data(ranked)), options.output)
+    else:
+        deliver(told_at_once_text(ranked), options.output)
+    return ExitCode.DONE
+
+
 def run(arguments: list[str]) -> int:
     """Run one trial, or several orders on the same jobs."""
     options = parser().parse_args(arguments)
@@ -139,6 +159,8 @@ def run(arguments: list[str]) -> int:
     folder = options.rules or rules_folder()
     book = load_book(folder)
     written = _written(options, book)
+    if options.told_at_once:
+        return _told_at_once(options, written, folder)
     jobs = options.jobs or len(written) or 200
     tools = "as told" if written else options.tools or "full"
     plan = Plan(jobs, options.generator, tools, names[0], options.seed)
