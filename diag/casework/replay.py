@@ -18,10 +18,9 @@ from diag.inference.evidence import Evidence
 from diag.inference.explain import EntryWeight, weights
 from diag.inference.model import Model, compile_model
 from diag.inference.posterior import Belief, belief
-from diag.presentation.reasons import percent
 from diag.rulebook.model import Hazard, RuleBook, StopRule
 from diag.safety.interlock import allowed, rules_in_force
-from diag.safety.situation import Situation, Verdict
+from diag.safety.situation import Situation, Verdict, Wet
 from diag.safety.steps import find_step
 
 Phase = Literal["story", "checking", "remedy", "proof", "closed"]
@@ -145,12 +144,25 @@ class Moved:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """What one answer (or any change) did: causes by how far they moved, and what changed besides, in sentences."""
+    """What one answer (or any change) did: causes by how far they moved, and what changed besides.
+
+    ``leader_titles`` before and after; ``stops_begun`` and ``stops_ended`` hold titles of stop rules.
+    """
 
     moved: tuple[Moved, ...]
     leader_before: str
     leader_after: str
-    words: tuple[str, ...]
+    leader_titles: tuple[str, str]
+    wet_before: Wet
+    wet_after: Wet
+    stops_begun: tuple[str, ...]
+    stops_ended: tuple[str, ...]
+
+    @property
+    def nothing(self) -> bool:
+        """Whether nothing changed that is worth a word."""
+        same = self.leader_before == self.leader_after and self.wet_before is self.wet_after
+        return same and not (self.moved or self.stops_begun or self.stops_ended)
 
 
 def compare(before: Standing, after: Standing) -> Comparison:
@@ -163,25 +175,14 @@ def compare(before: Standing, after: Standing) -> Comparison:
     ]
     moved.sort(key=lambda m: (-abs(m.after - m.before), m.cause))
     first, second = before.belief.ranked()[0][0], after.belief.ranked()[0][0]
-    return Comparison(tuple(moved), first, second, _changes(before, after, moved, (first, second)))
+    titles = _title(first, before.book), _title(second, after.book)
+    old_stops, new_stops = ({r.id: r.title for r in s.stops} for s in (before, after))
+    begun = tuple(title for name, title in new_stops.items() if name not in old_stops)
+    ended = tuple(title for name, title in old_stops.items() if name not in new_stops)
+    return Comparison(tuple(moved), first, second, titles, before.situation.wet, after.situation.wet, begun, ended)
 
 
 def _title(name: str, book: RuleBook) -> str:
     if name in book.causes:
         return book.causes[name].title
     return {"nothing-wrong": "Nothing wrong", "not-in-book": "Not in this book"}.get(name, name)
-
-
-def _changes(before: Standing, after: Standing, moved: list[Moved], leaders: tuple[str, str]) -> tuple[str, ...]:
-    words = [
-        f"{m.title} {'rose' if m.after > m.before else 'fell'} from {percent(m.before)} to {percent(m.after)}."
-        for m in moved[:3]
-    ]
-    if leaders[0] != leaders[1]:
-        words.append(f"{_title(leaders[1], after.book)} leads now instead of {_title(leaders[0], before.book)}.")
-    if before.situation.wet is not after.situation.wet:
-        words.append(f"Wet fuel was '{before.situation.wet.value}' and is now '{after.situation.wet.value}'.")
-    old_stops, new_stops = ({r.id: r for r in s.stops} for s in (before, after))
-    words += [f"Now in force: {rule.title}." for name, rule in new_stops.items() if name not in old_stops]
-    words += [f"No longer in force: {rule.title}." for name, rule in old_stops.items() if name not in new_stops]
-    return tuple(words)

@@ -8,19 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from diag.decision.policy import POLICY, Policy
 from diag.decision.repair_price import Floats, RepairPrices
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG, Belief
 from diag.rulebook.model import Check, Remedy, RuleBook, Step
 from diag.safety.setups import Plan, Planner
 from diag.safety.situation import Situation, Wet
-
-MOST_ROWS = 200
-ENOUGH = 0.999  # share of the weight the choice looks at
-PARTS_MINUTES = 60.0  # what new parts are worth in labour, so that they are not fitted on the off chance. Judgement
-COMEBACK_MINUTES = 240.0
-"""What is put on a job that ends too early: a second visit, which costs the owner the same half a day as handing the
-car on, and the owner's trust. Judgement; without it a close would look like the cheapest thing to try."""
-EXPLAIN_MINUTES = 5.0  # telling the owner that this is how it should be
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,19 +26,16 @@ class Groups:
     belief: Belief
     book: RuleBook
 
-    def title(self, group: int) -> str:
-        """What people call a group: its likeliest cause, or its two likeliest when neither stands out."""
-        exits = {NOTHING_WRONG: "nothing wrong", NOT_IN_BOOK: "a cause this book does not know"}
-        if self.names[group] in exits:
-            return exits[self.names[group]]
+    def likeliest(self, group: int) -> tuple[str, ...]:
+        """The likeliest cause of a group, or its two likeliest when neither stands out; an exit stands alone."""
+        if self.names[group] in (NOTHING_WRONG, NOT_IN_BOOK):
+            return (self.names[group],)
         causes, chance = self.belief.causes, self.belief.marginal
         members = [int(c) for c in np.flatnonzero(self.of_cause[:-1] == group)]
         members.sort(key=lambda c: (-float(chance[c]), causes[c]))
-        titles = [self.book.causes[causes[c]].title for c in members[:2]]
         shares = [float(chance[c]) for c in members]
-        if len(titles) == 2 and shares[0] < 0.7 * sum(shares):
-            return f"{titles[0]} or {titles[1][:1].lower()}{titles[1][1:]}"
-        return titles[0]
+        both = len(members) > 1 and shares[0] < POLICY.stands_out * sum(shares)
+        return tuple(causes[c] for c in members[: 2 if both else 1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,12 +47,12 @@ class Top:
     prices: RepairPrices
 
 
-def price(plan: Plan, situation: Situation, book: RuleBook) -> float:
+def price(plan: Plan, situation: Situation, book: RuleBook, policy: Policy = POLICY) -> float:
     """Minutes of a step: itself, its risk, its share of the setups and the tools to be borrowed first."""
     missing = 0 if situation.tools is None else len(plan.tools - situation.tools)
     own = plan.target.minutes + plan.target.risk_minutes
     knobs = book.knobs
-    return max(own + knobs.setup_weight * plan.minutes + knobs.borrow_minutes * missing, 0.1)
+    return max(own + knobs.setup_weight * plan.minutes + knobs.borrow_minutes * missing, policy.least_minutes)
 
 
 def make_groups(belief: Belief, book: RuleBook, situation: Situation, planner: Planner) -> Groups:
@@ -79,36 +69,36 @@ def make_groups(belief: Belief, book: RuleBook, situation: Situation, planner: P
     return Groups(names, np.array([*of_cause, len(names)], dtype=np.intp), plans, belief, book)
 
 
-def top_rows(belief: Belief, groups: Groups, book: RuleBook, situation: Situation) -> Top:
-    """The rows that carry 99.9 % of the weight, at most 200, with what each of them needs cured."""
+def top_rows(belief: Belief, groups: Groups, book: RuleBook, situation: Situation, policy: Policy = POLICY) -> Top:
+    """The rows that carry nearly all of the weight, a few hundred at most, with what each of them needs cured."""
     order = np.argsort(-belief.weights, kind="stable")
-    enough = int(np.searchsorted(np.cumsum(belief.weights[order]), ENOUGH)) + 1
-    numbers = np.sort(order[: min(enough, MOST_ROWS)])
+    enough = int(np.searchsorted(np.cumsum(belief.weights[order]), policy.enough)) + 1
+    numbers = np.sort(order[: min(enough, policy.most_rows)])
     weights = belief.weights[numbers]
     members = groups.of_cause[belief.rows[numbers]]
     stranger = numbers == len(belief.weights) - 1
     empty = (members == len(groups.names)).all(axis=1)
     members[empty, 0] = groups.names.index(NOTHING_WRONG)
     members[stranger, 0] = groups.names.index(NOT_IN_BOOK)
-    minutes, curable = _prices(groups, book, situation)
+    minutes, curable = _prices(groups, book, situation, policy)
     prices = RepairPrices(members, minutes, curable, book.knobs.hand_on_minutes, stranger)
     return Top(numbers, weights / weights.sum(), prices)
 
 
-def _prices(groups: Groups, book: RuleBook, situation: Situation) -> tuple[Floats, NDArray[np.bool_]]:
+def _prices(groups: Groups, book: RuleBook, situation: Situation, policy: Policy) -> tuple[Floats, NDArray[np.bool_]]:
     minutes = np.full(len(groups.names), book.knobs.hand_on_minutes)
     curable = np.zeros(len(groups.names), dtype=bool)
     for at, name in enumerate(groups.names):
         plan = groups.plans.get(name)
         if plan is not None:
-            minutes[at] = price(plan, situation, book) + proof_minutes(plan.target, book)
+            minutes[at] = price(plan, situation, book, policy) + proof_minutes(plan.target, book)
             curable[at] = can_go(plan, situation)
             if ends_job(plan.target):
-                minutes[at] += COMEBACK_MINUTES
+                minutes[at] += policy.comeback_minutes
             if isinstance(plan.target, Remedy) and plan.target.parts:
-                minutes[at] += PARTS_MINUTES
+                minutes[at] += policy.parts_minutes
     at = groups.names.index(NOTHING_WRONG)
-    minutes[at], curable[at] = EXPLAIN_MINUTES + COMEBACK_MINUTES, True
+    minutes[at], curable[at] = policy.explain_minutes + policy.comeback_minutes, True
     return minutes, curable
 
 

@@ -10,15 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diag.decision.groups import Top
+from diag.decision.policy import POLICY
 from diag.decision.repair_price import Floats, joint_table, summed_entropy
 from diag.rulebook.model import Check, Yield
 
 Table = tuple[tuple[str, ...], Floats]  # outcome labels, P(outcome | row)
 TableOf = Callable[[Yield], Table]
-
-EXACT = 24  # joint outcomes up to this number are all looked at
-SAMPLES = 40
-NEGLIGIBLE = 5e-4  # groups less likely than this cannot lose a hundredth of a nat
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +57,7 @@ def prospect(check: Check, fresh: Sequence[Yield], top: Top, table_of: TableOf) 
     if not tables:
         return None
     size = int(np.prod([t.shape[1] for _, _, t in tables]))
-    if size <= EXACT:
+    if size <= POLICY.exact_outcomes:
         return _exact(check, tables, top)
     return _sampled(check, [t for _, _, t in tables], top)
 
@@ -77,17 +74,17 @@ def _exact(check: Check, tables: list[tuple[str, tuple[str, ...], Floats]], top:
 
 def _sampled(check: Check, tables: list[Floats], top: Top) -> Prospect:
     seed = int.from_bytes(hashlib.sha256(check.id.encode()).digest()[:8], "big")
-    uniform = np.random.default_rng(seed).random((SAMPLES, len(tables)))
-    rows = np.searchsorted(np.cumsum(top.weights), (np.arange(SAMPLES) + 0.5) / SAMPLES)
+    uniform = np.random.default_rng(seed).random((POLICY.samples, len(tables)))
+    rows = np.searchsorted(np.cumsum(top.weights), (np.arange(POLICY.samples) + 0.5) / POLICY.samples)
     rows = np.minimum(rows, len(top.weights) - 1)
-    likelihood = np.ones((len(top.weights), SAMPLES))
+    likelihood = np.ones((len(top.weights), POLICY.samples))
     for at, table in enumerate(tables):
         edges = np.cumsum(table[rows], axis=1)
         outcome = np.minimum((uniform[:, at, None] > edges).sum(axis=1), table.shape[1] - 1)
         likelihood *= table[:, outcome]
     weights = top.weights[:, None] * likelihood
-    weights /= np.maximum(weights.sum(axis=0), 1e-300) * SAMPLES
-    return Prospect(check, weights, np.full(SAMPLES, 1.0 / SAMPLES), ())
+    weights /= np.maximum(weights.sum(axis=0), 1e-300) * POLICY.samples
+    return Prospect(check, weights, np.full(POLICY.samples, 1.0 / POLICY.samples), ())
 
 
 def gains(prospects: Sequence[Prospect], top: Top) -> list[float]:
@@ -95,7 +92,7 @@ def gains(prospects: Sequence[Prospect], top: Top) -> list[float]:
     if not prospects:
         return []
     before = top.prices.shares(top.weights[:, None])[:, 0]
-    seen = np.flatnonzero(before >= NEGLIGIBLE)
+    seen = np.flatnonzero(before >= POLICY.negligible)
     now = float(summed_entropy(before[seen]))
     stacked = np.concatenate([p.weights for p in prospects], axis=1)
     later = summed_entropy(top.prices.shares(stacked)[seen].T)

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from diag.decision.reason import Reason
 from diag.rulebook.model import Yield
 from diag.safety.situation import Verdict
 
 Kind = Literal["check", "remedy", "prove", "stop", "hand on", "close"]
+NoteKind = Literal["", "refused", "put off", "barred", "way refused"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +28,7 @@ class Alternative:
     rate: float
     setups: tuple[str, ...]
     verdict: Verdict
-    note: str = ""
+    note: NoteKind = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +45,7 @@ class Proposal:
     step: str
     title: str
     setups: tuple[str, ...]
-    reason: tuple[str, ...]
+    reason: tuple[Reason, ...]
     worth: float = 0.0
     gain: float = 0.0
     minutes: float = 0.0

@@ -7,7 +7,7 @@ from dataclasses import replace
 from diag.casework import record
 from diag.casework.agenda import complete
 from diag.casework.entries import Case, ReadingTaken
-from diag.decision.next_step import question_minutes
+from diag.decision.candidates import question_minutes
 from diag.practice.deal import NEVER_TOLD
 from diag.practice.moves import Move
 from diag.practice.state import WHO, Refusal, Session, Told, logged, time_at

@@ -9,6 +9,7 @@ from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.practice.deal import Deal
 from diag.practice.moves import Move
 from diag.practice.session import Session, apply, begin, refusal, step_of
+from diag.presentation.reasons import reason_words
 from diag.rulebook.model import Remedy, RuleBook
 
 MOST_STEPS = 60
@@ -71,7 +72,7 @@ def _with_tools(session: Session, name: str) -> Session:
 def proposal_words(session: Session, cache: ModelCache | None = None) -> str:
     """What the program would do now and its first reason, for a hint."""
     proposal = standing_of(session, cache=cache).proposal
-    reason = proposal.reason[0] if proposal.reason else ""
+    reason = next(iter(reason_words(proposal, session.book)), "")
     signs = session.book.signs
     asked = "; ".join(signs[y.sign].ask for y in proposal.ask if y.sign in signs)
     reason = f"{asked} {reason}" if asked else reason

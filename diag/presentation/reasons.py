@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping
 
-from diag.decision.groups import Groups, Top
-from diag.decision.information_gain import Prospect, sharpest
-from diag.decision.proposal import Alternative
-from diag.inference.posterior import Belief
-from diag.rulebook.model import Remedy, RuleBook, Step
-from diag.safety.setups import Plan
-from diag.safety.situation import Situation, Verdict, Wet
-from diag.safety.steps import UNTRAINED_WET
+from diag.decision.proposal import Alternative, Proposal
+from diag.decision.reason import Leader, Move, Reason, ReasonKind
+from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
+from diag.rulebook.model import RuleBook
+from diag.safety.steps import UNTRAINED_WET, find_step
 
 Words = tuple[str, ...]
+
+EXITS = {NOTHING_WRONG: "nothing wrong", NOT_IN_BOOK: "a cause this book does not know"}
 
 
 def percent(share: float) -> str:
@@ -31,59 +30,53 @@ def minutes(value: float) -> str:
     return "1 minute" if whole == 1 else f"{whole} minutes"
 
 
-def untrained_wet() -> Words:
-    """What an untrained person does about wet fuel."""
-    return ("There is fuel outside the system, and that is no job without training.", *UNTRAINED_WET)
+def reason_words(proposal: Proposal, book: RuleBook) -> Words:
+    """Every reason of a proposal, in order."""
+    return tuple(words for reason in proposal.reason for words in sentences(reason, book))
 
 
-def proof_needs_training(stage: str) -> Words:
-    """Why the proof of a leak repair stops with this person."""
-    return (f"The leak was repaired but is not proven: next is the {stage}.", "That is for a trained person.")
+def sentences(reason: Reason, book: RuleBook) -> Words:
+    """One reason in one sentence or a few."""
+    return SAID[reason.kind](reason, book)
 
 
-def look_over(step: Step) -> Words:
-    """Why the look-over comes first."""
-    return (
-        "Nobody has looked the car over for wet fuel since it last could have changed.",
-        "Until every place is answered dry, nothing may run, crank, drive, spark or be opened.",
-        f"It takes about {minutes(step.minutes)}.",
-    )
+def note_words(other: Alternative) -> str:
+    """Why another step was not proposed, beside what it costs; empty when it only tells less."""
+    if other.note == "barred":
+        return f"{other.verdict.why} Until {other.verdict.until}."
+    return {
+        "": "",
+        "refused": "You said this cannot be done.",
+        "put off": "Put off for later.",
+        "way refused": "Something that must come first could not be done.",
+    }[other.note]
 
 
-def look_on_the_way(target: Step) -> Words:
-    """Why a look-over is proposed although another check is the aim."""
-    return (f"A look for wet fuel comes first; it opens the way to: {target.title}.",)
+# ------------------------------------------------------------------ names
 
 
-def stage(name: str) -> Words:
-    """Why this proof stage and nothing else."""
-    return (
-        f"The leak was repaired; the way back to normal work is one step at a time, and the next is the {name}.",
-        "Any wet place on the way means: off, release the pressure, repair again.",
-    )
+def leader_title(leader: Leader, book: RuleBook) -> str:
+    """What people call causes that one remedy cures."""
+    if leader.causes[0] in EXITS:
+        return EXITS[leader.causes[0]]
+    titles = [book.causes[c].title for c in leader.causes]
+    if len(titles) == 1:
+        return titles[0]
+    return f"{titles[0]} or {titles[1][:1].lower()}{titles[1][1:]}"
 
 
-def proof(remedy: Remedy, check: Step) -> Words:
-    """Why a proof check is proposed."""
-    return (f"{remedy.title} was done. Whether it cured the trouble is only known after: {check.title}.",)
+def _title(step_id: str, book: RuleBook) -> str:
+    step = find_step(book, step_id)
+    return step.title if step is not None else step_id
 
 
-def complaint(titles: Sequence[str]) -> Words:
-    """Why something is asked again although all seems well."""
-    return (
-        f"This was there before the repair: {'; '.join(titles)}.",
-        "The job is only cured when that is gone, so it is looked at once more before the job is closed.",
-    )
+def _with_chance(leader: Leader, book: RuleBook) -> str:
+    return f"{leader_title(leader, book)} ({percent(leader.chance)})"
 
 
-def frees(step: Step, verdict: Verdict) -> Words:
-    """Why a sign is asked about again."""
-    return (f"{verdict.why} {step.title} shows whether that still holds.",)
-
-
-def _outcome_words(labels: dict[str, str], book: RuleBook) -> str:
+def _outcome_words(outcome: tuple[tuple[str, str], ...], book: RuleBook) -> str:
     said = []
-    for name, label in labels.items():
+    for name, label in outcome:
         sign = book.signs.get(name)
         if sign is None:
             said.append(f"{name}: {label}")
@@ -93,110 +86,167 @@ def _outcome_words(labels: dict[str, str], book: RuleBook) -> str:
     return "; ".join(said)
 
 
-def check(prospect: Prospect, top: Top, groups: Groups, book: RuleBook) -> Words:
-    """Which causes the check would split, with the outcome that would lift each of them most."""
-    shares = top.prices.shares(top.weights[:, None])[:, 0]
-    ranked = [int(g) for g in (-shares).argsort(kind="stable") if shares[g] >= 0.02][:5]
-    named = [f"{groups.title(g)} ({percent(float(shares[g]))})" for g in ranked[:3]]
-    words: list[str] = []
-    moved = sorted(ranked, key=lambda g: -abs(sharpest(prospect, top, g)[1] - shares[g]))
-    if named:
-        words.append("Leading now: " + ", ".join(named) + ".")
-    for g in moved[:2]:
-        outcome, then = sharpest(prospect, top, g)
-        if then - shares[g] < 0.02:
-            continue
-        lead = f"{groups.title(g)} from {percent(float(shares[g]))} to {percent(then)}"
-        if prospect.labels:
-            words.append(f"The answer '{_outcome_words(dict(prospect.labels[outcome]), book)}' would take {lead}.")
-        else:
-            words.append(f"Its answers together could take {lead}.")
-    return tuple(words)
+# ------------------------------------------------------------------ kind by kind
 
 
-def confirm() -> Words:
-    """Why another check comes before a dear step."""
-    return ("A mistake here would be dear beside this check, so it comes first.",)
+def _fixed(*words: str) -> Callable[[Reason, RuleBook], Words]:
+    return lambda reason, book: words
 
 
-def one_question() -> Words:
-    """What a loose question costs; the minutes of its check are for all of its questions."""
-    return ("It is one question, soon answered.",)
+def _stop_rule(reason: Reason, book: RuleBook) -> Words:
+    rule = book.stops[reason.rule]
+    return (f"{rule.title}: {rule.why}", *rule.do_now, f"Until: {rule.until}")
 
 
-def cost(plan: Plan, situation: Situation, book: RuleBook) -> Words:
-    """What the step costs: its minutes, what must be done first, what must be borrowed."""
-    step = plan.target
-    said = f"It takes about {minutes(step.minutes)}"
-    if plan.steps:
-        first = ", then ".join(s.title[:1].lower() + s.title[1:] for s in plan.steps)
-        said += f", and {minutes(sum(s.minutes for s in plan.steps))} before it: {first}"
-    words = [said + "."]
-    if situation.tools is not None:
-        missing = sorted(plan.tools - situation.tools)
-        if missing:
-            names = ", ".join(book.tools.get(t, t) for t in missing)
-            words.append(f"Not at hand, to be borrowed first: {names}.")
-    return tuple(words)
+def _handed_over(reason: Reason, book: RuleBook) -> Words:
+    return (f"Done: {_title(reason.step, book)}. The rest is theirs.",)
 
 
-def why_not(chosen: str, others: Sequence[Alternative]) -> Words:
-    """Why not the others: the next best one, and the best one that the wall keeps shut."""
-    words: list[str] = []
-    checks = [o for o in others if o.kind == "check" and o.step != chosen]
-    mine = next((o for o in others if o.step == chosen), None)
-    rival = next((o for o in checks if o.verdict.allowed and not o.note), None)
-    if rival is not None and mine is not None and rival.gain > 0:
-        if rival.gain >= mine.gain:
-            words.append(f"{rival.title} would tell more, but costs about {minutes(rival.minutes)} in all.")
-        else:
-            words.append(f"Next best is {rival.title}: it tells less for the time it takes.")
-    shut = next((o for o in checks if not o.verdict.allowed), None)
-    if shut is not None and mine is not None and shut.rate >= mine.rate:
-        words.append(f"Not now: {shut.title}. {shut.verdict.why}")
-    return tuple(words)
+def _proof_needs_training(reason: Reason, book: RuleBook) -> Words:
+    return (f"The leak was repaired but is not proven: next is the {reason.stage}.", "That is for a trained person.")
 
 
-def remedy(step: Step, share: float, belief: Belief, book: RuleBook) -> Words:
-    """Why this remedy now."""
-    causes = [
-        f"{book.causes[c].title} ({percent(p)})"
-        for c, p in belief.ranked()
-        if c in book.causes and step.id in book.causes[c].remedies and p >= 0.02
-    ][:3]
-    words = [f"This remedy is needed with a chance of {percent(share)}."]
-    if causes:
-        words.append("It cures: " + ", ".join(causes) + ".")
-    words.append("No safe check left would save more time than it costs.")
-    return tuple(words)
+def _not_proven(reason: Reason, book: RuleBook) -> Words:
+    assert reason.verdict is not None
+    return (f"The repair is not proven yet: {reason.verdict.why}", f"Until: {reason.verdict.until}")
 
 
-def nothing_wrong(share: float) -> Words:
-    """Why the job can be closed."""
+def _stage(reason: Reason, book: RuleBook) -> Words:
     return (
-        f"With a chance of {percent(share)} nothing more is wrong, and no check is worth its minutes.",
+        "The leak was repaired; the way back to normal work is one step at a time, and the next is the "
+        f"{reason.stage}.",
+        "Any wet place on the way means: off, release the pressure, repair again.",
+    )
+
+
+def _look_over(reason: Reason, book: RuleBook) -> Words:
+    return (
+        "Nobody has looked the car over for wet fuel since it last could have changed.",
+        "Until every place is answered dry, nothing may run, crank, drive, spark or be opened.",
+        f"It takes about {minutes(reason.minutes)}.",
+    )
+
+
+def _look_on_the_way(reason: Reason, book: RuleBook) -> Words:
+    return (f"A look for wet fuel comes first; it opens the way to: {_title(reason.step, book)}.",)
+
+
+def _proof(reason: Reason, book: RuleBook) -> Words:
+    done, check = _title(reason.remedy, book), _title(reason.step, book)
+    return (f"{done} was done. Whether it cured the trouble is only known after: {check}.",)
+
+
+def _frees(reason: Reason, book: RuleBook) -> Words:
+    assert reason.verdict is not None
+    return (f"{reason.verdict.why} {_title(reason.step, book)} shows whether that still holds.",)
+
+
+def _complaint(reason: Reason, book: RuleBook) -> Words:
+    titles = [book.signs[sign].title for sign in reason.signs]
+    return (
+        f"This was there before the repair: {'; '.join(titles)}.",
+        "The job is only cured when that is gone, so it is looked at once more before the job is closed.",
+    )
+
+
+def _leaders(reason: Reason, book: RuleBook) -> Words:
+    return ("Leading now: " + ", ".join(_with_chance(x, book) for x in reason.leaders) + ".",)
+
+
+def _answer_moves(reason: Reason, book: RuleBook) -> Words:
+    move: Move | None = reason.move
+    assert move is not None
+    lead = f"{leader_title(move.leader, book)} from {percent(move.leader.chance)} to {percent(move.then)}"
+    if move.outcome:
+        return (f"The answer '{_outcome_words(move.outcome, book)}' would take {lead}.",)
+    return (f"Its answers together could take {lead}.",)
+
+
+def _cost(reason: Reason, book: RuleBook) -> Words:
+    said = f"It takes about {minutes(reason.minutes)}"
+    if reason.setups:
+        titles = [_title(name, book) for name in reason.setups]
+        first = ", then ".join(t[:1].lower() + t[1:] for t in titles)
+        said += f", and {minutes(reason.minutes_before)} before it: {first}"
+    return (said + ".",)
+
+
+def _borrow(reason: Reason, book: RuleBook) -> Words:
+    return (f"Not at hand, to be borrowed first: {', '.join(book.tools.get(t, t) for t in reason.tools)}.",)
+
+
+def _tells_more(reason: Reason, book: RuleBook) -> Words:
+    return (f"{_title(reason.step, book)} would tell more, but costs about {minutes(reason.minutes)} in all.",)
+
+
+def _tells_less(reason: Reason, book: RuleBook) -> Words:
+    return (f"Next best is {_title(reason.step, book)}: it tells less for the time it takes.",)
+
+
+def _barred(reason: Reason, book: RuleBook) -> Words:
+    assert reason.verdict is not None
+    return (f"Not now: {_title(reason.step, book)}. {reason.verdict.why}",)
+
+
+def _needed(reason: Reason, book: RuleBook) -> Words:
+    return (f"This remedy is needed with a chance of {percent(reason.chance)}.",)
+
+
+def _cures(reason: Reason, book: RuleBook) -> Words:
+    return ("It cures: " + ", ".join(_with_chance(x, book) for x in reason.leaders) + ".",)
+
+
+def _nothing_wrong(reason: Reason, book: RuleBook) -> Words:
+    return (
+        f"With a chance of {percent(reason.chance)} nothing more is wrong, and no check is worth its minutes.",
         "Tell the owner what was seen and what is normal, and close the job.",
     )
 
 
-def wipe() -> Words:
-    """Why a wet place is wiped although no leak is likely."""
-    return (
+def _remedy_barred(reason: Reason, book: RuleBook) -> Words:
+    assert reason.verdict is not None
+    return (f"Most likely needed: {_title(reason.step, book)} ({percent(reason.chance)}). {reason.verdict.why}",)
+
+
+SAID: Mapping[ReasonKind, Callable[[Reason, RuleBook], Words]] = {
+    "stop rule": _stop_rule,
+    "untrained and wet": _fixed(
+        "There is fuel outside the system, and that is no job without training.", *UNTRAINED_WET
+    ),
+    "handed over": _handed_over,
+    "proof needs training": _proof_needs_training,
+    "no look-over": _fixed("The rule book has no look-over to go on with."),
+    "not proven": _not_proven,
+    "stage": _stage,
+    "look over": _look_over,
+    "look on the way": _look_on_the_way,
+    "proof": _proof,
+    "frees": _frees,
+    "complaint": _complaint,
+    "leaders": _leaders,
+    "answer moves": _answer_moves,
+    "confirm": _fixed("A mistake here would be dear beside this check, so it comes first."),
+    "one question": _fixed("It is one question, soon answered."),
+    "cost": _cost,
+    "borrow": _borrow,
+    "tells more": _tells_more,
+    "tells less": _tells_less,
+    "barred": _barred,
+    "needed": _needed,
+    "cures": _cures,
+    "no check pays": _fixed("No safe check left would save more time than it costs."),
+    "nothing wrong": _nothing_wrong,
+    "wipe": _fixed(
         "There is fuel outside the system, and no leak that would explain it is likely enough to repair.",
         "Fuel from earlier work looks the same. Wiped dry and proven step by step, the place shows which it is.",
-    )
-
-
-def hand_on(situation: Situation, group: str, share: float, groups: Groups, book: RuleBook) -> Words:
-    """Why the car goes to somebody else, in the order in which it can be helped."""
-    words: list[str] = []
-    if situation.wet is Wet.UNKNOWN:
-        words.append("Some place could not be looked at or told dry for certain, so nothing may run or be opened.")
-        words.append("Somebody has to see those places first.")
-    elif situation.wet is Wet.WET:
-        words.append("There is fuel outside the system, and no repair is open to this person here.")
-    blocked = groups.plans.get(group)
-    if blocked is not None and not blocked.verdict.allowed:
-        words.append(f"Most likely needed: {blocked.target.title} ({percent(share)}). {blocked.verdict.why}")
-    words.append("No check that may be done here would tell enough for the time it takes, and no remedy pays.")
-    return tuple(words)
+    ),
+    "places unseen": _fixed(
+        "Some place could not be looked at or told dry for certain, so nothing may run or be opened.",
+        "Somebody has to see those places first.",
+    ),
+    "wet without repair": _fixed("There is fuel outside the system, and no repair is open to this person here."),
+    "remedy barred": _remedy_barred,
+    "nothing tells": _fixed(
+        "No check that may be done here would tell enough for the time it takes, and no remedy pays."
+    ),
+}

@@ -10,7 +10,8 @@ import numpy as np
 from diag.casework.agenda import Task, complete, tasks
 from diag.casework.entries import CarFact, Case, Entry, PersonTold, ReadingTaken, SignAnswer, StepDone
 from diag.casework.replay import ModelCache, Standing, standing
-from diag.decision.next_step import CLOSE_AT, question_minutes
+from diag.decision.candidates import question_minutes
+from diag.decision.policy import POLICY
 from diag.decision.proposal import Proposal
 from diag.evaluation.audit import Auditor
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG, Belief
@@ -237,7 +238,7 @@ class Bench:
 
     def _wipes_on(self, here: Standing, proposal: Proposal) -> bool:
         """Wiping a wet place that nothing explains opens the way to look further; it commits to no cause."""
-        return proposal.step == WIPE and dict(by_remedy(here.belief, self.book))[WIPE] < CLOSE_AT
+        return proposal.step == WIPE and dict(by_remedy(here.belief, self.book))[WIPE] < POLICY.close_at
 
     def _remember(self, belief: Belief, proposal: Proposal) -> None:
         course, truth = self.course, truth_names(self.told.truth)

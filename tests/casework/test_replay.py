@@ -11,6 +11,7 @@ from diag.casework import record
 from diag.casework.evidence_of import told_by
 from diag.casework.replay import Standing, compare, standing
 from diag.casework.situation_of import situation_of
+from diag.presentation.changes import change_words
 from diag.safety.situation import Pressure, Situation, Wet
 from tests.casework.test_record import BOOK, EMPTY, PSI, WHEN
 from tests.decision.steps import PLACES
@@ -315,12 +316,13 @@ class TestStanding:
         assert difference.moved[0].cause == "diaphragm-torn"
         assert difference.moved[0].after > difference.moved[0].before
         assert difference.leader_after == "diaphragm-torn"
-        text = " ".join(difference.words)
+        text = " ".join(change_words(difference))
         assert "leads now" in text
         assert "Now in force: fuel in hose" in text
         same = compare(words_only(before), words_only(before))
         assert same.moved == ()
-        assert same.words == ()
+        assert same.nothing
+        assert change_words(same) == ()
 
     def test_free_choices_meet_the_same_wall(self) -> None:
         """The verdict on any step, also one nobody proposed."""

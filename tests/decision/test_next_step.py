@@ -15,6 +15,7 @@ from diag.fuelsystem.car import Car
 from diag.inference.evidence import Epoch, Evidence
 from diag.inference.model import Model, compile_model
 from diag.inference.posterior import Belief, belief
+from diag.presentation.reasons import note_words, reason_words
 from diag.safety.situation import Pressure, Situation, Wet
 from tests.decision import steps
 from tests.decision.choice import plain_table
@@ -43,7 +44,7 @@ def test_the_look_over_comes_first() -> None:
     """Nothing else is proposed before anybody looked for wet fuel."""
     proposal, _ = ask(told(("too-high", "+")), Situation())
     assert (proposal.kind, proposal.step) == ("check", "look-over")
-    assert "dry" in " ".join(proposal.reason)
+    assert "dry" in " ".join(reason_words(proposal, BOOK))
 
 
 def test_a_look_over_that_could_not_be_finished_leaves_only_harmless_steps() -> None:
@@ -56,7 +57,7 @@ def test_a_look_over_that_could_not_be_finished_leaves_only_harmless_steps() -> 
     proposal, _ = ask(told(("too-high", "+")), done)
     assert proposal.kind in ("check", "hand on")
     if proposal.kind == "hand on":
-        assert "dry" in " ".join(proposal.reason)
+        assert "dry" in " ".join(reason_words(proposal, BOOK))
 
 
 @pytest.mark.parametrize("state", [Situation(looked=True), Situation(refused=frozenset({"look-over"}))])
@@ -66,7 +67,7 @@ def test_a_look_over_that_cannot_be_done_is_not_asked_for_again(state: Situation
     assert proposal.step != "look-over"
     assert "look-over" not in proposal.setups
     shut = next(a for a in proposal.alternatives if a.step == "listen")
-    assert "first" in shut.note or "look" in shut.note
+    assert "first" in note_words(shut) or "look" in note_words(shut)
 
 
 def test_untrained_and_wet_is_a_stop() -> None:
@@ -74,7 +75,7 @@ def test_untrained_and_wet_is_a_stop() -> None:
     proposal, _ = ask(told(("fuel-under-car", "+")), Situation(Wet.WET, person="untrained"))
     assert proposal.kind == "stop"
     assert proposal.step == ""
-    text = " ".join(proposal.reason).casefold()
+    text = " ".join(reason_words(proposal, BOOK)).casefold()
     for word in ("off", "crank", "drive", "away", "trained"):
         assert word in text
 
@@ -108,7 +109,7 @@ def test_the_proof_of_a_leak_repair_goes_in_its_order() -> None:
     alone = replace(state, proof_stage="two second prime", second_person=False)
     proposal, _ = ask(evidence, alone)
     assert proposal.kind == "stop"
-    assert "switch" in " ".join(proposal.reason)
+    assert "switch" in " ".join(reason_words(proposal, BOOK))
 
 
 def test_a_remedy_is_proved_before_anything_else() -> None:
@@ -138,7 +139,7 @@ def test_no_job_is_closed_before_the_complaint_was_asked_again() -> None:
     proposal, believed = ask(Evidence((*before, *after), (), epochs), done, model)
     assert believed.nothing > 0.9
     assert (proposal.kind, proposal.step) == ("prove", "drive")
-    assert book.signs["starves"].title in proposal.reason[0]
+    assert book.signs["starves"].title in reason_words(proposal, book)[0]
     gone = (*before, *after, books.told("starves", "-", 0.02, 1, 9))
     assert ask(Evidence(gone, (), epochs), done, model)[0].kind == "close"
     refused = replace(done, refused=frozenset({"drive"}))
@@ -222,7 +223,7 @@ def test_a_settled_case_goes_to_the_remedy() -> None:
     proposal, believed = ask(evidence, DRY)
     assert believed.ranked()[0][0] == "pump-worn"
     assert (proposal.kind, proposal.step) == ("remedy", "renew-pump")
-    assert "Pump worn" in " ".join(proposal.reason)
+    assert "Pump worn" in " ".join(reason_words(proposal, BOOK))
     assert proposal.setups == ("pressure-released",)
 
 
@@ -243,7 +244,7 @@ def test_nobody_is_sent_away_while_a_fault_is_likelier() -> None:
 def test_reasons_name_the_causes_and_the_cost() -> None:
     """Plain sentences: what leads, what an answer would do, what it takes."""
     proposal, _ = ask(told(("too-high", "+")), replace(DRY, setups=frozenset({"gauge-fitted", "hose-off"})))
-    text = " ".join(proposal.reason)
+    text = " ".join(reason_words(proposal, BOOK))
     assert "Leading now" in text
     assert "minute" in text
     assert "%" in text

@@ -9,8 +9,9 @@ import pytest
 from diag.casework.agenda import tasks
 from diag.casework.entries import CarFact, Case, PersonTold, SignAnswer
 from diag.casework.replay import standing
+from diag.decision.candidates import question_minutes
 from diag.decision.groups import ends_job, explains_only
-from diag.decision.next_step import propose, question_minutes
+from diag.decision.next_step import propose
 from diag.fuelsystem.car import car_from_texts
 from diag.inference.evidence import Epoch, Evidence, Finding, Reading
 from diag.inference.model import Model, compile_model

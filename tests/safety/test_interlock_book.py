@@ -10,6 +10,7 @@ import pytest
 from diag.casework import entries as e
 from diag.casework import record
 from diag.casework.replay import standing
+from diag.presentation.reasons import reason_words
 from diag.rulebook.load import load_book
 from diag.rulebook.model import Check, Remedy, RuleBook, Setup
 from diag.safety.interlock import after, allowed, lapse, looked
@@ -91,7 +92,7 @@ def test_a_caller_with_wet_fuel_is_told_to_stop() -> None:
     case = record.answer_sign(case, shipped(), "fuel-under-car", "yes", sure="unsure", source="second hand", **WHEN)
     proposal = standing(case, shipped()).proposal
     assert (proposal.kind, proposal.step) == ("stop", "")
-    text = " ".join(proposal.reason).casefold()
+    text = " ".join(reason_words(proposal, shipped())).casefold()
     for word in ("off", "crank", "drive", "away", "trained"):
         assert word in text
 

@@ -12,6 +12,7 @@ from diag.design.pressure import healthy_band
 from diag.fuelsystem.car import Car, hose_off_target
 from diag.inference import explain
 from diag.inference.posterior import NOT_IN_BOOK, Belief
+from diag.presentation.reasons import reason_words
 from diag.presentation.report.sheet import Chart, CourseStep, Dot, Line, LogLine, PartFacts, Ranked, Sheet, Stop, Work
 from diag.presentation.stop_rules import to_be_told
 from diag.presentation.wording import EXITS, Words, entry_words
@@ -54,7 +55,7 @@ def sheet_of(case: e.Case, book: RuleBook, standing: Standing, workings: bool = 
         outcome_causes=tuple(words.ranked(cause, standing) for cause in outcome.causes) if outcome else (),
         proven=outcome.proven if outcome else False,
         outcome_text=one_line(outcome.text, 2000) if outcome else "",
-        advice=_advice(standing),
+        advice=_advice(standing, book),
         setting=_setting(standing, book),
         part=_part(counted),
         problems=tuple(one_line(str(problem), 300) for problem in standing.problems),
@@ -194,11 +195,11 @@ def _answered(check: Check, after: Sequence[e.Entry]) -> bool:
     return bool(told) and all(told)
 
 
-def _advice(standing: Standing) -> tuple[str, ...]:
+def _advice(standing: Standing, book: RuleBook) -> tuple[str, ...]:
     proposal = standing.proposal
     if proposal is None:
         return ()
-    return (one_line(proposal.title), *(one_line(reason, 600) for reason in proposal.reason))
+    return (one_line(proposal.title), *(one_line(reason, 600) for reason in reason_words(proposal, book)))
 
 
 def _setting(standing: Standing, book: RuleBook) -> tuple[Line, ...]:

@@ -15,6 +15,7 @@ from diag.casework.entries import STATUSES
 from diag.casework.replay import Standing, standing
 from diag.casework.summary import status_of
 from diag.decision.proposal import Alternative
+from diag.presentation.reasons import note_words, reason_words
 from diag.presentation.stop_rules import is_danger, to_be_told
 from diag.presentation.wording import EXITS, Words, entry_words
 from diag.quantities import show
@@ -109,7 +110,7 @@ def _next(now: Standing) -> dict[str, Any]:
         "step": proposal.step,
         "title": one_line(proposal.title),
         "toward": proposal.toward,
-        "reason": [one_line(text, 600) for text in proposal.reason],
+        "reason": [one_line(text, 600) for text in reason_words(proposal, now.book)],
         "setups": [_work(found) for name in proposal.setups if (found := find_step(now.book, name)) is not None],
         "steps": [one_line(text, 600) for text in step.steps] if step else [],
         "aloud": [one_line(text, 600) for text in step.aloud] if step else [],
@@ -146,7 +147,7 @@ def _alternative(other: Alternative) -> dict[str, Any]:
         "allowed": other.verdict.allowed,
         "why_not": one_line(other.verdict.why, 600),
         "until": one_line(other.verdict.until, 600),
-        "note": one_line(other.note, 600),
+        "note": one_line(note_words(other), 600),
     }
 
 

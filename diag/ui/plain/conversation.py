@@ -11,6 +11,7 @@ from diag.casework.agenda import Task
 from diag.casework.replay import ModelCache, Standing, compare
 from diag.casework.store import CaseStore
 from diag.casework.summary import status_of
+from diag.presentation.reasons import reason_words
 from diag.presentation.stop_rules import is_danger, to_be_told
 from diag.rulebook.model import RuleBook
 from diag.safety.situation import Wet
@@ -143,7 +144,7 @@ class Conversation:
         now = self.now
         if self._mark is not None and self._mark.case.id == now.case.id:
             change = compare(self._mark, now)
-            if not change.moved and not change.words:
+            if change.nothing:
                 self._mark = now
                 return
             self.talk.lines(words.change_lines(change))
@@ -178,7 +179,7 @@ class Conversation:
         say.say()
         if task.kind in ("stop", "hand on", "close") or step is None:
             say.say({"stop": "Stop here.", "hand on": "Hand the job on."}.get(task.kind, now.proposal.title))
-            say.lines(now.proposal.reason)
+            say.lines(reason_words(now.proposal, self.book))
             return
         if task.step != self._step_shown:
             self._step_shown = task.step

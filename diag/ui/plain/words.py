@@ -7,7 +7,10 @@ from collections.abc import Collection, Sequence
 from diag.casework.agenda import Task, still_dry
 from diag.casework.replay import Comparison, Standing
 from diag.inference import explain
+from diag.inference.posterior import NOT_IN_BOOK
 from diag.inference.predictive import Spread
+from diag.presentation.changes import change_words
+from diag.presentation.reasons import note_words, reason_words, sentences
 from diag.presentation.report.sheet import chance_words, percent
 from diag.presentation.stop_rules import act_words
 from diag.presentation.wording import EXITS, Words, entry_words
@@ -17,7 +20,6 @@ from diag.safety.steps import find_step, questions_only
 from diag.support.text import one_line
 
 LEAST_CHANCE = 0.01
-UNKNOWN_CAUSE = "a cause this book does not know"  # no reason to do anything in particular
 
 
 def title_of(cause: str, book: RuleBook) -> str:
@@ -105,10 +107,12 @@ def _first_reason(now: Standing, step: Step) -> str:
     The ranking was read out just before, so it is not read again.
     """
     told = now.proposal.reason
+    first = one_line(reason_words(now.proposal, now.book)[0], 600)
     if now.proposal.kind != "check" or not isinstance(step, Check) or step.look_over or not step.why:
-        return one_line(told[0], 600)
-    telling = (r for r in told if (" would take " in r or " could take " in r) and UNKNOWN_CAUSE not in r)
-    return one_line(" ".join([step.why, *list(telling)[:1]]), 600)
+        return first
+    telling = (r for r in told if r.move is not None and NOT_IN_BOOK not in r.move.leader.causes)
+    said = [sentences(r, now.book)[0] for r in telling][:1]
+    return one_line(" ".join([step.why, *said]), 600)
 
 
 def question_lines(task: Task, book: RuleBook) -> list[str]:
@@ -195,9 +199,9 @@ def ranking_lines(now: Standing, most: int = 5, before: Standing | None = None) 
 
 def change_lines(change: Comparison, most: int = 3) -> list[str]:
     """What changed between two standings."""
-    if not change.moved and not change.words:
+    if change.nothing:
         return ["The ranking did not change."]
-    return list(change.words[: most + 3])
+    return list(change_words(change)[: most + 3])
 
 
 def why_lines(now: Standing, task: Task, begun: bool = False) -> list[str]:
@@ -211,11 +215,13 @@ def why_lines(now: Standing, task: Task, begun: bool = False) -> list[str]:
         lines = [f"{one_line(own.title)}: {one_line(own.why, 600)}".rstrip(": ")]
         other = next((a for a in proposal.alternatives if a.step == task.step), None)
         if other is not None and other.note:
-            lines.append(one_line(other.note, 300))
+            lines.append(one_line(note_words(other), 300))
         if proposal.step and not begun:
-            lines.append(f"Proposed otherwise: {one_line(proposal.title)}. {one_line(proposal.reason[0], 600)}")
+            lines.append(
+                f"Proposed otherwise: {one_line(proposal.title)}. {one_line(reason_words(proposal, now.book)[0], 600)}"
+            )
         return lines
-    lines = [f"{one_line(proposal.title)}:", *(one_line(text, 600) for text in proposal.reason)]
+    lines = [f"{one_line(proposal.title)}:", *(one_line(text, 600) for text in reason_words(proposal, now.book))]
     if proposal.worth >= 0.5:
         lines.append(f"It should save about {minutes(proposal.worth)} of later work on average.")
     step = find_step(now.book, proposal.step)
@@ -244,7 +250,7 @@ def other_lines(now: Standing, most: int = 8) -> tuple[list[str], list[str]]:
             else:
                 words += ". Not now, for the same reason"
         elif other.note:
-            words += f". {one_line(other.note, 300)}"
+            words += f". {one_line(note_words(other), 300)}"
         lines.append(words.rstrip(".") + ".")
     return lines, ids
 

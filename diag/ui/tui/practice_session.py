@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
-from diag.decision.next_step import question_minutes
+from diag.decision.candidates import question_minutes
 from diag.fuelsystem.fields import FIELDS
 from diag.practice.cars import PAPERS
 from diag.practice.finding import every_step, find_causes, find_steps

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from diag.casework.entries import Believed, CarFact, Case, Entry, Note, ReadingTaken, Replaced, Retracted, SignAnswer
 from diag.casework.replay import Comparison
+from diag.presentation.changes import besides
 from diag.presentation.reasons import percent
 from diag.presentation.wording import Words, entry_words
 from diag.rulebook.model import RuleBook
@@ -27,7 +28,7 @@ def entry_line(entry: Entry, words: Words) -> str:
 
 def before_after_rows(change: Comparison, glyphs: Glyphs) -> list[Row]:
     """The ranking before and after, cause by cause, and everything else that changes."""
-    if not change.moved and not change.words:
+    if change.nothing:
         return [row("CHANGE", "No cause would move by 1 % or more.")]
     rows = [row("CHANGE", "before          after", "quiet")]
     for moved in change.moved[:8]:
@@ -39,7 +40,7 @@ def before_after_rows(change: Comparison, glyphs: Glyphs) -> list[Row]:
             Part(f" {moved.title}"),
         ]
         rows.append(row("", parts, hang=4))
-    rows += [row("", sentence) for sentence in change.words[min(3, len(change.moved)) :]]
+    rows += [row("", sentence) for sentence in besides(change)]
     return rows
 
 

@@ -8,6 +8,8 @@ from diag.casework.agenda import Task
 from diag.casework.entries import Case, Outcome, StepDone
 from diag.casework.replay import Comparison, Standing, cautions_of
 from diag.decision.proposal import Proposal
+from diag.presentation.changes import change_words
+from diag.presentation.reasons import reason_words
 from diag.presentation.stop_rules import act_words
 from diag.quantities import parse
 from diag.rulebook.model import NOT_KNOWN, Remedy, RuleBook, Step, StopRule
@@ -81,7 +83,7 @@ def step_rows(
     label = NEXT_WORDS[proposal.kind] if proposal is not None and proposal.step == task.step else "NEXT"
     if step is None:
         title = proposal.title if proposal is not None else "Nothing more to do"
-        return [row(label, title, "strong"), *_reason_rows(proposal)]
+        return [row(label, title, "strong"), *_reason_rows(proposal, book)]
     rows = [row(label, [Part(step.title, "strong"), Part(_part_words(task), "quiet")])]
     if proposal is not None and task.kind == "do" and task.step in proposal.setups:
         goal = find_step(book, proposal.step)
@@ -95,7 +97,7 @@ def step_rows(
         rows.append(row("PARTS", ", ".join(step.parts)))
     rows.append(row("WHY", step.why))
     if proposal is not None and told:
-        rows += _reason_rows(proposal)
+        rows += _reason_rows(proposal, book)
     return rows
 
 
@@ -125,10 +127,10 @@ def _how_rows(step: Step, aloud: bool, ticked: Collection[int]) -> list[Row]:
     return rows
 
 
-def _reason_rows(proposal: Proposal | None) -> list[Row]:
+def _reason_rows(proposal: Proposal | None, book: RuleBook) -> list[Row]:
     if proposal is None:
         return []
-    return [row("", sentence) for sentence in proposal.reason]
+    return [row("", sentence) for sentence in reason_words(proposal, book)]
 
 
 # ------------------------------------------------------------------ the question
@@ -243,7 +245,8 @@ def change_rows(change: Comparison | None, last: str) -> list[Row]:
     """What the last answer did."""
     if not last:
         return []
-    words = " ".join(change.words[:2]) if change is not None and change.words else "No cause moved by 1 % or more."
+    told = change_words(change)[:2] if change is not None else ()
+    words = " ".join(told) or "No cause moved by 1 % or more."
     return [row("SINCE", [Part(f"{last}. "), Part(words, "quiet")])]
 
 

@@ -12,6 +12,7 @@ from diag.casework import entries as e
 from diag.casework.agenda import Task
 from diag.casework.store import CaseStore
 from diag.decision.proposal import Proposal
+from diag.decision.reason import Reason
 from diag.rulebook.model import Yield
 from diag.safety.situation import Wet
 from diag.support.text import unfit
@@ -109,12 +110,12 @@ def test_one_loose_question_claims_no_minutes_and_a_setup_says_where_it_leads() 
     """One question of a list is no three minutes' work; what must be done first names the work it is done for."""
     book = the_book()
     ask = (Yield(sign="no-start"),)
-    asked = Proposal("check", "ask-start-story", "Ask how it starts", (), ("Leading now: this.",), ask=ask)
+    asked = Proposal("check", "ask-start-story", "Ask how it starts", (), (Reason("one question"),), ask=ask)
     now = SimpleNamespace(book=book, proposal=asked)
     lines = words.head_lines(now, Task("sign", "ask-start-story", "no-start"), book.checks["ask-start-story"])
     assert lines[0] == "Next check: Ask how it starts."
     assert book.checks["ask-start-story"].why in lines[1]
-    mend = Proposal("remedy", "bigger-return", "Lay a bigger return line", ("pressure-released",), ("Needed.",))
+    mend = Proposal("remedy", "bigger-return", "Lay a bigger return line", ("pressure-released",), (Reason("needed"),))
     now = SimpleNamespace(book=book, proposal=mend)
     lines = words.head_lines(now, Task("do", "pressure-released"), book.setups["pressure-released"])
     assert lines[0].startswith("First: Release the pressure. About ")

@@ -12,6 +12,7 @@ from textual.widgets import OptionList
 
 from diag.casework.agenda import Task
 from diag.decision.proposal import Alternative
+from diag.presentation.reasons import note_words
 from diag.safety.steps import find_step
 from diag.session.job import Job
 from diag.support.text import one_line
@@ -73,7 +74,7 @@ class OthersScreen(CardScreen[None]):
             rows.append(Row("NOT NOW", (Part(found.verdict.why, "care"),), "alarm"))
             rows.append(row("UNTIL", found.verdict.until))
         elif found.note:
-            rows.append(row("NOTE", found.note))
+            rows.append(row("NOTE", note_words(found)))
         ready = [find_step(self.job.book, s) for s in found.setups]
         if ready:
             rows.append(row("BEFORE", "; ".join(s.title for s in ready if s is not None)))

@@ -1,0 +1,149 @@
+"""The checks that could still tell something: their plans, what they would tell, and what they cost."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+
+from diag.decision.groups import can_go
+from diag.decision.information_gain import Prospect, Score, Table, gains, prospect, repair_now, saving
+from diag.decision.policy import POLICY, Policy
+from diag.decision.proposal import Alternative, NoteKind, Proposal
+from diag.decision.reason import Reason
+from diag.decision.reasoning import of_check, of_cost, of_others
+from diag.decision.repair_price import Floats
+from diag.decision.view import View, proposal_of
+from diag.inference.evidence import Evidence
+from diag.inference.fault_sets import Ints
+from diag.inference.model import Model
+from diag.inference.posterior import Belief
+from diag.rulebook.model import Check, Remedy, Yield
+from diag.safety.setups import Plan
+from diag.safety.situation import Situation
+from diag.safety.steps import questions_only
+
+OutcomeTable = Callable[[Model, Evidence, Belief, Ints, Yield], tuple[tuple[str, ...], Floats]]
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A check with its plan, outcomes and score; ``ask`` holds the one loose question that is meant, if any."""
+
+    plan: Plan
+    prospect: Prospect
+    score: Score
+    ask: tuple[Yield, ...] = ()
+
+
+def candidates(view: View, table: OutcomeTable) -> list[Candidate]:
+    """Every check that could still tell something, best rate first, whether a safe way exists or not."""
+    prospects: list[Prospect] = []
+    asks: list[tuple[Yield, ...]] = []
+    for found, ask in _prospects(view, table):
+        prospects.append(found)
+        asks.append(ask)
+    best: dict[str, Candidate] = {}
+    for found, ask, gain in zip(prospects, asks, gains(prospects, view.top), strict=True):
+        plan = view.plan(found.check)
+        minutes = question_minutes(found.check, view.policy) if ask else view.price(plan)
+        gain = gain if not ask or gain >= view.policy.least_told else 0.0
+        kept = best.get(found.check.id)
+        if kept is None or gain > kept.score.gain:
+            best[found.check.id] = Candidate(plan, found, Score(gain, minutes, float("nan")), ask)
+    return sorted(_worth_asking(best.values(), view), key=lambda c: (-round(c.score.rate, 9), c.plan.target.id))
+
+
+def _prospects(view: View, table: OutcomeTable) -> Iterable[tuple[Prospect, tuple[Yield, ...]]]:
+    """What each check would show, loose questions one by one, any other check as a whole."""
+    known = view.known()
+    cache: dict[Yield, Table] = {}
+
+    def table_of(yield_: Yield) -> Table:
+        if yield_ not in cache:
+            cache[yield_] = table(view.model, view.evidence, view.belief, view.top.numbers, yield_)
+        return cache[yield_]
+
+    linked = view.model.words.linked
+    for check in view.book.checks.values():
+        fresh = view.fresh(check, known)
+        loose = questions_only(check)
+        # A question that no cause bears on is asked for safety, not to find the cause.
+        for part in [[y] for y in fresh if y.sign in linked] if loose else [fresh] if fresh else []:
+            found = prospect(check, part, view.top, table_of)
+            if found is not None:
+                yield found, tuple(part) if loose else ()
+
+
+def _worth_asking(every: Iterable[Candidate], view: View) -> list[Candidate]:
+    """Without the loose questions that tell next to nothing beside the best check that can be done."""
+    found = list(every)
+    most = max((c.score.gain for c in found if can_go(c.plan, view.situation)), default=0.0)
+    return [c for c in found if not c.ask or c.score.gain >= view.policy.telling_share * most]
+
+
+def question_minutes(check: Check, policy: Policy = POLICY) -> float:
+    """Minutes of one of a check's loose questions: its share of what the book says for all of them."""
+    return max(check.minutes / len(check.yields), policy.question_minutes)
+
+
+def with_savings(view: View, usable: list[Candidate]) -> list[Candidate]:
+    """The most telling candidates with the minutes they save worked out, handing on being no way out."""
+    patient = replace(view.top, prices=replace(view.top.prices, hand_on=view.policy.patience_minutes))
+    now = repair_now(patient)
+    return [
+        replace(c, score=replace(c.score, saving=saving(c.prospect, patient, now, c.score.minutes)))
+        for c in usable[: view.policy.priced]
+    ]
+
+
+# ------------------------------------------------------------------ as proposals
+
+
+def propose_check(
+    view: View, chosen: Candidate, others: tuple[Alternative, ...], first: tuple[Reason, ...] = ()
+) -> Proposal:
+    """A check as the next step, with its reasons; ``first`` stands before them."""
+    why = first + of_check(chosen.prospect, view.top, view.groups)
+    why += (Reason("one question"),) if chosen.ask else of_cost(chosen.plan, view.situation)
+    why += of_others(chosen.plan.target.id, others)
+    found = proposal_of(view, "check", chosen.plan, why, others, chosen.score)
+    return replace(found, ask=chosen.ask, minutes=chosen.score.minutes) if chosen.ask else found
+
+
+def alternatives(view: View, ranked: list[Candidate]) -> tuple[Alternative, ...]:
+    """All candidates and every remedy that may be needed, with what the wall says to each."""
+    found = [
+        Alternative(
+            c.plan.target.id,
+            c.plan.target.title,
+            "check",
+            c.score.gain,
+            c.score.minutes,
+            c.score.rate,
+            tuple(s.id for s in c.plan.steps),
+            c.plan.verdict,
+            note_of(c.plan, view.situation),
+        )
+        for c in ranked
+    ]
+    shares = view.shares()
+    for name, plan in view.groups.plans.items():
+        share = float(shares[view.groups.names.index(name)])
+        if share >= view.policy.named_from and isinstance(plan.target, Remedy):
+            minutes, steps = view.price(plan), tuple(s.id for s in plan.steps)
+            note = note_of(plan, view.situation)
+            found.append(
+                Alternative(name, plan.target.title, "remedy", 0.0, minutes, share / minutes, steps, plan.verdict, note)
+            )
+    return tuple(found)
+
+
+def note_of(plan: Plan, situation: Situation) -> NoteKind:
+    """Why a plan is not open: refused, put off, barred by the wall, or its way was refused; empty when it is."""
+    if plan.target.id in situation.refused:
+        return "refused"
+    if plan.target.id in situation.later:
+        return "put off"
+    if not plan.verdict.allowed:
+        return "barred"
+    return "" if can_go(plan, situation) else "way refused"

@@ -1,0 +1,155 @@
+"""How the asking ends: with a remedy, with closing the job, or with handing the car on.
+
+The remedies stand in the order of chance over cost. Each is passed over by the first rule of ``PASSED_OVER`` that
+speaks against it; the first that is left is proposed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from diag.decision.candidates import Candidate
+from diag.decision.groups import can_go, ends_job, explains_only, put_aside
+from diag.decision.proof import complaint_again, complaint_stays
+from diag.decision.proposal import Alternative, Proposal
+from diag.decision.reason import Reason
+from diag.decision.reasoning import of_cost, of_hand_on, of_remedy
+from diag.decision.view import View, proposal_of
+from diag.inference.posterior import NOTHING_WRONG
+from diag.safety.setups import Plan
+from diag.safety.situation import Wet
+from diag.safety.steps import WIPE
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """One way to end: the group of causes it settles, its place among the groups, its chance.
+
+    ``more_to_ask``: some check that can be done still tells enough to be worth its minutes.
+    """
+
+    name: str
+    at: int
+    share: float
+    more_to_ask: bool
+
+    @property
+    def closes(self) -> bool:
+        """Whether it says that nothing is wrong."""
+        return self.name == NOTHING_WRONG
+
+
+@dataclass(frozen=True, slots=True)
+class PassOver:
+    """A reason not to end this way now."""
+
+    name: str
+    why: str
+    holds: Callable[[View, Ending], bool]
+
+
+def _not_open(view: View, ending: Ending) -> bool:
+    return not view.top.prices.curable[ending.at]
+
+
+def _does_not_pay(view: View, ending: Ending) -> bool:
+    prices = view.top.prices
+    return ending.share * prices.hand_on <= (1.0 - ending.share) * float(prices.minutes[ending.at])
+
+
+def _sends_away(view: View, ending: Ending) -> bool:
+    ends = ending.closes or ends_job(view.groups.plans[ending.name].target)
+    return (ends or explains_only(ending.name, view.book)) and ending.share < view.policy.close_at
+
+
+def _fuel_outside(view: View, ending: Ending) -> bool:
+    return ending.closes and view.situation.wet in (Wet.WET, Wet.REPAIRED)
+
+
+def _still_there(view: View, ending: Ending) -> bool:
+    doubt = ending.more_to_ask or ending.share < view.policy.confirmed
+    return ending.closes and complaint_stays(view) and doubt and complaint_again(view) is None
+
+
+PASSED_OVER: tuple[PassOver, ...] = (
+    PassOver("not open", "this person cannot carry it out here", _not_open),
+    PassOver(
+        "does not pay",
+        "what is lost when it was needless outweighs what is lost when the car goes away for nothing",
+        _does_not_pay,
+    ),
+    PassOver(
+        "sends away",
+        "explaining is cheap, but nobody is sent away while a fault that can be cured is the likelier",
+        _sends_away,
+    ),
+    PassOver("fuel outside", "no job is closed with fuel outside the system", _fuel_outside),
+    PassOver(
+        "complaint still there",
+        "what the owner came with was seen again after the repair, so something else may be wrong as well",
+        _still_there,
+    ),
+)
+
+
+def remedy_or_end(view: View, others: tuple[Alternative, ...], more_to_ask: bool = False) -> Proposal:
+    """No check is worth it: the first remedy that no rule passes over, else wipe a wet place, else hand on."""
+    for ending in _endings(view, more_to_ask):
+        if any(rule.holds(view, ending) for rule in PASSED_OVER):
+            continue
+        return _closed(view, ending, others) if ending.closes else _repaired(view, ending, others)
+    wiped = _wipe(view)
+    if wiped is not None:
+        return proposal_of(view, "remedy", wiped, (Reason("wipe"),), others)
+    group, share = view.leader()
+    words = of_hand_on(view.situation, group, share, view.groups)
+    return Proposal("hand on", "", "Hand the car on", (), words, alternatives=others)
+
+
+def _endings(view: View, more_to_ask: bool) -> list[Ending]:
+    """All ways to end by chance over cost; what is likelier than not stands before cheaper things to try."""
+    group, share = view.leader()
+    shares, names = view.shares(), view.groups.names
+    order = [int(at) for at in view.top.prices.orders(view.top.weights[:, None])[0]]
+    if share >= view.policy.close_at:
+        order.sort(key=lambda at: names[at] != group)
+    return [Ending(names[at], at, float(shares[at]), more_to_ask) for at in order]
+
+
+def _closed(view: View, ending: Ending, others: tuple[Alternative, ...]) -> Proposal:
+    again = complaint_again(view)
+    if again is not None:
+        return again
+    why = (Reason("nothing wrong", chance=ending.share),)
+    return Proposal("close", "", "Nothing more is wrong", (), why, alternatives=others)
+
+
+def _repaired(view: View, ending: Ending, others: tuple[Alternative, ...]) -> Proposal:
+    plan = view.groups.plans[ending.name]
+    why = of_remedy(plan.target, ending.share, view.belief, view.book) + of_cost(plan, view.situation)
+    return proposal_of(view, "remedy", plan, why, others)
+
+
+def confirmed_by(view: View, end: Proposal, telling: list[Candidate]) -> Candidate | None:
+    """Before a dear step, a check that is cheap beside it and still tells something, while there is some doubt.
+
+    Minutes alone would allow changing a return line, or sending the car away, on nine chances in ten; nobody explains
+    that to an owner, and one slip of the tongue is enough to be wrong.
+    """
+    name = {"remedy": end.toward or end.step, "close": NOTHING_WRONG}.get(end.kind, "")
+    policy = view.policy
+    if name not in view.groups.names or view.leader()[1] >= policy.confirmed:
+        return None
+    most = policy.confirm_share * float(view.top.prices.minutes[view.groups.names.index(name)])
+    return next((c for c in telling if c.score.minutes <= most and c.score.gain >= policy.tells_much), None)
+
+
+def _wipe(view: View) -> Plan | None:
+    """Fuel outside and no leak that pays to repair: wiped once, and then proven like any repair."""
+    step = view.book.remedies.get(WIPE)
+    done = any(epoch.step == WIPE for epoch in view.evidence.epochs)
+    if step is None or done or view.situation.wet is not Wet.WET or put_aside(step, view.situation):
+        return None
+    plan = view.plan(step)
+    return plan if can_go(plan, view.situation) else None

@@ -1,0 +1,102 @@
+"""Every figure by which the next step is chosen, with the reason for its size, in one place.
+
+What a specialist may want to turn for a shop (prices of handing on and borrowing, weight of set-ups, when repairing is
+weighed at all) stands in ``rules/book.yaml``; what stands here belongs to the way of choosing itself.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, fields
+from typing import Literal
+
+Origin = Literal["judgement", "computed"]
+
+
+def _tuned(value: float, why: str, origin: Origin = "judgement") -> float:
+    """A figure with its basis, kept in the field's metadata where ``Policy.basis`` finds it."""
+    found: float = field(default=value, metadata={"origin": origin, "why": why})
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Policy:
+    """How checks, remedies and endings are weighed. Minutes, nats, or chances from 0 to 1."""
+
+    # ---- prices
+    question_minutes: float = _tuned(
+        0.5, "least price in minutes of one loose question, with the time to understand it"
+    )
+    parts_minutes: float = _tuned(
+        60.0, "what new parts are worth in labour, so that they are not fitted on the off chance"
+    )
+    comeback_minutes: float = _tuned(
+        240.0,
+        "a job that ends too early costs the owner a second visit, the same half a day as handing the car on; "
+        "without it a close would look like the cheapest thing to try",
+    )
+    explain_minutes: float = _tuned(5.0, "telling the owner that this is how it should be")
+    least_minutes: float = _tuned(0.1, "no step is priced at nothing, or its rate would be endless")
+    patience_minutes: float = _tuned(
+        1000.0, "handing the car on is no way to save a check, so while checks are weighed it costs two working days"
+    )
+    complaint_minutes: float = _tuned(20.0, "what it may cost to see whether a complaint is gone")
+
+    # ---- what a check must tell
+    least_rate: float = _tuned(0.001, "nats per minute below which a check is not worth proposing")
+    least_told: float = _tuned(0.003, "nats below which a question is not worth the breath")
+    telling_share: float = _tuned(
+        0.1,
+        "share of what the best check would tell, below which a loose question is left out: by rate alone half a "
+        "minute beats a gauge that takes a quarter of an hour to fit, again and again, although the gauge will be "
+        "needed all the same and leaves nothing of what the questions told",
+    )
+    telling_rate: float = _tuned(
+        0.004, "nats per minute worth having before a job is closed with the complaint still there"
+    )
+    tells_enough: float = _tuned(0.02, "nats that a last loose question must tell once a remedy stands out")
+    least_saving: float = _tuned(
+        1.0, "minutes a check must save on average once a remedy stands out; prices are no finer"
+    )
+    priced: int = 10  # most telling checks whose saving is worked out, for speed
+
+    # ---- when to act
+    guess_at: float = _tuned(0.35, "chance below which a remedy is a guess, which waits until nothing tells more")
+    close_at: float = _tuned(
+        0.5, "chance that nothing is wrong, below which the job is not closed, and nobody is sent away"
+    )
+    confirmed: float = _tuned(0.95, "chance at which nothing is confirmed any more before a dear step")
+    confirm_share: float = _tuned(
+        0.15,
+        "share of what a dear step costs that a check before it may take; kept within the bar against the best "
+        "order of checks",
+        "computed",
+    )
+    tells_much: float = _tuned(0.08, "nats that such a check must tell; kept within the same bar", "computed")
+    sure: float = _tuned(
+        0.98,
+        "chance of a remedy from which nothing more is asked before it: what else may be wrong shows after the "
+        "repair, when the complaint is asked about",
+    )
+    not_cured: float = _tuned(0.1, "chance that all is well, below which a proof is no longer worth finishing")
+
+    # ---- what is told
+    named_from: float = _tuned(0.02, "least chance of a cause that is named, and least change; smaller only confuses")
+    stands_out: float = _tuned(0.7, "share of a remedy's chance at which its likeliest cause alone names it")
+    most_named: int = 3  # causes named in one sentence
+    most_moved: int = 2  # causes whose change is told
+    watched: int = 5  # leaders whose change is looked at
+
+    # ---- arithmetic
+    exact_outcomes: int = 24  # joint outcomes of one check up to which all are looked at
+    samples: int = 40  # outcomes looked at where there are more
+    negligible: float = _tuned(5e-4, "chance below which a cause cannot lose a hundredth of a nat", "computed")
+    most_rows: int = 200  # heaviest fault sets the choice looks at, for speed
+    enough: float = _tuned(0.999, "share of the weight of the fault sets that the choice looks at")
+
+    @classmethod
+    def basis(cls) -> dict[str, tuple[str, str]]:
+        """Figure -> (origin, why) for every figure that was tuned."""
+        return {f.name: (f.metadata["origin"], f.metadata["why"]) for f in fields(cls) if f.metadata}
+
+
+POLICY = Policy()

@@ -1,0 +1,88 @@
+"""Why something is proposed, as data: a kind, the causes, the answers that would move them, the prices.
+
+What people read is made of it in ``diag.presentation.reasons``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+from diag.safety.situation import Verdict
+
+ReasonKind = Literal[
+    "stop rule",  # ``rule``
+    "untrained and wet",
+    "handed over",  # ``step`` gave the car to somebody else
+    "proof needs training",  # ``stage``
+    "no look-over",
+    "not proven",  # ``verdict`` bars the next stage
+    "stage",  # ``stage``
+    "look over",  # ``step``
+    "look on the way",  # ``step`` is what it leads to
+    "proof",  # ``remedy`` was done, ``step`` proves it
+    "frees",  # ``step`` asks again about what ``verdict`` rests on
+    "complaint",  # ``signs``
+    "leaders",  # ``leaders``
+    "answer moves",  # ``move``
+    "confirm",
+    "one question",
+    "cost",  # ``minutes``, ``setups`` and ``minutes_before``
+    "borrow",  # ``tools``
+    "tells more",  # ``step`` at ``minutes``
+    "tells less",  # ``step``
+    "barred",  # ``step`` and ``verdict``
+    "needed",  # ``chance`` of the remedy
+    "cures",  # ``leaders``
+    "no check pays",
+    "nothing wrong",  # ``chance``
+    "wipe",
+    "places unseen",
+    "wet without repair",
+    "remedy barred",  # ``step``, ``chance``, ``verdict``
+    "nothing tells",
+]
+REASON_KINDS: tuple[ReasonKind, ...] = get_args(ReasonKind)
+
+
+@dataclass(frozen=True, slots=True)
+class Leader:
+    """Causes that one remedy cures: the likeliest, or the two likeliest when neither stands out; an exit stands alone.
+
+    ``causes`` are ids; ``chance`` that at least one of all that the remedy cures is there.
+    """
+
+    causes: tuple[str, ...]
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """What an answer would do: the leader now, its chance then, and the answer by sign or reading.
+
+    ``outcome`` is empty when the check has too many answers to name one.
+    """
+
+    leader: Leader
+    then: float
+    outcome: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One reason; which fields count is written beside the kind. Minutes and chances are plain numbers."""
+
+    kind: ReasonKind
+    step: str = ""
+    remedy: str = ""
+    rule: str = ""
+    stage: str = ""
+    setups: tuple[str, ...] = ()
+    tools: tuple[str, ...] = ()
+    signs: tuple[str, ...] = ()
+    leaders: tuple[Leader, ...] = ()
+    move: Move | None = None
+    minutes: float = 0.0
+    minutes_before: float = 0.0
+    chance: float = 0.0
+    verdict: Verdict | None = None

@@ -1,0 +1,89 @@
+"""The reasons of a proposal, gathered from what the choice looked at."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from diag.decision.groups import Groups, Top
+from diag.decision.information_gain import Prospect, sharpest
+from diag.decision.policy import POLICY
+from diag.decision.proposal import Alternative
+from diag.decision.reason import Leader, Move, Reason
+from diag.inference.posterior import Belief
+from diag.rulebook.model import Remedy, RuleBook, Step
+from diag.safety.setups import Plan
+from diag.safety.situation import Situation, Wet
+
+Reasons = tuple[Reason, ...]
+
+
+def of_check(prospect: Prospect, top: Top, groups: Groups) -> Reasons:
+    """Which causes the check would split, with the outcome that would lift each of them most."""
+    shares = top.prices.shares(top.weights[:, None])[:, 0]
+    ranked = [int(g) for g in (-shares).argsort(kind="stable") if shares[g] >= POLICY.named_from][: POLICY.watched]
+    leaders = {g: Leader(groups.likeliest(g), float(shares[g])) for g in ranked}
+    found: list[Reason] = []
+    if ranked:
+        found.append(Reason("leaders", leaders=tuple(leaders[g] for g in ranked[: POLICY.most_named])))
+    moved = sorted(ranked, key=lambda g: -abs(sharpest(prospect, top, g)[1] - shares[g]))
+    for g in moved[: POLICY.most_moved]:
+        outcome, then = sharpest(prospect, top, g)
+        if then - shares[g] >= POLICY.named_from:
+            labels = tuple(prospect.labels[outcome].items()) if prospect.labels else ()
+            found.append(Reason("answer moves", move=Move(leaders[g], then, labels)))
+    return tuple(found)
+
+
+def of_cost(plan: Plan, situation: Situation) -> Reasons:
+    """What the step costs: its minutes, what must be done first, what must be borrowed."""
+    before = sum(s.minutes for s in plan.steps)
+    setups = tuple(s.id for s in plan.steps)
+    found = [Reason("cost", plan.target.id, setups=setups, minutes=plan.target.minutes, minutes_before=before)]
+    missing = sorted(plan.tools - situation.tools) if situation.tools is not None else []
+    if missing:
+        found.append(Reason("borrow", tools=tuple(missing)))
+    return tuple(found)
+
+
+def of_others(chosen: str, others: Sequence[Alternative]) -> Reasons:
+    """Why not the others: the next best one, and the best one that the wall keeps shut."""
+    found: list[Reason] = []
+    checks = [o for o in others if o.kind == "check" and o.step != chosen]
+    mine = next((o for o in others if o.step == chosen), None)
+    rival = next((o for o in checks if o.verdict.allowed and not o.note), None)
+    if rival is not None and mine is not None and rival.gain > 0:
+        kind = Reason("tells more", rival.step, minutes=rival.minutes)
+        found.append(kind if rival.gain >= mine.gain else Reason("tells less", rival.step))
+    shut = next((o for o in checks if not o.verdict.allowed), None)
+    if shut is not None and mine is not None and shut.rate >= mine.rate:
+        found.append(Reason("barred", shut.step, verdict=shut.verdict))
+    return tuple(found)
+
+
+def of_remedy(step: Step, share: float, belief: Belief, book: RuleBook) -> Reasons:
+    """Why this remedy now."""
+    causes = [
+        Leader((c,), p)
+        for c, p in belief.ranked()
+        if c in book.causes and step.id in book.causes[c].remedies and p >= POLICY.named_from
+    ][: POLICY.most_named]
+    cures = (Reason("cures", leaders=tuple(causes)),) if causes else ()
+    return (Reason("needed", step.id, chance=share), *cures, Reason("no check pays"))
+
+
+def of_proof(remedy: Remedy, check: Step) -> Reasons:
+    """Why a proof check is proposed."""
+    return (Reason("proof", check.id, remedy=remedy.id),)
+
+
+def of_hand_on(situation: Situation, group: str, share: float, groups: Groups) -> Reasons:
+    """Why the car goes to somebody else, in the order in which it can be helped."""
+    found: list[Reason] = []
+    if situation.wet is Wet.UNKNOWN:
+        found.append(Reason("places unseen"))
+    elif situation.wet is Wet.WET:
+        found.append(Reason("wet without repair"))
+    blocked = groups.plans.get(group)
+    if blocked is not None and not blocked.verdict.allowed:
+        found.append(Reason("remedy barred", blocked.target.id, chance=share, verdict=blocked.verdict))
+    return (*found, Reason("nothing tells"))

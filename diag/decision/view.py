@@ -1,0 +1,118 @@
+"""Everything the choice of the next step looks at, gathered once, and how a plan becomes a proposal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from diag.decision.groups import Groups, Top, make_groups, price, top_rows
+from diag.decision.information_gain import Score
+from diag.decision.policy import Policy
+from diag.decision.proposal import Alternative, Kind, Proposal
+from diag.decision.reason import Reason
+from diag.decision.repair_price import Floats
+from diag.inference.evidence import Evidence
+from diag.inference.model import Model
+from diag.inference.posterior import Belief
+from diag.rulebook.model import Check, RuleBook, Step, Yield
+from diag.safety.effects import after
+from diag.safety.interlock import allowed
+from diag.safety.setups import Plan, Planner, planner_for
+from diag.safety.situation import Situation
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """Model, belief and situation with what follows from them: groups of causes cured together, and their prices."""
+
+    model: Model
+    belief: Belief
+    evidence: Evidence
+    situation: Situation
+    policy: Policy
+    planner: Planner
+    groups: Groups
+    top: Top
+
+    @property
+    def book(self) -> RuleBook:
+        """The rule book."""
+        return self.model.book
+
+    @property
+    def last_step(self) -> str:
+        """The remedy or action that began the present stretch; empty in the first."""
+        return self.evidence.epochs[-1].step
+
+    def plan(self, step: Step) -> Plan:
+        """The safe way to a step from here."""
+        return self.planner.plan(self.situation, step)
+
+    def price(self, plan: Plan) -> float:
+        """Minutes of a plan, as ``diag.decision.groups.price`` counts them."""
+        return price(plan, self.situation, self.book, self.policy)
+
+    def shares(self) -> Floats:
+        """Chance that each group needs curing: (groups,)."""
+        return self.top.prices.shares(self.top.weights[:, None])[:, 0]
+
+    def leader(self) -> tuple[str, float]:
+        """The group most likely to need curing, and its chance."""
+        shares = self.shares()
+        best = int(shares.argmax())
+        return self.groups.names[best], float(shares[best])
+
+    def known(self) -> set[tuple[str, str]]:
+        """What was answered surely or read since the last change of the car, or asked in vain."""
+        now = len(self.evidence.epochs) - 1
+        told = {("sign", f.sign) for f in self.evidence.findings if f.epoch == now}
+        told |= {("sign", sign) for sign in self.situation.unanswered}
+        return told | {(r.reading, r.point) for r in self.evidence.readings if r.epoch == now and not r.bound}
+
+    def fresh(self, check: Check, known: set[tuple[str, str]] | None = None) -> list[Yield]:
+        """The questions of a check that are still open; none of a check that was done as a whole."""
+        if check.id in self.situation.done:
+            return []
+        told = self.known() if known is None else known
+        return [y for y in check.yields if (("sign", y.sign) if y.sign else (y.reading, y.at)) not in told]
+
+
+def view_of(model: Model, belief: Belief, evidence: Evidence, situation: Situation, policy: Policy) -> View:
+    """Gather what the choice looks at."""
+    planner = planner_for(model.book)
+    groups = make_groups(belief, model.book, situation, planner)
+    top = top_rows(belief, groups, model.book, situation, policy)
+    return View(model, belief, evidence, situation, policy, planner, groups, top)
+
+
+def proposal_of(
+    view: View,
+    kind: Kind,
+    plan: Plan,
+    reason: Iterable[Reason],
+    others: tuple[Alternative, ...] = (),
+    score: Score | None = None,
+    kind_for_look: Kind = "check",
+) -> Proposal:
+    """Turn a plan into a proposal; with a look-over on the way that is what is proposed, toward the target."""
+    before, step = plan.up_to_look()
+    _guard(view, (*before, step))
+    toward = plan.target.id if step is not plan.target else ""
+    said = tuple(reason)
+    if toward:
+        said = (Reason("look on the way", toward), *said)
+        kind = "prove" if kind == "prove" else kind_for_look
+    setups = tuple(s.id for s in before)
+    gain, worth = (score.gain, score.saving) if score is not None else (0.0, 0.0)
+    worth = 0.0 if worth != worth else worth
+    return Proposal(kind, step.id, step.title, setups, said, worth, gain, view.price(plan), others, toward)
+
+
+def _guard(view: View, steps: tuple[Step, ...]) -> None:
+    """Walk the proposed steps once more past the wall; a refusal here is a fault of the program."""
+    state = view.situation
+    for step in steps:
+        verdict = allowed(state, step, view.book)
+        if not verdict.allowed:
+            raise AssertionError(f"forbidden proposal {step.id}: {verdict.why}")
+        state = after(state, step, view.book, "")

@@ -1,0 +1,88 @@
+"""Each reason to pass an ending over, by itself: it holds in one case and not in its neighbour."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from diag.decision.endings import PASSED_OVER, Ending
+from diag.decision.policy import POLICY
+from diag.decision.view import View, view_of
+from diag.fuelsystem.car import Car
+from diag.inference.evidence import Epoch, Evidence
+from diag.inference.model import compile_model
+from diag.inference.posterior import NOTHING_WRONG, belief
+from diag.rulebook.model import RuleBook
+from diag.safety.situation import Situation, Wet
+from tests.decision.test_next_step import BOOK, DRY, told
+from tests.inference import books
+
+RULES = {rule.name: rule for rule in PASSED_OVER}
+
+
+def seen(evidence: Evidence, situation: Situation = DRY, book: RuleBook = BOOK) -> View:
+    """What the choice looks at."""
+    model = compile_model(book, Car())
+    return view_of(model, belief(model, evidence), evidence, situation, POLICY)
+
+
+def ending(view: View, name: str, share: float, more_to_ask: bool = False) -> Ending:
+    """An ending of this chance."""
+    return Ending(name, view.groups.names.index(name), share, more_to_ask)
+
+
+def holds(rule: str, view: View, end: Ending) -> bool:
+    """Whether a rule passes the ending over."""
+    return RULES[rule].holds(view, end)
+
+
+def test_every_rule_has_a_reason() -> None:
+    """No rule without a why, and no two of one name."""
+    assert len(RULES) == len(PASSED_OVER)
+    assert all(len(rule.why) > 20 for rule in PASSED_OVER)
+
+
+def test_what_the_person_cannot_do_is_passed_over() -> None:
+    """A refused remedy is not open; the same remedy unrefused is."""
+    able, unable = seen(told()), seen(told(), replace(DRY, refused=frozenset({"renew-pump"})))
+    assert not holds("not open", able, ending(able, "renew-pump", 0.9))
+    assert holds("not open", unable, ending(unable, "renew-pump", 0.9))
+
+
+def test_what_is_likely_needless_does_not_pay() -> None:
+    """Chance times what handing on costs against the minutes lost when it was needless."""
+    view = seen(told())
+    at = view.groups.names.index("renew-pump")
+    minutes, lost = float(view.top.prices.minutes[at]), view.top.prices.hand_on
+    even = minutes / (minutes + lost)
+    assert holds("does not pay", view, ending(view, "renew-pump", even - 0.01))
+    assert not holds("does not pay", view, ending(view, "renew-pump", even + 0.01))
+
+
+@pytest.mark.parametrize(("share", "passed"), [(0.45, True), (0.55, False)])
+def test_nobody_is_sent_away_on_less_than_even(share: float, passed: bool) -> None:
+    """Closing needs an even chance; a repair does not."""
+    view = seen(told())
+    assert holds("sends away", view, ending(view, NOTHING_WRONG, share)) is passed
+    assert not holds("sends away", view, ending(view, "renew-pump", share))
+
+
+@pytest.mark.parametrize(("wet", "passed"), [(Wet.DRY, False), (Wet.WET, True), (Wet.REPAIRED, True)])
+def test_no_job_is_closed_with_fuel_outside(wet: Wet, passed: bool) -> None:
+    """However sound the rest looks."""
+    view = seen(told(), replace(DRY, wet=wet))
+    assert holds("fuel outside", view, ending(view, NOTHING_WRONG, 0.99)) is passed
+
+
+def test_a_complaint_seen_again_keeps_the_job_open() -> None:
+    """While something else can be asked, or while it is not beyond doubt; gone, the job may close."""
+    book = replace(BOOK, signs={**BOOK.signs, "starves": replace(BOOK.signs["starves"], symptom=True)})
+    epochs = (Epoch(), Epoch(frozenset(), frozenset({"pump-worn"}), 0.05, "renew-pump", 5))
+    before = (books.told("starves", "+", 0.02, 0, 1),)
+    still = Evidence((*before, books.told("starves", "+", 0.02, 1, 6)), (), epochs)
+    gone = Evidence((*before, books.told("starves", "-", 0.02, 1, 6)), (), epochs)
+    view = seen(still, book=book)
+    assert holds("complaint still there", view, ending(view, NOTHING_WRONG, 0.9))
+    assert holds("complaint still there", view, ending(view, NOTHING_WRONG, 0.99, more_to_ask=True))
+    assert not holds("complaint still there", seen(gone, book=book), ending(view, NOTHING_WRONG, 0.9))
