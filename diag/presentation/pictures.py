@@ -80,10 +80,10 @@ class Frame:
         return parts
 
 
-def svg(title: str, words: str, parts: Sequence[str]) -> str:
+def svg(title: str, words: str, parts: Sequence[str], size: tuple[float, float] = (WIDTH, HEIGHT)) -> str:
     """The whole picture; ``words`` say the same for someone who cannot see it."""
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" role="img">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {size[0]:g} {size[1]:g}" role="img">'
         f"<title>{escaped(title)}</title><desc>{html.escape(one_line(words, 2000), quote=True)}</desc>{_STYLE}"
         + "".join(parts)
         + "</svg>"

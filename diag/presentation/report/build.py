@@ -12,6 +12,7 @@ from diag.design.pressure import healthy_band
 from diag.fuelsystem.car import Car, hose_off_target
 from diag.inference import explain
 from diag.inference.posterior import NOT_IN_BOOK, Belief
+from diag.presentation.drawing.system import system_drawing
 from diag.presentation.reasons import reason_words
 from diag.presentation.report.sheet import Chart, CourseStep, Dot, Line, LogLine, PartFacts, Ranked, Sheet, Stop, Work
 from diag.presentation.stop_rules import to_be_told
@@ -60,6 +61,7 @@ def sheet_of(case: e.Case, book: RuleBook, standing: Standing, workings: bool = 
         part=_part(counted),
         problems=tuple(one_line(str(problem), 300) for problem in standing.problems),
         surprise=_surprise(standing) if workings else "",
+        drawing=system_drawing(standing) if workings else None,
     )
 
 

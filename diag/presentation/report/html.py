@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 from collections.abc import Iterable, Sequence
 
+from diag.presentation.drawing.lines import system_picture
 from diag.presentation.pictures import course_picture, pressure_picture
 from diag.presentation.report.sheet import LogLine, Sheet, Work, percent
 from diag.presentation.report.text import Audience, cautions, found_words, outcome_words
@@ -101,6 +102,9 @@ def _workings(sheet: Sheet) -> list[str]:
     parts.append("</table>")
     if sheet.surprise:
         parts.append(f"<p>{_e(sheet.surprise)}</p>")
+    if sheet.drawing is not None:
+        key = "".join(f"<li>{_e(line)}</li>" for line in sheet.drawing.key)
+        parts += ["<h2>Where it is</h2>", system_picture(sheet.drawing), f"<ul>{key}</ul>"]
     pictures = [p for p in (pressure_picture(sheet.chart), course_picture(sheet.course)) if p]
     if pictures:
         parts += ["<h2>Readings and course of the job</h2>", f'<div class="pair">{"".join(pictures)}</div>']

@@ -88,6 +88,15 @@ SCHEMA: dict[str, Any] = _object(
         "part": _object({name: _list(_TEXT) for name in ("photos", "marks", "bought", "inside")}),
         "problems": _list(_TEXT),
         "surprise": _TEXT,
+        "drawing": {
+            "anyOf": [
+                {"type": "null"},
+                _object({"marks": {"type": "object", "additionalProperties": _object(
+                    {"place": _TEXT, "title": _TEXT, "fitted": _TEXT, "suspected": _SHARE, "wet": _FLAG,
+                     "here": _FLAG, "readings": _list(_TEXT)})}, "key": _list(_TEXT)}),
+            ],
+            "description": "The fuel system place by place: fitted, wet, suspected, read; and the key to it.",
+        },
     },
     title="A job",
 )  # fmt: skip

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from diag.presentation.drawing.parts import SystemDrawing
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -152,6 +154,7 @@ class Sheet:
     part: PartFacts
     problems: tuple[str, ...] = ()
     surprise: str = ""
+    drawing: SystemDrawing | None = None
 
     @property
     def leader(self) -> Ranked | None:

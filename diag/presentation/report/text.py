@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Sequence
 from typing import Literal
 
+from diag.presentation.drawing.letters import letters
 from diag.presentation.report.sheet import Line, LogLine, Sheet, Work, chance_words, percent
 from diag.support.text import clean
 
@@ -31,6 +32,8 @@ def text_report(sheet: Sheet, audience: Audience = "customer") -> str:
     if audience == "workshop":
         out.items("Ranking", [f"{percent(r.chance):>9}  {r.title}" for r in sheet.ranking if r.chance >= 0.005])
         out.items("Remark", [sheet.surprise] if sheet.surprise else [])
+        if sheet.drawing is not None:
+            out.picture("Where it is", letters(sheet.drawing), sheet.drawing.key)
     for work in sheet.remedies:
         out.work(work, audience)
     out.items("Proof", [proof_words(work) for work in sheet.proof])
@@ -162,6 +165,12 @@ class _Lines:
         self._parts += ["", title, "-" * len(title)]
         for line in listed:
             self._parts += textwrap.wrap(clean(line, 4000), WIDTH, initial_indent="- ", subsequent_indent="  ")
+
+    def picture(self, title: str, rows: Sequence[str], key: Sequence[str]) -> None:
+        """A drawing in letters, whose lines are never wrapped, and its key."""
+        self._parts += ["", title, "-" * len(title), *(clean(row, 200) for row in rows)]
+        for line in key:
+            self._parts += textwrap.wrap(clean(line, 600), WIDTH, subsequent_indent="  ")
 
     def stops(self, sheet: Sheet) -> None:
         for stop in sheet.stops:

@@ -49,6 +49,8 @@ _LIST = (
     Command("cause", "NUMBER or WORDS", "one cause: reasons for and against, predicted and read", "looking:cause"),
     Command("readings", "", "every value read, beside what a sound car and the leading causes would show",
             "looking:readings"),
+    Command("drawing", "", "this car's fuel system: what is where, read, wet and suspected", "looking:drawing",
+            ("draw", "where")),
     Command("change", "", "what the last answer changed", "looking:change"),
     Command("others", "", "other steps, what they tell and what they take", "looking:others"),
     Command("do", "NUMBER or WORDS", "choose a step yourself", "working:choose"),

@@ -97,6 +97,15 @@ def readings(room: Conversation, rest: str) -> None:
     room.talk.lines(words.reading_lines(room.now))
 
 
+def drawing(room: Conversation, rest: str) -> None:
+    """The fuel system in letters, with its key; for those who listen the key says the same."""
+    from diag.presentation.drawing.letters import letters
+    from diag.presentation.drawing.system import system_drawing
+
+    drawn = system_drawing(room.now)
+    room.talk.lines([*letters(drawn, ascii_only=True), *drawn.key])
+
+
 def change(room: Conversation, rest: str) -> None:
     """What the last change did."""
     made = room.job.change

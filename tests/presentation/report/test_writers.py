@@ -89,7 +89,7 @@ def test_the_page_is_made_of_our_tags_only(audience: str) -> None:
     assert page.count("</title>") == page.count("<title>")
     assert "default-src 'none'" in page
     if audience == "workshop":
-        assert page.count("<svg") == 2
+        assert page.count("<svg") == 3
 
 
 def test_markdown_words_stay_words() -> None:
