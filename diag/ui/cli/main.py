@@ -20,6 +20,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "report": ("diag.ui.cli.report", "write a case as text, Markdown, HTML or JSON"),
     "desk": ("diag.ui.cli.desk", "answer a design question: return line, range, injectors, pump, wire, sensor"),
     "practice": ("diag.ui.cli.practice", "find the hidden fault of a car that answers from the physics"),
+    "handbook": ("diag.ui.cli.handbook", "write the whole rule book as one handbook to read and print"),
     "lint": ("diag.ui.cli.lint", "check a rule book and say what to mend, with file, line and column"),
     "trial": ("diag.ui.cli.trial", "work simulated jobs and say how good the rule book is"),
     "learn": ("diag.ui.cli.learn", "turn closed and proven jobs into frequencies, for review"),
