@@ -79,12 +79,23 @@ class Claims:
         return claim
 
     def drop(self, case_id: str, claim: Claim) -> None:
-        """Let go, if the hold is still ours; failures to tidy up do not matter, the next one sees a dead holder."""
-        with contextlib.suppress(StorageError), self.moment(case_id):
-            found = self._read(case_id)
-            if found is not None and found[0] == claim.token:
-                with contextlib.suppress(OSError):
-                    self.disk.remove(os.fspath(self._path(case_id)))
+        """Let go, if the hold is still ours; failures to tidy up do not matter, the next one sees a dead holder.
+
+        A disk too full for the short lock can still remove a file. Going on without the lock is safe enough here: it
+        leaves open the moment between a look and a removal, against a hold that would shut our own person out.
+        """
+        try:
+            with self.moment(case_id):
+                self._remove_own(case_id, claim)
+        except StorageError:
+            with contextlib.suppress(UserError):
+                self._remove_own(case_id, claim)
+
+    def _remove_own(self, case_id: str, claim: Claim) -> None:
+        found = self._read(case_id)
+        if found is not None and found[0] == claim.token:
+            with contextlib.suppress(OSError):
+                self.disk.remove(os.fspath(self._path(case_id)))
 
     def lost_to(self, case_id: str, claim: Claim) -> str:
         """Words for the one who took the case from us; empty while it is ours. Call inside ``moment``.

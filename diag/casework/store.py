@@ -86,6 +86,10 @@ class CaseStore:
             raise storage_error("Cannot list", self.folder, error) from error
         return sorted(stem for name in names if is_case_id(stem := name.removesuffix(SUFFIX)))
 
+    def holds(self, case_id: str) -> bool:
+        """Whether something of this case's name is in the folder."""
+        return os.path.lexists(self.folder / f"{check_case_id(case_id)}{SUFFIX}")
+
     def find(self, words: str) -> str:
         """The one case whose name is, or begins with, or contains the words.
 
@@ -150,6 +154,7 @@ class CaseStore:
         if not path.exists():
             raise UserError(f"There is no case {case_id} in {one_line(str(self.folder), 200)}.", "Check the name.")
         sweep_leftovers(self.folder, self.disk)
+        sweep_leftovers(self.claims.folder, self.disk)
         claim = self.claims.take(case_id, take_over)
         try:
             text = self.text(case_id)
@@ -185,13 +190,15 @@ class CaseStore:
 class OpenCase:
     """A case held for writing; a context manager that lets go at the end.
 
-    ``case`` is what is on disk. ``result`` holds the notes and problems of the reading, None for a new case.
+    ``case`` is what was last written, ``on_disk`` the same while the file is there, else None.
+    ``result`` holds the notes and problems of the reading, None for a new case.
     ``copy_id`` is the copy that answers go to after the case was lost to another program, else empty.
     """
 
     def __init__(self, store: CaseStore, case: Case, text: str, claim: Claim, result: ReadResult | None = None) -> None:
         self.store = store
         self.case = case
+        self.on_disk: Case | None = case
         self.result = result
         self.copy_id = ""
         self._text = text
@@ -217,10 +224,12 @@ class OpenCase:
             StorageError: the disk would not take it; the file is as it was, and a later save may succeed.
         """
         if case is self.case and not self.copy_id:
-            return
+            if self._is_there():
+                return
+            self.on_disk = None
         if case.id != self.case.id:
             raise ValueError("another case's content")
-        path = self.store.path(case.id)
+        path = _writable(self.store.path(case.id))
         if self.copy_id:
             self._save_copy(case, "")
         text = _fits(continue_text(self._text, self.case, case), path, case)
@@ -234,6 +243,14 @@ class OpenCase:
         if lost:
             self._save_copy(case, lost)
         self.case, self._text, self._digest = case, text, _digest(text)
+        self.on_disk = case
+
+    def _is_there(self) -> bool:
+        """Whether the case's file, whoever wrote it last, still stands under its name."""
+        try:
+            return stat.S_ISREG(os.lstat(self.store.path(self.case.id)).st_mode)
+        except (OSError, UserError):
+            return False
 
     def close(self) -> None:
         """Let go of the case; calling it twice does no harm."""
@@ -267,7 +284,7 @@ class OpenCase:
         copy = replace(case, id=self.copy_id, title=f"{case.title} (copy)")
         path = self.store.path(self.copy_id)
         write_atomic(path, _fits(write_case(copy), path, copy), self.store.disk)
-        self.case = case
+        self.case = self.on_disk = case
         raise HeldElsewhereError(
             why or "This case is no longer held by this program.",
             f"Your answers are kept in the case {self.copy_id}; open the case again to go on with it.",
@@ -280,6 +297,18 @@ def _named(result: ReadResult, case_id: str) -> ReadResult:
     case = replace(result.case, id=case_id) if result.case else None
     salvage = replace(result.salvage, id=case_id) if result.salvage else None
     return replace(result, case=case, salvage=salvage)
+
+
+def _writable(path: Path) -> Path:
+    """The path, unless somebody marked the file as one not to be written; a replaced file would lose that mark's sense.
+
+    Looked at in the mode bits, since for the system's administrator every file can be written.
+    """
+    with contextlib.suppress(FileNotFoundError):
+        if not stat.S_IMODE(os.lstat(path).st_mode) & 0o222:
+            raise StorageError("Cannot save: the file is marked read-only.",
+                               "Allow writing it, or choose another folder.", one_line(str(path), 300))  # fmt: skip
+    return path
 
 
 def _digest(text: str) -> str:

@@ -1,8 +1,9 @@
 """A job, its file and where it stands. What can be told to it is in ``diag.session.job``.
 
 Every change goes the same way: a pure function of ``diag.casework.record`` makes a new case, the case goes to disk,
-and only then is it the present one. When the disk refuses, the answer is kept in memory, ``trouble`` says so, and the
-next change tries the disk again.
+and only then is it the present one. When the disk refuses, the answer is kept in memory, ``unsaved`` holds it,
+``trouble`` says why, and the next change tries the disk again. A job with such answers cannot be let go of unless they
+were given out to a person, who chose that.
 """
 
 from __future__ import annotations
@@ -14,16 +15,15 @@ from datetime import UTC, datetime
 from typing import Self, TypedDict
 
 from diag.casework.agenda import Task, rest_of_begun, tasks, way_to
-from diag.casework.entries import (
-    Case,
-)
+from diag.casework.entries import Case, Entry
 from diag.casework.ids import new_case_id
 from diag.casework.names import remarks_on
 from diag.casework.replay import Comparison, ModelCache, Standing, compare, standing
 from diag.casework.store import CaseStore, OpenCase
 from diag.casework.summary import status_of
 from diag.rulebook.model import RuleBook, Yield
-from diag.support.errors import HeldElsewhereError, UserError
+from diag.support.disk.operations import Disk
+from diag.support.errors import NotOnDiskError, UserError
 from diag.support.text import one_line
 
 Clock = Callable[[], datetime]
@@ -83,10 +83,11 @@ class KeptJob:
     ) -> None:
         self.book = book
         self.who = one_line(who, 60).strip() or "somebody"
-        self.trouble = ""  # what the disk last said, empty when every answer is on disk
+        self.trouble = ""  # what the disk said at the last save, empty when it took the case where it belongs
         self._before: Standing | Case | None = None  # a case until somebody asks where the job stood
         self._case = case
         self._held = held
+        self._given_out: Case | None = None  # the case as a person was shown it in place of the disk
         self._clock = clock
         self._cache: ModelCache = {} if cache is None else cache
         self._standing: Standing | None = None
@@ -173,6 +174,19 @@ class KeptJob:
         return self._held is not None
 
     @property
+    def disk(self) -> Disk | None:
+        """The disk its file is on; None without a file."""
+        return self._held.store.disk if self._held is not None else None
+
+    @property
+    def unsaved(self) -> tuple[Entry, ...]:
+        """The entries that no disk holds, in order; empty when every answer is on disk or none is to be."""
+        if self._held is None or self._held.on_disk is self._case:
+            return ()
+        written = self._held.on_disk
+        return self._case.entries[len(written.entries) if written is not None else 0 :]
+
+    @property
     def left_out(self) -> frozenset[Yield]:
         """Questions of the check in progress that were passed over."""
         return frozenset(self._left_out)
@@ -230,17 +244,55 @@ class KeptJob:
         try:
             self._held.save(self._case)
             self.trouble = ""
-        except HeldElsewhereError as error:
-            self.trouble = error.one_line()
         except UserError as error:
             # Whatever is in the way (disk full, a folder where the file was), the answer itself is kept.
-            self.trouble = f"NOT ON DISK YET. {error.one_line()} The next answer tries again."
+            self.trouble = error.one_line()
+
+    # ------------------------------------------------------------------ letting go
+
+    def save_again(self) -> bool:
+        """Try the disk once more; True when no answer is left that it does not hold."""
+        self._save()
+        return not self.unsaved
+
+    def move_to(self, store: CaseStore) -> str:
+        """Put the whole job into another folder and go on there; its new name. The old file stays as it is.
+
+        Raises:
+            UserError: that folder would not take it either; the job stays where it is.
+        """
+        case = self._case
+        if store.holds(case.id):
+            case = replace(case, id=f"{case.id[:52].strip('-')}-moved-{secrets.token_hex(2)}")
+        held = store.create(case)
+        if self._held is not None:
+            self._held.close()
+        self._case, self._held, self._standing, self.trouble = case, held, None, ""
+        return case.id
+
+    def give_out(self) -> tuple[Entry, ...]:
+        """The answers that no disk holds, for a person who chose to have them in writing; they may be let go then."""
+        self._given_out = self._case
+        return self.unsaved
+
+    @property
+    def was_given_out(self) -> bool:
+        """Whether a person has in writing what no disk holds, up to the newest answer."""
+        return self._given_out is self._case
 
     def close_file(self) -> None:
-        """Let go of the case's file."""
-        if self._held is not None:
-            self._save()
-            self._held.close()
+        """Let go of the case's file; calling it twice does no harm.
+
+        Raises:
+            NotOnDiskError: some answers are not on disk and nobody was given them; the file stays held.
+        """
+        if self._held is None:
+            return
+        if not self.save_again() and not self.was_given_out:
+            raise NotOnDiskError(
+                f"The disk does not hold {len(self.unsaved)} of the answers.", "Try again, or use another folder."
+            )
+        self._held.close()
 
     @property
     def _by(self) -> By:

@@ -6,6 +6,7 @@ UserError                  one clear line: what, where, what to do
 |   +-- RuleBookError      one or more problems in the rule book
 |   +-- CaseFileError      a case file that cannot be read as it stands
 +-- StorageError           disk full, folder gone, no permission
+|   +-- NotOnDiskError     answers would be lost by going on
 +-- HeldElsewhereError     somebody else has the case open
 +-- UnknownNameError       a name nobody knows, with the nearest known ones
 """
@@ -98,6 +99,10 @@ class StorageError(UserError):
     """The disk would not take or give the data."""
 
     exit_code = ExitCode.STORAGE
+
+
+class NotOnDiskError(StorageError):
+    """A job was to be let go of although some of its answers are not on disk and nobody was shown them."""
 
 
 class HeldElsewhereError(StorageError):

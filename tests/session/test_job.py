@@ -16,7 +16,7 @@ from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
 from diag.session.job import Job, new_case, stamp
 from diag.support.disk.operations import Disk
-from diag.support.errors import QuantityError, UnknownNameError, UserError
+from diag.support.errors import NotOnDiskError, QuantityError, UnknownNameError, UserError
 
 
 @lru_cache(maxsize=1)
@@ -143,11 +143,15 @@ def test_a_full_disk_keeps_the_answer_and_says_so(tmp_path: Path) -> None:
     work = Job.start(CaseStore(tmp_path, "Mira", disk), book(), "Teasel starves", "Mira")
     disk.full = True
     work.answer_sign("fuel-at-cap", "no")
-    assert "NOT ON DISK" in work.trouble
+    assert "the disk is full" in work.trouble
+    assert len(work.unsaved) == 1
+    with pytest.raises(NotOnDiskError):
+        work.close_file()
     assert len(CaseStore(tmp_path).read(work.case.id).whole().entries) == 0
     disk.full = False
     work.answer_sign("fuel-at-joint", "no")
     assert work.trouble == ""
+    assert work.unsaved == ()
     assert len(CaseStore(tmp_path).read(work.case.id).whole().entries) == 2
     work.close_file()
 

@@ -28,6 +28,8 @@ _PLAIN: dict[int, tuple[str, str]] = {
     errno.ENOTCONN: ("the network folder has gone", "Connect it again, or choose another folder."),
     errno.ETIMEDOUT: ("the network folder does not answer", "Connect it again, or choose another folder."),
     errno.ELOOP: ("links lead round in a circle", "Give the name of the file itself."),
+    errno.EPIPE: ("whoever read it has gone", "Start again with somebody there to read."),
+    errno.EBADF: ("it is closed", "Start again with it open."),
     errno.EFBIG: ("the file would be too large for this disk", "Choose another folder."),
 }
 

@@ -5,6 +5,8 @@ Modules of the commands are imported only when their command is asked for, so th
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import os
 import sys
 from collections.abc import Sequence
@@ -12,6 +14,9 @@ from importlib import import_module
 
 from diag import __version__
 from diag.support.errors import ExitCode, UserError
+from diag.ui.cli.streams import quiet_output, stand_in_for_closed
+
+_NAMES_AT_FAULT = frozenset({errno.ENAMETOOLONG, errno.ELOOP, errno.EINVAL})
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "work": ("diag.ui.cli.work", "work a job in the terminal (also what plain `diag` does)"),
@@ -76,30 +81,58 @@ def _dispatch(arguments: Sequence[str]) -> int:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command; the exit code is documented in ``usage``."""
+    """Run one command; the exit code is documented in ``usage``.
+
+    What is said about answers and the disk comes as notes on the exception, from whoever had the jobs open.
+    """
     arguments = list(sys.argv[1:] if arguments is None else arguments)
+    stand_in_for_closed()
     try:
         code = _dispatch(arguments)
         sys.stdout.flush()
         return code
     except UserError as error:
-        from diag.support.text import one_line
-
-        print(one_line(error.one_line(), 1000), file=sys.stderr)
-        return error.exit_code
-    except KeyboardInterrupt:
-        print("Interrupted. Every answer given so far is on disk.", file=sys.stderr)
-        return ExitCode.INTERRUPTED
-    except BrokenPipeError:
-        # The reader (head, less) has gone; point stdout at nothing so that the interpreter ends quietly.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return ExitCode.DONE
+        return _ended(error, error.one_line(), error.exit_code)
+    except KeyboardInterrupt as error:
+        return _ended(error, "Interrupted.", ExitCode.INTERRUPTED)
+    except SystemExit as error:
+        _ended(error, "", ExitCode.DONE)
+        raise
+    except BrokenPipeError as error:
+        # The reader (head, less) has gone. That is how such a reader ends, unless answers were still to be read.
+        quiet_output()
+        return _ended(error, "", ExitCode.DONE)
+    except OSError as error:
+        return _ended(error, *_system_words(error))
     except Exception as error:
         if os.environ.get("DIAG_DEBUG"):
             raise
-        print(
-            f"Fault in the program ({type(error).__name__}). Every answer given so far is on disk. "
-            "Set DIAG_DEBUG=1 and run again to see where it happened.",
-            file=sys.stderr,
+        words = (
+            f"Fault in the program ({type(error).__name__}). Set DIAG_DEBUG=1 and run again to see where it happened."
         )
-        return ExitCode.INTERNAL
+        return _ended(error, words, ExitCode.INTERNAL)
+
+
+def _system_words(error: OSError) -> tuple[str, int]:
+    """The system refused what no command foresaw: in plain words, as bad input or as a matter of disks."""
+    from diag.support.disk.failures import storage_error
+
+    quiet_output()
+    told = storage_error("The system refused", str(error.filename or "standard output"), error)
+    return told.one_line(), ExitCode.BAD_INPUT if error.errno in _NAMES_AT_FAULT else ExitCode.STORAGE
+
+
+def _ended(error: BaseException, words: str, code: int) -> int:
+    """Say on standard error how it ended, with the notes of whoever knows more."""
+    from diag.support.text import one_line
+
+    with contextlib.suppress(OSError, ValueError):
+        for line in (words, *getattr(error, "__notes__", ())):
+            if line:
+                print(one_line(line, 1000), file=sys.stderr)
+        sys.stderr.flush()
+    with contextlib.suppress(OSError, ValueError):
+        sys.stdout.flush()
+        return code
+    quiet_output()
+    return code

@@ -79,7 +79,7 @@ _LIST = (
     Command("switch", "NUMBER or NAME", "turn to another job", "joblist:switch"),
     Command("new", "[TITLE]", "begin another job", "joblist:new"),
     Command("help", "[WORD]", "this list; ? explains the question", "looking:help_me", ("h", "commands")),
-    Command("quit", "", "end; everything is on disk already", "looking:quit_now", ("exit", "q", "end", "bye")),
+    Command("quit", "", "end; what could not be saved is shown first", "looking:quit_now", ("exit", "q", "end", "bye")),
 )  # fmt: skip
 
 COMMANDS: dict[str, Command] = {word: c for c in _LIST for word in (c.name, *c.also)}

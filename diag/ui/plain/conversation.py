@@ -11,16 +11,19 @@ from diag.casework.agenda import Task
 from diag.casework.replay import ModelCache, Standing, compare
 from diag.casework.store import CaseStore
 from diag.casework.summary import status_of
+from diag.presentation.last_words import trouble_words
 from diag.presentation.reasons import reason_words
 from diag.presentation.stop_rules import is_danger, to_be_told
 from diag.rulebook.model import RuleBook
 from diag.safety.situation import Wet
 from diag.safety.steps import find_step
 from diag.session.job import Job
-from diag.support.errors import ExitCode, UserError
-from diag.ui.plain import joblist, opening, words, working
+from diag.session.open_jobs import OpenJobs, Refuge
+from diag.support.errors import UserError
+from diag.ui.plain import joblist, opening, parting, words, working
 from diag.ui.plain.commands import COMMANDS, Command, command_of
 from diag.ui.plain.talk import Talk
+from diag.ui.signals import ENDING
 
 
 class Conversation:
@@ -33,7 +36,8 @@ class Conversation:
         self.phone = phone
         self.cache: ModelCache = {}
         self.store = source if isinstance(source, CaseStore) else None
-        self.jobs: list[Job] = [source] if isinstance(source, Job) else []
+        self.open = OpenJobs([source] if isinstance(source, Job) else [])
+        self.fled: list[Refuge] = []  # jobs that went into a folder of refuge
         self.at = 0
         self.over = False
         self.listed: list[str] = []  # ids behind the numbers of the list shown last
@@ -45,6 +49,11 @@ class Conversation:
         self.reading_on = 0  # how many steps of a longer piece of work were read out
 
     # ------------------------------------------------------------------ the job at hand
+
+    @property
+    def jobs(self) -> OpenJobs:
+        """The jobs at hand."""
+        return self.open
 
     @property
     def job(self) -> Job:
@@ -63,9 +72,7 @@ class Conversation:
 
     def take(self, job: Job) -> None:
         """Turn to a job."""
-        if job not in self.jobs:
-            self.jobs.append(job)
-        self.at = self.jobs.index(job)
+        self.at = self.open.add(job)
         self._shown, self._step_shown, self._mark = None, "", None
         self.accepted.clear()
 
@@ -76,26 +83,22 @@ class Conversation:
     # ------------------------------------------------------------------ running
 
     def run(self, case_id: str = "", title: str = "", take_over: bool = False) -> int:
-        """Until the person quits or the input ends."""
+        """Until the person quits or the input ends, and every answer is where the person wants it."""
         with _ending_by_signal():
             try:
                 opening.greet(self)
                 if not self.jobs:
                     joblist.begin(self, case_id, title, take_over)
-                while not self.over and self.jobs:
-                    self.turn()
-            finally:
-                for job in self.jobs:
-                    job.close_file()
-        kept = [job for job in self.jobs if job.trouble]
-        for job in kept:
-            self.talk.say(f"{job.case.id}: {job.trouble}")
-        if self.jobs and not kept:
-            self.talk.say(f"Saved: {', '.join(job.case.id for job in self.jobs)}." if self._kept() else "Goodbye.")
-        return ExitCode.STORAGE if kept else ExitCode.DONE
-
-    def _kept(self) -> bool:
-        return any(job.is_kept for job in self.jobs)
+                while True:
+                    while not self.over and self.jobs:
+                        self.turn()
+                    if parting.may_leave(self):
+                        return parting.last_words(self)
+                    self.over = False
+            except BaseException as error:
+                for line in parting.forced(self):
+                    error.add_note(line)
+                raise
 
     def turn(self) -> None:
         """Tell what is next, take one line, act on it."""
@@ -132,8 +135,9 @@ class Conversation:
 
     def after_change(self) -> None:
         """Say what the change did, once the check it belongs to is through."""
-        if self.job.trouble:
-            self.talk.say(self.job.trouble)
+        trouble = trouble_words(self.job)
+        if trouble:
+            self.talk.say(trouble)
         self.reading_on = 0
         if self.job.tasks_at_once:
             return
@@ -241,16 +245,15 @@ class Conversation:
 
 @contextlib.contextmanager
 def _ending_by_signal() -> Iterator[None]:
-    """Leave in order when the system or a closed terminal asks for it; everything is on disk already."""
+    """Leave in order when the system or a closed terminal asks for it."""
 
     def leave(number: int, _: FrameType | None) -> None:
         raise SystemExit(128 + number)
 
     old = {}
-    for name in ("SIGTERM", "SIGHUP"):
-        if hasattr(signal, name):
-            with contextlib.suppress(ValueError, OSError):  # not in the main thread: nothing to catch there
-                old[getattr(signal, name)] = signal.signal(getattr(signal, name), leave)
+    for number in ENDING:
+        with contextlib.suppress(ValueError, OSError):  # not in the main thread: nothing to catch there
+            old[number] = signal.signal(number, leave)
     try:
         yield
     finally:

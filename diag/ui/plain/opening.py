@@ -6,6 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from diag.fuelsystem.fields import CHOICE, FIELDS
+from diag.presentation.last_words import PROMISE
 from diag.rulebook.model import PERSONS, PRESENT, Person, RuleBook
 from diag.safety.situation import Wet
 from diag.support.errors import UserError
@@ -27,7 +28,7 @@ DANGERS = ("fire-or-smoke", "person-affected", "fuel-under-car", "fuel-smell", "
 
 def greet(room: Conversation) -> None:
     """The first lines, and the person's name."""
-    room.talk.say("Line by line. help lists what can be said, ? explains a question, quit ends; every answer is saved.")
+    room.talk.say(f"Line by line. help lists what can be said, ? explains a question, quit ends. {PROMISE}")
     if not room.who:
         name = room.talk.ask("Your name or initials, Enter to leave out")
         room.who = one_line(name or "", 60)

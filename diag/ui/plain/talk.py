@@ -9,6 +9,7 @@ import textwrap
 from collections.abc import Callable, Iterable, Sequence
 from typing import TextIO
 
+from diag.support.disk.failures import storage_error
 from diag.support.text import clean, one_line
 
 LONGEST_ANSWER = 4000
@@ -44,8 +45,12 @@ class Talk:
         width = min(shutil.get_terminal_size((80, 24)).columns - 1, WIDEST) if sys.stdout.isatty() else 0
 
         def write(text: str) -> None:
-            sys.stdout.write(text)
-            sys.stdout.flush()
+            try:
+                sys.stdout.write(text)
+                sys.stdout.flush()
+            except OSError as error:
+                # Going on would take answers to questions that nobody hears.
+                raise storage_error("Cannot go on", "standard output", error) from error
 
         return cls(lambda: line_from(sys.stdin), write, max(width, 0), echo=not terminal)
 

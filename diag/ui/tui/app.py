@@ -20,8 +20,12 @@ from textual.filter import NoColor
 from textual.scrollbar import ScrollBar, ScrollBarRender
 from textual.worker import Worker, WorkerState
 
+from diag.presentation.last_words import end_words, refuge_lines
+from diag.session.open_jobs import OpenJobs
 from diag.support.errors import ExitCode, UserError
-from diag.support.text import one_line
+from diag.support.text import clean, one_line
+from diag.ui import refuge
+from diag.ui.signals import ENDING
 from diag.ui.tui.glyphs import ASCII, UNICODE, Glyphs
 from diag.ui.tui.look import CSS, DARK, MONOCHROME
 from diag.ui.tui.panel import PlainScrollBar
@@ -31,8 +35,6 @@ if TYPE_CHECKING:
     from diag.casework.store import CaseStore
     from diag.rulebook.model import RuleBook
     from diag.session.job import Job
-
-SIGNALS = ("SIGTERM", "SIGHUP", "SIGQUIT")
 
 
 @dataclass(frozen=True)
@@ -58,7 +60,10 @@ class DiagApp(App[int]):
     TITLE = "diag"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-low"), (20, "-high")]  # noqa: RUF012
-    BINDINGS: ClassVar[list[Any]] = [Binding("ctrl+c,ctrl+q", "leave", "leave", show=False, priority=True)]
+    BINDINGS: ClassVar[list[Any]] = [
+        Binding("ctrl+q", "leave", "leave", show=False, priority=True),
+        Binding("ctrl+c", "interrupt", "leave", show=False, priority=True),
+    ]
 
     def __init__(self, options: Options, book: RuleBook | None = None) -> None:
         plain = options.no_color or bool(os.environ.get("NO_COLOR"))
@@ -74,7 +79,8 @@ class DiagApp(App[int]):
         self.theme = MONOCHROME if plain else DARK.name
         ScrollBar.renderer = PlainScrollBar if self.glyphs.plain else ScrollBarRender
         self.book = book
-        self.jobs: dict[str, Job] = {}
+        self.jobs = OpenJobs()
+        self.written: list[str] = []  # printed on the terminal when the screens are gone
         self.cache: ModelCache = {}
         self.ticks: dict[tuple[str, str], set[int]] = {}  # job and remedy -> steps ticked
         self._waiting: list[Callable[[], None]] = []
@@ -91,39 +97,53 @@ class DiagApp(App[int]):
         self.run_worker(self._load, name="book", thread=True, exit_on_error=False)
 
     def _catch_signals(self) -> None:
-        """End properly on signals: files let go, terminal as it was, exit code 128 and the signal's number."""
+        """End properly on signals: nothing lost, terminal as it was, exit code 128 and the signal's number."""
         loop = asyncio.get_running_loop()
-        for name in SIGNALS:
-            number = getattr(signal, name, None)
-            if number is not None:
-                # Tests and browsers run the app outside the main thread, where signals cannot be caught.
-                with contextlib.suppress(ValueError, NotImplementedError, RuntimeError):
-                    loop.add_signal_handler(number, self._end, 128 + int(number))
+        for number in (int(signal.SIGINT), *ENDING):
+            # Tests and browsers run the app outside the main thread, where signals cannot be caught.
+            with contextlib.suppress(ValueError, NotImplementedError, RuntimeError, OSError):
+                loop.add_signal_handler(number, self.end_at_once, 128 + number)
 
-    def _end(self, code: int) -> None:
-        self._let_go()
-        self.exit(0, return_code=code)
+    def end_at_once(self, code: int) -> None:
+        """Ended from outside, so that nobody can be asked: what the disk does not take goes into a folder of refuge."""
+        fled = self.jobs.flee(refuge.places())
+        self.written += refuge_lines(fled)
+        self._end_with(code)
 
-    def _let_go(self) -> None:
-        for job in self.jobs.values():
-            job.close_file()
+    def _end_with(self, code: int) -> None:
+        message = Text("\n".join(clean(line, 4000) for line in self.written)) if self.written else None
+        self.exit(0, return_code=code, message=message)
 
     def action_leave(self) -> None:
-        """Leave; every answer is on disk already."""
-        self._end(ExitCode.DONE)
+        """Leave, after asking where an answer would be lost."""
+        self._leave(ExitCode.DONE)
+
+    def action_interrupt(self) -> None:
+        """The same for an interrupt typed at the keyboard, with the exit code of one."""
+        self._leave(ExitCode.INTERRUPTED)
+
+    def _leave(self, code: ExitCode) -> None:
+        from diag.ui.tui.screens.leaving import LeaveScreen, let_go
+
+        if any(isinstance(screen, LeaveScreen) for screen in self.screen_stack):
+            return  # being asked already
+
+        def go() -> None:
+            self.jobs.close()
+            self._end_with(ExitCode.STORAGE if self.written and code is ExitCode.DONE else code)
+
+        let_go(self, tuple(self.jobs), go)
 
     def _fatal_error(self) -> None:
         """A fault in the program: end with one line and without the traceback, which would show answers and notes."""
-        self._let_go()
+        fled = self.jobs.flee(refuge.places())
         if os.environ.get("DIAG_DEBUG"):
             super()._fatal_error()
             return
         kind = type(self._exception).__name__ if self._exception is not None else "unknown"
-        words = (
-            f"Fault in the program ({kind}). Every answer given so far is on disk. "
-            "Set DIAG_DEBUG=1 and run again to see where it happened.\n"
-        )
-        self._exit_renderables.append(Text(words))
+        words = f"Fault in the program ({kind}). Set DIAG_DEBUG=1 and run again to see where it happened."
+        lines = [words, *self.written, *end_words(self.jobs, fled)]
+        self._exit_renderables.append(Text("".join(f"{clean(line, 4000)}\n" for line in lines)))
         self._close_messages_no_wait()
 
     # ------------------------------------------------------------------ the rule book
@@ -193,7 +213,7 @@ class DiagApp(App[int]):
         return self._store
 
     def new_job(self, title: str, phone: bool) -> Job:
-        """A new job on disk.
+        """A new job with its file.
 
         Raises:
             UserError: the disk would not take it.
@@ -212,24 +232,28 @@ class DiagApp(App[int]):
         from diag.session.job import Job
 
         assert self.book is not None
-        if name in self.jobs:
-            return self.jobs[name]
-        return Job.open(self.store, self.book, name, self.options.who, self.cache, take_over, accept_readable_part)
+        return self.jobs.named(name) or Job.open(
+            self.store, self.book, name, self.options.who, self.cache, take_over, accept_readable_part
+        )
 
     def work_on(self, job: Job, opening: bool = False) -> None:
         """Show a job; the others stay open behind it."""
         from diag.ui.tui.screens.work import WorkScreen
 
-        self.jobs[job.case.id] = job
+        self.jobs.add(job)
         while len(self.screen_stack) > 2:
             self.pop_screen()
         self.push_screen(WorkScreen(job, opening))
 
     def leave_job(self, job: Job) -> None:
         """Let go of a job and show the start."""
-        job.close_file()
-        self.jobs.pop(job.case.id, None)
-        self.to_start()
+        from diag.ui.tui.screens.leaving import let_go
+
+        def go() -> None:
+            self.jobs.let_go(job)
+            self.to_start()
+
+        let_go(self, (job,), go)
 
     def to_start(self) -> None:
         """Back to the first screen; open jobs stay open."""
@@ -240,13 +264,15 @@ class DiagApp(App[int]):
         """The jobs open now, to switch between."""
         from diag.ui.tui.screens.jobs import JobsScreen
 
-        self.push_screen(JobsScreen(list(self.jobs.values())), self._switch)
+        self.push_screen(JobsScreen(list(self.jobs)), self._switch)
 
     def _switch(self, choice: str | None) -> None:
         if choice == "start":
             self.to_start()
-        elif choice in self.jobs:
-            self.work_on(self.jobs[choice])
+            return
+        job = self.jobs.named(choice) if choice else None
+        if job is not None:
+            self.work_on(job)
 
     def on_resize(self, event: Resize) -> None:
         """Nothing to work out: panels lay themselves out anew."""

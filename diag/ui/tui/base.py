@@ -13,6 +13,7 @@ from textual.screen import Screen
 from textual.widgets import Input
 from textual.worker import Worker, WorkerState
 
+from diag.presentation.last_words import PROMISE, state_words
 from diag.support.errors import UserError
 from diag.ui.tui.card import Part, Row, row
 from diag.ui.tui.deeds import Deed, key_line, listed
@@ -175,15 +176,15 @@ class CardScreen(Screen[Result]):
         if isinstance(error, UserError):
             self.tell(error.one_line(), "care")
         else:
-            self.tell(f"Fault in the program ({type(error).__name__}). Every answer given so far is on disk.", "alarm")
+            self.tell(f"Fault in the program ({type(error).__name__}). {state_words(self.desk.jobs)}".strip(), "alarm")
 
 
 def general_help() -> list[Row]:
     """What holds on every screen."""
     return [
         row("", ""),
-        row("KEYS", "Tab moves between fields, arrows and PgUp/PgDn move and scroll. Esc goes back. Ctrl+C leaves; "
-            "every answer is on disk the moment it is given."),
+        row("KEYS", "Tab moves between fields, arrows and PgUp/PgDn move and scroll. Esc goes back. Ctrl+C leaves. "
+            + PROMISE),
         row("MOUSE", "Whatever stands in [brackets] can be clicked. Hold Shift while dragging to mark text with the "
             "terminal's own selection, or start with --no-mouse."),
         row("SIGHT", "Nothing is told by colour alone. --no-color, --ascii and --plain suit other terminals and screen "

@@ -308,7 +308,7 @@ def test_the_end_of_input_saves_and_stops(tmp_path: Path) -> None:
     person = Person(["Wren"], CaseStore(tmp_path)).run()
     assert person.code == 0
     (name,) = CaseStore(tmp_path).ids()
-    assert f"Saved: {name}" in person.said
+    assert f"Every answer given so far is on disk. {name}" in person.said
 
 
 def test_help_lists_every_command_and_explains_one() -> None:

@@ -14,8 +14,8 @@ from diag.ui.cli.work import prepare, screen_possible, wants_ascii
     ("module", "kept_out"),
     [
         ("diag.ui.cli.work", ("textual", "numpy", "rich", "yaml")),
-        ("diag.ui.tui.app", ("numpy", "diag.inference", "diag.session")),
-        ("diag.ui.tui.screens.start", ("numpy", "diag.inference", "diag.session")),
+        ("diag.ui.tui.app", ("numpy", "diag.inference", "diag.session.job")),
+        ("diag.ui.tui.screens.start", ("numpy", "diag.inference", "diag.session.job")),
     ],
 )
 def test_a_module_loads_nothing_that_the_first_screen_need_not_wait_for(module: str, kept_out: tuple[str, ...]) -> None:

@@ -129,7 +129,7 @@ def test_start_resize_work_and_leave_with_an_interrupt(opened, tmp_path: Path) -
     terminal.send("Plover\r")
     terminal.until(lambda s: "that is all" in s, "the complaint")
     terminal.send("\x03")
-    assert terminal.end() == 0
+    assert terminal.end() == 130
     assert terminal.restored()
     (case,) = tmp_path.glob("*.yaml")
     assert "Plover" in case.read_text()

@@ -25,7 +25,7 @@ ALWAYS = (
     Deed("pgdn", "read on", "read_on", "read the step on; PgUp reads it back", more=("pagedown",)),
     HELP,
     MENU,
-    Deed("q", "leave", "leave", "leave the job; everything is on disk", line=False),
+    Deed("q", "leave", "leave", "leave the job; what could not be saved is shown first", line=False),
 )
 
 

@@ -109,5 +109,5 @@ class DoorsScreen(StepsScreen):
         self.app.push_screen(HandOverScreen(self.job), self._maybe_changed)
 
     def do_leave(self) -> None:
-        """Back to the start; everything is on disk."""
+        """Back to the start."""
         self.desk.leave_job(self.job)

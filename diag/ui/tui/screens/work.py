@@ -13,6 +13,7 @@ from textual.widgets import Input
 from textual.worker import get_current_worker
 
 from diag.casework.entries import Acknowledged, Source, Sure
+from diag.presentation.last_words import short_words, trouble_words
 from diag.presentation.stop_rules import to_be_told
 from diag.support.text import one_line
 from diag.ui.tui.board import Board, in_turn, work_out
@@ -164,11 +165,12 @@ class WorkScreen(DoorsScreen):
         entries = len(job.case.effective())
         facts = [self.mode, f"{job.minutes:.0f} min", "1 entry" if entries == 1 else f"{entries} entries"]
         facts += ["finished"] if self.closed else []
-        facts += ["on disk" if not job.trouble else "NOT ON DISK"] if job.is_kept else ["not kept"]
+        facts.append(short_words(job))
         rows = [row("", [Part(f" {one_line(job.case.title, 44)} ", "mark"), Part("  " + "  ".join(facts), "mark")],
                     fill="mark")]  # fmt: skip
-        if job.trouble:
-            rows.append(row("", f" {job.trouble}", "alarm", fill="alarm"))
+        trouble = trouble_words(job)
+        if trouble:
+            rows.append(row("", f" {trouble}", "alarm", fill="alarm"))
         return rows
 
     def _paint_step(self) -> None:
