@@ -63,7 +63,7 @@ def state_words(jobs: Iterable[KeptJob]) -> str:
 
 def answer_lines(entries: Sequence[Entry], book: RuleBook, unit: str) -> list[str]:
     """Entries in words, one a line, as a person would write them down."""
-    from diag.presentation.report.build import Words, entry_words  # at start-up nothing waits for it
+    from diag.presentation.wording import Words, entry_words  # at start-up nothing waits for it
 
     words = Words(book, unit)
     return [f"{e.number}. {e.at[11:16]} {': '.join(entry_words(e, words))}" for e in entries]
