@@ -27,6 +27,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "practice": ("diag.ui.cli.practice", "find the hidden fault of a car that answers from the physics"),
     "handbook": ("diag.ui.cli.handbook", "write the whole rule book as one handbook to read and print"),
     "lint": ("diag.ui.cli.lint", "check a rule book and say what to mend, with file, line and column"),
+    "expect": ("diag.ui.cli.expect", "hold written cases against what the trade expects of them"),
+    "compare": ("diag.ui.cli.compare", "set two versions of a rule book side by side over the same cases"),
     "trial": ("diag.ui.cli.trial", "work simulated jobs and say how good the rule book is"),
     "learn": ("diag.ui.cli.learn", "turn closed and proven jobs into frequencies, for review"),
     "bench": ("diag.ui.cli.bench", "measure speed and accuracy beside general-purpose libraries"),
