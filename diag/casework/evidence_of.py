@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from diag.casework.entries import CarFact, Case, Entry, ReadingTaken, SignAnswer, StepDone
+from diag.casework.renamed import named_as_today
 from diag.fuelsystem.car import Car, read_field
 from diag.fuelsystem.fields import FIELDS
 from diag.fuelsystem.points import NUMBERS, check_setting, highest
@@ -33,6 +34,7 @@ class Told:
 
 def told_by(case: Case, book: RuleBook) -> Told:
     """Everything that counts in the case, in the engine's words; unknown names become problems, never errors."""
+    case = named_as_today(case, book)
     entries = case.effective()
     problems: list[str] = []
     car, contexts = _car(entries, case, book, problems)

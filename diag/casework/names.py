@@ -8,6 +8,7 @@ from difflib import get_close_matches
 from diag.casework import entries as e
 from diag.casework.casefile import ReadResult
 from diag.casework.kinds import BY_CLASS
+from diag.casework.renamed import named_as_today
 from diag.fuelsystem.fields import FIELDS
 from diag.rulebook.model import NOT_KNOWN, RuleBook
 from diag.support.errors import CaseFileError, Place
@@ -24,6 +25,7 @@ def unknown_names(result: ReadResult, book: RuleBook, file: str = "case") -> tup
     case = result.best()
     if case is None:
         return ()
+    case = named_as_today(case, book)
     known = tables(book)
     found = []
     for entry in case.entries:

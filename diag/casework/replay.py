@@ -9,6 +9,7 @@ from typing import Literal
 
 from diag.casework.entries import Case, Entry, ReadingTaken, SignAnswer, StepDone
 from diag.casework.evidence_of import told_by
+from diag.casework.renamed import named_as_today
 from diag.casework.situation_of import situation_of
 from diag.casework.summary import status_of
 from diag.decision.next_step import propose
@@ -123,6 +124,7 @@ def model_for(book: RuleBook, car: Car, cache: ModelCache | None) -> Model:
 
 def standing(case: Case, book: RuleBook, model_cache: ModelCache | None = None) -> Standing:
     """Replay a whole case. The same case and book always give the same standing."""
+    case = named_as_today(case, book)
     told = told_by(case, book)
     model = model_for(book, told.car, model_cache)
     problems = (*told.problems, *told.car.contradictions())

@@ -22,6 +22,7 @@ from diag.casework.entries import (
     StepDone,
     StepRefused,
 )
+from diag.casework.renamed import named_as_today
 from diag.fuelsystem.car import read_field
 from diag.quantities import parse
 from diag.rulebook.model import ABSENT, NOT_KNOWN, Action, Check, Remedy, RuleBook, Step
@@ -54,6 +55,7 @@ _PUMP_RAN = Check(
 
 def situation_of(case: Case, book: RuleBook) -> Situation:
     """The situation after everything that was told."""
+    case = named_as_today(case, book)
     walk = _Walk(case, book)
     for entry in case.entries:
         walk.take(entry)

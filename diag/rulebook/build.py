@@ -163,6 +163,8 @@ _STEP_DEFAULTS: Values = {
 def _stepped(kind: Callable[..., Any], key: str) -> Callable[[Values, Map, Desk], Any]:
     def build(values: Values, node: Map, desk: Desk) -> Any:
         name = values.pop(key)
+        if "pass" in values:
+            values["passes"] = values.pop("pass")
         redraws = values.get("redraws", ())
         unknown = [r for r in redraws if PARAMETERS and r not in PARAMETERS]
         for parameter in unknown:

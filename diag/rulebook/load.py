@@ -123,6 +123,7 @@ def read_texts(texts: Mapping[str, str], need_knobs: bool = False) -> Draft:
         section: _build(section, entries, desk) for section in sorted(SECTIONS, key=lambda s: s != "signs")
     }
     objects |= words
+    objects["formerly"] = _former_names(entries, desk)
     book = RuleBook(version=version, fingerprint=fingerprint(texts), knobs=knobs, **objects)
     desk.problems.sort(key=lambda p: p.sort_key)
     return Draft(book, desk.problems, entries, texts, _unprinted(roots), desk)
@@ -251,6 +252,24 @@ def _gather_meanings(entries: Entries, desk: Desk) -> None:
                 desk.quantity_of[name] = quantity.text
 
 
+def _former_names(entries: Entries, desk: Desk) -> dict[str, dict[str, str]]:
+    """Section -> former name -> name of today. A former name may neither be in use nor lead to two places."""
+    found: dict[str, dict[str, str]] = {}
+    for (section, name), node in sorted(entries.items(), key=lambda item: item[0]):
+        listed = node.items.get("formerly")
+        for member in listed.items if isinstance(listed, Seq) else ():
+            if not isinstance(member, Scalar):
+                continue
+            old, known = member.text, found.setdefault(section, {})
+            if old in desk.names.get(section, {}) or old in known:
+                taken = known.get(old, old)
+                hint = f"It is or was the name of {taken!r}. Take it out here."
+                desk.problem("repeated", member.place, f"{old!r} is taken.", hint)
+                continue
+            known[old] = name
+    return found
+
+
 def _build(section: str, entries: Entries, desk: Desk) -> dict[str, Any]:
     """The objects of one section, ordered by id; entries with problems in needed fields are left out."""
     fields = SECTIONS[section][1]
@@ -261,6 +280,7 @@ def _build(section: str, entries: Entries, desk: Desk) -> dict[str, Any]:
         values = read_fields(fields, node, desk)
         if values is MISSING:
             continue
+        values.pop("formerly", None)
         if section == "signs" and "choices" in values:
             desk.usual[name] = {answer: usual for answer, (_, usual) in values["choices"].items()}
         made = BUILDERS[section](values, node, desk)

@@ -114,6 +114,7 @@ class Cause:
     answers: Mapping[str, Mapping[str, float]] = field(default_factory=dict)  # choice sign -> answer -> probability
     hides: Mapping[str, float] = field(default_factory=dict)  # sign or state id -> chance that it suppresses it
     mistaken_for: tuple[str, ...] = ()
+    phrases: tuple[str, ...] = ()  # everyday words that lead to it
     tell_apart: str = ""
     source: str = ""
     place: Place = field(default=Place("?"), compare=False)
@@ -200,6 +201,7 @@ class ReadingKind:
     model_error: float
     misread_spread: float
     instrument: str  # readings with the same instrument share their offset
+    phrases: tuple[str, ...] = ()  # everyday words that lead to it
     basis: Basis = Basis("judgement", "")
     place: Place = field(default=Place("?"), compare=False)
 
@@ -241,11 +243,20 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
+class PassFigure:
+    """What a sound car shows in a check, in words with its figure, and where the figure comes from."""
+
+    words: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
 class Check(Step):
     """Something a person does to learn something."""
 
     yields: tuple[Yield, ...] = ()
     look_over: bool = False  # answers whether there is wet fuel
+    passes: tuple[PassFigure, ...] = ()  # what a sound car shows
     teaches: str = ""  # what a trainee should take from it
 
 
@@ -374,3 +385,4 @@ class RuleBook:
     procedures: Mapping[str, Procedure]
     tools: Mapping[str, str]  # id -> words
     areas: Mapping[str, str]  # id -> words
+    formerly: Mapping[str, Mapping[str, str]] = field(default_factory=dict)  # section -> former id -> id of today

@@ -236,9 +236,12 @@ def _things(book: RuleBook) -> Iterator[_Thing]:
         spoken = tuple((p, _PHRASE) for p in sign.phrases)
         yield _thing("sign", sign.id, sign.title, (*spoken, (sign.ask, _ASK), (sign.means, _BODY), *answers))
     for reading in book.readings.values():
-        yield _thing("reading", reading.id, reading.title, ((reading.ask, _ASK), (reading.instrument, _BODY)))
+        spoken = tuple((p, _PHRASE) for p in reading.phrases)
+        more = (*spoken, (reading.ask, _ASK), (reading.instrument, _BODY))
+        yield _thing("reading", reading.id, reading.title, more)
     for cause in book.causes.values():
-        yield _thing("cause", cause.id, cause.title, ((cause.in_words, _BODY),))
+        spoken = tuple((p, _PHRASE) for p in cause.phrases)
+        yield _thing("cause", cause.id, cause.title, (*spoken, (cause.in_words, _BODY)))
     for context in book.contexts.values():
         spoken = tuple((p, _PHRASE) for p in context.phrases)
         yield _thing("context", context.id, context.title, (*spoken, (context.ask, _ASK)))

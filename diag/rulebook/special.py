@@ -9,7 +9,7 @@ from typing import Any
 from diag.rulebook.amounts import PLAIN, AmountRange, range_to_si
 from diag.rulebook.carfacts import car_fact
 from diag.rulebook.desk import Desk, nearest
-from diag.rulebook.model import PERSONS, Basis, Effect, Frequency, Yield
+from diag.rulebook.model import PERSONS, Basis, Effect, Frequency, PassFigure, Yield
 from diag.rulebook.physics import PARAMETERS
 from diag.rulebook.shapes import (
     MISSING,
@@ -67,6 +67,25 @@ class HowOften(Shape):
 
     def schema(self) -> dict[str, Any]:
         return Record(_FREQUENCY_FIELDS).schema()
+
+
+_PASS_FIELDS = (
+    Field("is", Text(160), "What a sound car shows, in words with its figure.", need=True),
+    _BASIS_FIELD,
+    Field("why", Text(300), "One line: why this figure.", need=True),
+)
+
+
+@dataclass(frozen=True)
+class Passing(Shape):
+    """{is, basis, why} -> PassFigure."""
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        values = Record(_PASS_FIELDS).read(node, desk)
+        return MISSING if values is MISSING else PassFigure(values["is"], Basis(values["basis"], values["why"]))
+
+    def schema(self) -> dict[str, Any]:
+        return Record(_PASS_FIELDS).schema()
 
 
 @dataclass(frozen=True)

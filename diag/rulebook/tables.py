@@ -12,6 +12,7 @@ from diag.rulebook.special import (
     Choices,
     Effects,
     HowOften,
+    Passing,
     ShowMap,
     StopFact,
     WhenCar,
@@ -23,6 +24,10 @@ TITLE, ASK, STEP, LONG = 60, 120, 200, 600
 
 def _names(*sections: str) -> ListOf:
     return ListOf(Ref(sections))
+
+
+def _former() -> ListOf:
+    return ListOf(Name(SPOKEN_PATTERN), 1)
 
 
 def _texts(limit: int, least: int = 0) -> ListOf:
@@ -48,6 +53,7 @@ CAUSE = (
     Field("answers", Answers(), "Choice sign -> answer -> chance; the rest is spread as usual."),
     Field("hides", ShowMap(), "Sign or state -> chance that this cause hides it."),
     Field("mistaken_for", _names("causes"), "Causes it is often taken for."),
+    Field("phrases", _texts(80), "Everyday words that lead to it."),
     Field("tell_apart", Text(LONG), "One sentence: what separates it from those."),
     Field("source", Text(LONG), "Where this knowledge comes from."),
 )
@@ -96,6 +102,7 @@ READING = (
     Field("model_error", AmountText(), "Standard deviation of the model itself.", need=True),
     Field("misread_spread", AmountText(), "Standard deviation when the scale was misread.", need=True),
     Field("instrument", Text(40), "Readings with the same instrument share its offset.", need=True),
+    Field("phrases", _texts(80), "Everyday words that lead to it."),
     _BASIS,
     Field("why", Text(LONG), "One line on the basis."),
 )
@@ -139,6 +146,7 @@ CHECK = _step(
     Field("yields", ListOf(YieldShape(), 1), "Signs and readings it gives.", need=True),
     Field("look_over", Flag(), "Whether it answers if there is wet fuel."),
     Field("teaches", Text(LONG), "What a trainee should take from it."),
+    Field("pass", ListOf(Passing(), 1), "What a sound car shows: figure in words, basis and why."),
 )
 SETUP = _step(
     "setup",
@@ -195,8 +203,10 @@ PROCEDURE = (
     Field("why_basis", Text(LONG), "One line on the basis.", need=True),
 )
 
+FORMERLY = Field("formerly", _former(), "Names it had in earlier books; case files that use them still read.")
+
 # Section of a file -> the key that names an entry and its field table.
-SECTIONS: dict[str, tuple[str, tuple[Field, ...]]] = {
+_OWN_FIELDS: dict[str, tuple[str, tuple[Field, ...]]] = {
     "causes": ("cause", CAUSE),
     "signs": ("sign", SIGN),
     "states": ("state", STATE),
@@ -211,6 +221,7 @@ SECTIONS: dict[str, tuple[str, tuple[Field, ...]]] = {
     "contexts": ("context", CONTEXT),
     "procedures": ("procedure", PROCEDURE),
 }
+SECTIONS = {section: (key, (*fields, FORMERLY)) for section, (key, fields) in _OWN_FIELDS.items()}
 WORD_LISTS = ("tools", "areas")  # name -> words
 TOP_LEVEL = (*SECTIONS, *WORD_LISTS, "format", "version", "knobs", "unprinted")
 STEP_SECTIONS = ("checks", "setups", "remedies", "actions")  # their names share one space: entries refer to them

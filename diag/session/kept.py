@@ -18,6 +18,7 @@ from diag.casework.agenda import Task, rest_of_begun, tasks, way_to
 from diag.casework.entries import Case, Entry
 from diag.casework.ids import new_case_id
 from diag.casework.names import remarks_on
+from diag.casework.renamed import named_as_today
 from diag.casework.replay import Comparison, ModelCache, Standing, compare, standing
 from diag.casework.store import CaseStore, OpenCase
 from diag.casework.summary import status_of
@@ -121,8 +122,8 @@ class KeptJob:
 
     @property
     def case(self) -> Case:
-        """The case as it stands, with the newest answer."""
-        return self._case
+        """The case as it stands, with the newest answer, in the rule book's names of today."""
+        return named_as_today(self._case, self.book)
 
     @property
     def standing(self) -> Standing:

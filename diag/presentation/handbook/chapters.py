@@ -163,7 +163,9 @@ def _check(check: Check, book: RuleBook) -> Section:
         book.signs[y.sign].ask if y.sign else f"{book.readings[y.reading].ask} ({book.points[y.at].title})"
         for y in check.yields
     ]
-    extra = (*listed("What it answers", asks), *((Paragraph((check.teaches,)),) if check.teaches else ()))
+    passes = [f"{figure.words} ({figure.basis.kind}: {figure.basis.why})" for figure in check.passes]
+    teaches = (Paragraph((check.teaches,)),) if check.teaches else ()
+    extra = (*listed("What it answers", asks), *listed("What a sound car shows", passes), *teaches)
     return _step(check, book, "check", extra)
 
 

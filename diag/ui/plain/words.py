@@ -47,7 +47,9 @@ def step_lines(step: Step, aloud: bool) -> list[str]:
     """What to do, or what to say when somebody else does it."""
     texts = step.aloud if aloud and step.aloud else step.steps
     head = "Read aloud:" if aloud and step.aloud else "Steps:"
-    return [head, *numbered(texts)] if texts else []
+    lines = [head, *numbered(texts)] if texts else []
+    passes = step.passes if isinstance(step, Check) else ()
+    return [*lines, *(f"A sound car: {one_line(figure.words, 200)}." for figure in passes)]
 
 
 def tool_line(step: Step, book: RuleBook) -> list[str]:

@@ -12,7 +12,7 @@ from diag.presentation.changes import change_words
 from diag.presentation.reasons import reason_words
 from diag.presentation.stop_rules import act_words
 from diag.quantities import parse
-from diag.rulebook.model import NOT_KNOWN, Remedy, RuleBook, Step, StopRule
+from diag.rulebook.model import NOT_KNOWN, Check, Remedy, RuleBook, Step, StopRule
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
 from diag.ui.tui.board import Board, cause_title
@@ -93,6 +93,8 @@ def step_rows(
     rows += caution_rows([step.id], book, full=task.part == 1)
     if not loose:  # the steps of such a check only list what its questions ask
         rows += _how_rows(step, aloud, ticked)
+    if isinstance(step, Check):
+        rows += [row("PASS", f"A sound car: {figure.words}.") for figure in step.passes]
     if isinstance(step, Remedy) and step.parts:
         rows.append(row("PARTS", ", ".join(step.parts)))
     rows.append(row("WHY", step.why))
