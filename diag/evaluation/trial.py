@@ -40,6 +40,7 @@ class Plan:
     order: str = "engine"
     seed: int = 1
     ceilings: bool = True
+    by_the_sheet: bool = False
 
 
 @dataclass(frozen=True)
@@ -91,7 +92,9 @@ class Workshop:
             self._profile = profile
         if plan.generator == "written":
             round_ = number // len(self.written)
-            told = written_job(self.written[profile], number, round_, plan.seed, self.book, self.cache)
+            told = written_job(
+                self.written[profile], number, round_, plan.seed, self.book, self.cache, plan.by_the_sheet
+            )
         else:
             world = self.world(plan.generator, profile)
             told = scenario(number, plan.generator, plan.kits, plan.seed, world, PROFILES[profile])

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from diag.casework.agenda import Task, complete, tasks
-from diag.casework.entries import CarFact, Case, Entry, PersonTold, ReadingTaken, SignAnswer, StepDone
+from diag.casework.entries import CarFact, Case, Entry, PersonTold, ReadingTaken, SignAnswer, StepDone, StepRefused
 from diag.casework.replay import ModelCache, Standing, standing
 from diag.decision.candidates import question_minutes
 from diag.decision.policy import POLICY
@@ -27,6 +27,9 @@ Chooser = Callable[[Standing], Proposal]
 MOST_MOVES = 200  # proposals; loose questions count one by one
 KEPT_CHANCE = 0.001
 AT = "2026-01-01T08:00:00Z"
+PLAIN_TOOLS = frozenset({"torch", "helper", "cloths", "white-paper", "hand-tools"})
+PLAIN_ACTS = frozenset({"key on", "runs pump", "runs engine", "disturbs joint"})
+"""What a plain look or listen may take: anybody who wrote a case down would have had it and seen nothing unusual."""
 
 
 @dataclass
@@ -83,6 +86,11 @@ class Bench:
         self.taken: dict[tuple[str, str, str], int] = {}
         self.case = Case("trial", "trial", AT, book.version, book.fingerprint)
         self._tell_story()
+
+    @property
+    def by_the_sheet(self) -> bool:
+        """Whether nobody answers what the case does not tell: until the first repair."""
+        return self.told.by_the_sheet and not self.course.remedies
 
     # ------------------------------------------------------------------ telling
 
@@ -167,13 +175,14 @@ class Bench:
         self.course.questions += 1
         if task.kind == "sign":
             asked = self.book.checks[task.step]
-            self.course.talk += not (asked.tools or asked.does)
+            talk = not (asked.tools or asked.does)
+            self.course.talk += talk
             told = as_written(self.hidden, Yield(sign=task.sign))
             if isinstance(told, SignAnswer):
                 answer = told.answer
                 self._tell(replace(told, check=task.step))
             else:
-                answer = self._said(task.sign)
+                answer = self._said(task.sign, talk)
                 self.add(SignAnswer(self._number(), AT, "trial", task.sign, answer, check=task.step))
             wet = self.book.signs[task.sign].wet and answer not in (ABSENT, NOT_KNOWN)
             check = self.book.checks[task.step]
@@ -195,8 +204,18 @@ class Bench:
         )  # fmt: skip
         return True
 
-    def _said(self, sign: str) -> str:
+    def unwritten(self, task: Task) -> bool:
+        """Whether the case has no word for this: a reading, or a look that takes tools or runs anything."""
+        if as_written(self.hidden, Yield(sign=task.sign, reading=task.reading, at=task.at)) is not None:
+            return False
+        check = self.book.checks[task.step]
+        return bool(task.reading or set(check.tools) - PLAIN_TOOLS or set(check.does) - PLAIN_ACTS)
+
+    def _said(self, sign: str, talk: bool) -> str:
         """The answer as told. A slip that says "wet" is noticed, since everything stops; a wet place missed is not."""
+        if self.by_the_sheet:
+            known = not self.book.signs[sign].choices and (self.book.signs[sign].wet or not talk)
+            return ABSENT if known else NOT_KNOWN
         told = str(self.hidden.answer(Yield(sign=sign), wrong=self.told.wrong))
         if self.book.signs[sign].wet and told == PRESENT:
             return self.hidden.sign(sign)
@@ -272,10 +291,13 @@ class Bench:
         self.course.right_end = self.course.end == "stopped" if must_stop else self._right(proposal)
 
     def _follow(self, here: Standing, proposal: Proposal) -> None:
-        asked = ""
+        asked, left = "", False
         for task in _as_tasks(here, proposal):
             if task.kind in ("do", "remedy"):
                 self.do(task.step)
+                continue
+            if self.by_the_sheet and self.unwritten(task):
+                left = True
                 continue
             if not asked:
                 asked = task.step
@@ -286,6 +308,8 @@ class Bench:
                 break
         if asked and complete(self.case, self.book, asked):
             self.do(asked)
+        elif left:
+            self.add(StepRefused(self._number(), AT, "trial", proposal.step, "cannot"))
 
     def _price(self, asked: str, proposal: Proposal) -> float:
         """Minutes of the check that was asked, which may be one in progress and not the proposed one."""

@@ -72,6 +72,7 @@ class Scenario:
     wrong: float
     hidden: HiddenCar
     written: WrittenCase | None = None
+    by_the_sheet: bool = False  # where the case is silent nobody answers: see ``diag.simulation.written``
 
     @property
     def case(self) -> str:

@@ -10,7 +10,7 @@ from diag.evaluation.told_at_once import Ranked, groups, rank, told_at_once_data
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.simulation.expected import read_expectations
-from diag.simulation.written import written_case
+from diag.simulation.written_reader import written_case
 from diag.ui.cli.main import main
 from tests import ROOT
 from tests.simulation.test_written import SMALL_EXPECTED, small, wanted

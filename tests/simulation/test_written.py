@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from diag.casework.agenda import Task
 from diag.casework.casefile import write_case
 from diag.casework.entries import (
     CarFact,
@@ -32,7 +33,8 @@ from diag.rulebook.model import Yield
 from diag.simulation.course import Bench
 from diag.simulation.expected import Worked, read_expectations
 from diag.simulation.generators import Scenario
-from diag.simulation.written import WrittenCar, WrittenCase, as_written, read_written, written_case, written_job
+from diag.simulation.written import WrittenCar, WrittenCase, as_written, written_job
+from diag.simulation.written_reader import read_written, written_case
 from diag.support.errors import UserError
 from diag.ui.cli.main import main
 from tests import ROOT
@@ -429,3 +431,31 @@ def test_the_engine_is_not_told_what_nobody_told(shop: Workshop) -> None:
     told = Bench(job(shop, written), shop.book, {})
     assert written.car.values["return-bore"] == pytest.approx(0.008)
     assert "return-bore" not in told_by(told.case, shop.book).car.values
+
+
+# ------------------------------------------------------------------ by the sheet
+
+
+def test_by_the_sheet_nobody_answers_what_the_case_does_not_tell(shop: Workshop) -> None:
+    """Plain look: nothing unusual. Only asked: not known. A reading, or a look with instruments: cannot be done."""
+    told = written_job(written_case(small(), wanted(), shop.book), 0, 0, 1, shop.book, shop.cache, by_the_sheet=True)
+    bench = Bench(told, shop.book, {})
+    assert bench.ask(Task("sign", "walk-the-return", sign="return-kink-seen"))
+    assert bench.case.entries[-1].answer == "absent"  # type: ignore[attr-defined]
+    assert bench.ask(Task("sign", "ask-running-story", sign="hesitates"))
+    assert bench.case.entries[-1].answer == "not known"  # type: ignore[attr-defined]
+    assert not bench.unwritten(Task("reading", "base-pressure", reading=BASE.reading, at=BASE.at))
+    assert bench.unwritten(Task("reading", "pump-amps-reading", reading="pump amps", at="pump-on-engine-off"))
+    assert bench.unwritten(Task("sign", "strip-regulator", sign="seat-rough"))
+
+
+def test_after_the_first_repair_the_hidden_car_answers_again(shop: Workshop) -> None:
+    """What a case does not tell of a repaired car has to come from somewhere."""
+    told = written_job(written_case(small(), wanted(), shop.book), 0, 0, 1, shop.book, shop.cache, by_the_sheet=True)
+    bench = Bench(told, shop.book, {})
+    assert bench.by_the_sheet
+    bench.do("renew-reference-hose")
+    assert not bench.by_the_sheet
+    course = Bench(told, shop.book, {}).work(ORDERS["engine"](1))
+    assert course.end == "cured"
+    assert not course.forbidden

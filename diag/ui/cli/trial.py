@@ -42,6 +42,8 @@ def parser() -> Arguments:
                        help="written: what the trade expects of them (./tests/cases/expected.yaml)")  # fmt: skip
     found.add_argument("--told-at-once", action="store_true",
                        help="written: no jobs; each case ranked with all that it tells")  # fmt: skip
+    found.add_argument("--by-the-sheet", action="store_true",
+                       help="written: where a case is silent, no hidden car answers")  # fmt: skip
     found.add_argument("--apart", action="store_true",
                        help="written: only the cases whose figures do not come from the fuel-system model")  # fmt: skip
     found.add_argument("--orders", default="engine", metavar="LIST",
@@ -68,15 +70,16 @@ def _progress(done: int, total: int) -> None:
 def _written(options: Namespace, book: RuleBook) -> tuple[WrittenCase, ...]:
     """The written cases to work; none for the other generators."""
     if options.generator != "written":
-        if options.cases is not None or options.expected is not None or options.told_at_once or options.apart:
+        of_written = (options.cases, options.expected, options.told_at_once, options.apart, options.by_the_sheet)
+        if any(of_written):
             raise UserError(
-                "--cases, --expected, --told-at-once and --apart are for written cases.",
+                "--cases, --expected, --told-at-once, --apart and --by-the-sheet are for written cases.",
                 "Say --generator written with them.",
             )
         return ()
     if options.tools is not None:
         raise UserError("A written case says itself who is at the car and with what.", "Leave out --tools.")
-    from diag.simulation.written import read_written
+    from diag.simulation.written_reader import read_written
 
     places = (options.cases or Path("cases"), options.expected or Path("tests/cases/expected.yaml"))
     for told, place, option in zip((options.cases, options.expected), places, ("--cases FOLDER", "--expected FILE"),
@@ -163,7 +166,7 @@ def run(arguments: list[str]) -> int:
         return _told_at_once(options, written, folder)
     jobs = options.jobs or len(written) or 200
     tools = "as told" if written else options.tools or "full"
-    plan = Plan(jobs, options.generator, tools, names[0], options.seed)
+    plan = Plan(jobs, options.generator, tools, names[0], options.seed, by_the_sheet=options.by_the_sheet)
     data: dict[str, Any] = {}
     found: dict[str, Figures] = {}
     parts: list[str] = []
