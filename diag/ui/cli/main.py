@@ -26,6 +26,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "desk": ("diag.ui.cli.desk", "answer a design question: return line, range, injectors, pump, wire, sensor"),
     "practice": ("diag.ui.cli.practice", "find the hidden fault of a car that answers from the physics"),
     "handbook": ("diag.ui.cli.handbook", "write the whole rule book as one handbook to read and print"),
+    "draft": ("diag.ui.cli.draft", "begin a new entry of the rule book beside its neighbour"),
     "lint": ("diag.ui.cli.lint", "check a rule book and say what to mend, with file, line and column"),
     "expect": ("diag.ui.cli.expect", "hold written cases against what the trade expects of them"),
     "compare": ("diag.ui.cli.compare", "set two versions of a rule book side by side over the same cases"),
