@@ -23,17 +23,17 @@ from diag.casework.entries import (
     StepRefused,
 )
 from diag.casework.renamed import named_as_today
+from diag.casework.stop_ledger import DRY_WORDS, StopLedger
 from diag.fuelsystem.car import read_field
-from diag.quantities import parse
-from diag.rulebook.model import ABSENT, NOT_KNOWN, Action, Check, Remedy, RuleBook, Step
+from diag.rulebook.model import NOT_KNOWN, Action, Check, Remedy, RuleBook, Step
 from diag.safety.effects import acts_of, after, lapse, looked, only_own_joint
 from diag.safety.interlock import in_place, rules_in_force
 from diag.safety.situation import Pressure, Situation, Wet
 from diag.safety.steps import DRY_LOOK, LOOK_STAGES, OPENS, RUNS, find_step, look_places, questions_only
 from diag.support.errors import UserError
 
-DRY_WORDS = frozenset({ABSENT, "dry", "none", "no"})
 _NESTING = 4
+BOOSTED = "boosted"  # the context that says so in words
 _PUMP_RAN = Check(
     id="",
     title="A reading told unasked with the pump running",
@@ -74,8 +74,7 @@ class _Walk:
         self._unit = case.unit_pressure
         self._state = Situation()
         self._ledger: dict[str, str] = {}
-        self._signs: dict[str, str] = {}  # latest answer to each sign
-        self._read: dict[str, tuple[float, float]] = {}  # low and high of each reading since the car was last changed
+        self._told = StopLedger(book)
         self._check = ""  # the check whose answers are coming in
 
     def finish(self) -> Situation:
@@ -83,8 +82,7 @@ class _Walk:
         if self._state.wet is not Wet.WET:
             dry = frozenset(sign for sign, told in self._ledger.items() if told == "dry")
             self._state = replace(self._state, dry_places=dry)
-        facts = {f for rule in self._book.stops.values() for f in rule.when if self._holds(f)}
-        state = replace(self._state, facts=frozenset(facts), stops=frozenset())
+        state = replace(self._state, facts=self._told.facts(), stops=frozenset())
         return replace(state, stops=frozenset(rule.id for rule in rules_in_force(state, self._book)))
 
     def take(self, raw: Entry) -> None:
@@ -107,8 +105,8 @@ class _Walk:
             self._person(entry)
         elif isinstance(entry, HandedOver):
             self._handed_over()
-        elif isinstance(entry, CarFact) and entry.field == "fuel":
-            self._fuel(entry)
+        elif isinstance(entry, CarFact):
+            self._car(entry)
 
     # -------------------------------------------------------------- answers
 
@@ -116,7 +114,7 @@ class _Walk:
         if entry.check:
             self._begin(entry.check)
         if entry.answer != NOT_KNOWN:
-            self._signs[entry.sign] = entry.answer
+            self._told.answered(entry.sign, entry.answer)
         elif entry.check:
             self._state = replace(self._state, unanswered=self._state.unanswered | {entry.sign})
         sign = self._book.signs.get(entry.sign)
@@ -202,7 +200,7 @@ class _Walk:
         point = self._book.points.get(entry.point)
         if point is None:
             return
-        self._read[entry.reading] = (entry.low, entry.high)
+        self._told.read(entry.reading, entry.point, entry.low, entry.high, entry.bound)
         if not entry.check and point.settings.get("pump") == "on":
             self._apply(_PUMP_RAN)
 
@@ -212,6 +210,7 @@ class _Walk:
         if check is None or self._check == check_id:
             return
         self._check = check_id
+        self._state = replace(self._state, tried=self._state.tried | {check_id})
         self._ready(check, _NESTING)
         self._apply(check)
         if not questions_only(check):  # of loose questions each is done by itself
@@ -241,10 +240,10 @@ class _Walk:
             done = done | {step_id}
         elif isinstance(step, Remedy | Action):
             done = frozenset()
-            self._read.clear()
-            self._state = replace(self._state, unanswered=frozenset())
+            self._state = replace(self._state, unanswered=frozenset(), tried=frozenset())
         elif isinstance(step, Check):
             done = done | {step_id}
+        self._told.did(step)
         aside = {step_id}
         self._state = replace(
             self._state, done=done, refused=self._state.refused - aside, later=self._state.later - aside
@@ -262,7 +261,8 @@ class _Walk:
 
     def _refused(self, entry: StepRefused) -> None:
         if entry.why == "cannot":
-            self._state = replace(self._state, refused=self._state.refused | {entry.step})
+            tried = self._state.tried | {entry.step}
+            self._state = replace(self._state, refused=self._state.refused | {entry.step}, tried=tried)
         else:
             self._state = replace(self._state, later=self._state.later | {entry.step})
 
@@ -292,28 +292,18 @@ class _Walk:
             later=frozenset(),
         )
 
-    def _fuel(self, entry: CarFact) -> None:
+    def _car(self, entry: CarFact) -> None:
+        """Fuel and boost are what the wall listens to."""
+        if entry.field not in ("fuel", "boost", BOOSTED):
+            return
         try:
-            value = read_field("fuel", entry.text, self._unit, self._book.contexts)
+            value = read_field(entry.field, entry.text, self._unit, self._book.contexts)
         except UserError:
             return
-        self._state = replace(self._state, fuel=str(value) if value is not None else "")
-
-    # -------------------------------------------------------------- facts of stop rules
-
-    def _holds(self, fact: str) -> bool:
-        head, _, tail = fact.partition(":")
-        if head == "sign":
-            answer = self._signs.get(tail.strip())
-            return answer is not None and answer not in DRY_WORDS
-        if head != "reading":
-            return False
-        side = " above " if " above " in tail else " below "
-        name, _, limit = tail.partition(side)
-        kind = self._book.readings.get(name.strip())
-        read = self._read.get(name.strip())
-        if kind is None or read is None:
-            return False
-        bound = parse(limit.strip(), kind.quantity).value
-        # Of "80 to 95" the end that is worse counts.
-        return read[1] > bound if side == " above " else read[0] < bound
+        if entry.field == "fuel":
+            self._state = replace(self._state, fuel=str(value) if value is not None else "")
+        elif entry.field == "boost":
+            known = isinstance(value, float)
+            self._state = replace(self._state, boost=("yes" if value else "no") if known else "unknown")
+        elif value is not None:
+            self._state = replace(self._state, boost="yes" if value == "yes" else "no")

@@ -25,6 +25,7 @@ Act = Literal[
     "runs engine",
     "cranks engine",
     "drives car",
+    "loads engine",  # full load or boost: a hard pull, on rollers or on the road
     "opens system",  # a fuel joint is opened, fuel will come out
     "pinches hose",
     "loads spring",  # a bonnet with the set spring behind it comes off
@@ -38,6 +39,7 @@ ACTS: tuple[Act, ...] = (
     "runs engine",
     "cranks engine",
     "drives car",
+    "loads engine",
     "opens system",
     "pinches hose",
     "loads spring",
@@ -257,6 +259,7 @@ class Check(Step):
     yields: tuple[Yield, ...] = ()
     look_over: bool = False  # answers whether there is wet fuel
     passes: tuple[PassFigure, ...] = ()  # what a sound car shows
+    from_log: bool = False  # read off an earlier log: nothing is run for it, whatever its point says
     teaches: str = ""  # what a trainee should take from it
 
 
@@ -267,6 +270,7 @@ class Setup(Step):
     group: str = ""  # setups of one group exclude each other (hose on, hose off)
     releases_pressure: bool = False
     raises_pressure: bool = False
+    stands_for: tuple[str, ...] = ()  # setups that count as in place as well: another way to the same thing
 
 
 @dataclass(frozen=True, slots=True)
@@ -278,6 +282,7 @@ class Remedy(Step):
     redraws: tuple[str, ...] = ()
     botch: float = 0.05
     keeps_car: bool = True  # False: hand the car on
+    looks_first: tuple[str, ...] = ()  # checks that must have been tried before it, since it wipes out what they see
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,8 +307,17 @@ class Hazard:
 class StopRule:
     """What must not be done now, why, and when it becomes allowed again.
 
-    ``when`` lists facts that must all hold: "sign:ID" (present, unsure counts), "wet:unknown", "wet:wet",
-    "wet:repaired", "person:untrained", "fuel:methanol", "reading:KIND above VALUE".
+    ``when`` lists facts that must all hold:
+
+    - "sign:ID" (present, unsure counts), "sign:ID=ANSWER" of a choice, "untold:ID" (never answered for certain);
+    - "wet:WORD", "person:WORD", "fuel:WORD", "boost:yes" (told), "boost:possible" (not told to have none);
+    - "reading:KIND above VALUE", "reading:KIND at POINT above VALUE";
+    - "likely:CAUSE, CAUSE" (one of them is likely by now), "base:far" (base pressure read far from its target).
+
+    ``bars`` are single steps that must not be done, besides all that do one of the acts in ``forbids``. What was seen
+    or read stays in force until one of ``lifted_by`` was done: a step's name, or "new: PARAMETER" for any step that
+    renews it. Empty: until the question is answered otherwise. ``asked_again``: after that step the sign must be
+    answered dry or absent as well.
     """
 
     id: str
@@ -315,6 +329,10 @@ class StopRule:
     do_now: tuple[str, ...]
     basis: Basis
     place: Place = field(default=Place("?"), compare=False)
+    bars: tuple[str, ...] = ()
+    lifted_by: tuple[str, ...] = ()
+    asked_again: bool = False
+    hands_on: tuple[str, ...] = ()  # what a trained person at the car does besides ``do_now``, which is for everybody
 
 
 @dataclass(frozen=True, slots=True)

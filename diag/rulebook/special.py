@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import Any
 
 from diag.rulebook.amounts import PLAIN, AmountRange, range_to_si
 from diag.rulebook.carfacts import car_fact
 from diag.rulebook.desk import Desk, nearest
-from diag.rulebook.model import PERSONS, Basis, Effect, Frequency, PassFigure, Yield
+from diag.rulebook.model import Basis, Effect, Frequency, PassFigure, Yield
 from diag.rulebook.physics import PARAMETERS
 from diag.rulebook.shapes import (
     MISSING,
@@ -27,8 +26,6 @@ from diag.support.errors import UserError
 from diag.support.yaml.reader import Map, Node, Scalar
 
 BASES = ("source", "computed", "judgement", "common practice, no source")
-WETNESS = ("unknown", "dry", "wet", "repaired")
-FUELS = ("petrol", "E10", "E85", "ethanol", "methanol")
 HOWS = ("times", "add", "set")
 
 
@@ -254,42 +251,6 @@ class YieldShape(Shape):
         schema = Record(_YIELD_FIELDS).schema()
         schema["oneOf"] = [{"required": ["sign"]}, {"required": ["reading", "at"]}]
         return schema
-
-
-@dataclass(frozen=True)
-class StopFact(Shape):
-    """One fact of a stop rule: sign:ID, wet:WORD, person:WORD, fuel:WORD, reading:NAME above AMOUNT."""
-
-    def read(self, node: Node, desk: Desk) -> Any:
-        if not isinstance(node, Scalar) or ":" not in node.text:
-            return self.refuse(node, desk, 'a fact such as "sign:fuel-at-cap" or "wet:wet"')
-        kind, _, rest = (part.strip() for part in node.text.partition(":"))
-        known: dict[str, tuple[str, ...]] = {"wet": WETNESS, "person": PERSONS, "fuel": FUELS}
-        if kind == "sign":
-            name, _, answer = rest.partition("=")
-            if not desk.check_name(("signs",), name.strip(), node.place):
-                return MISSING
-            if answer and answer.strip() not in desk.choices.get(name.strip(), ()):
-                desk.problem("unknown-name", node.place, f"{name.strip()!r} has no answer {answer.strip()!r}.")
-                return MISSING
-        elif kind == "reading":
-            match = re.fullmatch(r"(.+?) (above|below) (.+)", rest)
-            if match is None:
-                return self.refuse(node, desk, '"reading:NAME above AMOUNT"')
-            if not desk.check_name(("readings",), match[1], node.place):
-                return MISSING
-        elif kind not in known:
-            hint = nearest(kind, ("sign", "reading", *known))
-            desk.problem("unknown-name", node.place, f"There is no kind of fact called {kind!r}.", hint)
-            return MISSING
-        elif rest not in known[kind]:
-            hint = nearest(rest, known[kind]) or f"Possible: {', '.join(known[kind])}."
-            desk.problem("unknown-name", node.place, f"{kind!r} cannot be {rest!r}.", hint)
-            return MISSING
-        return f"{kind}:{rest}"
-
-    def schema(self) -> dict[str, Any]:
-        return {"type": "string", "pattern": "^(sign|wet|person|fuel|reading): ?.+$"}
 
 
 @dataclass(frozen=True)

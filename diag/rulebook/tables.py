@@ -14,12 +14,13 @@ from diag.rulebook.special import (
     HowOften,
     Passing,
     ShowMap,
-    StopFact,
     WhenCar,
     YieldShape,
 )
+from diag.rulebook.stopfacts import Lifter, StopFact
 
 TITLE, ASK, STEP, LONG = 60, 120, 200, 600
+STEP_SECTIONS = ("checks", "setups", "remedies", "actions")  # their names share one space: entries refer to them
 
 
 def _names(*sections: str) -> ListOf:
@@ -145,6 +146,7 @@ CHECK = _step(
     "check",
     Field("yields", ListOf(YieldShape(), 1), "Signs and readings it gives.", need=True),
     Field("look_over", Flag(), "Whether it answers if there is wet fuel."),
+    Field("from_log", Flag(), "Read off an earlier log, so that nothing is run for it."),
     Field("teaches", Text(LONG), "What a trainee should take from it."),
     Field("pass", ListOf(Passing(), 1), "What a sound car shows: figure in words, basis and why."),
 )
@@ -153,6 +155,7 @@ SETUP = _step(
     Field("group", Text(40), "Setups of one group exclude each other."),
     Field("releases_pressure", Flag(), "Afterwards the pressure is released."),
     Field("raises_pressure", Flag(), "Afterwards the system is under pressure."),
+    Field("stands_for", _names("setups"), "Setups in whose place it counts: another way to the same thing."),
 )
 _PARAMETERS_LIST = Field("redraws", ListOf(Text(60)), "Parameters of the fuel system that are new afterwards.")
 REMEDY = _step(
@@ -162,6 +165,7 @@ REMEDY = _step(
     _PARAMETERS_LIST,
     Field("botch", Chance(), "Chance that it does not cure although it was right."),
     Field("keeps_car", Flag(), "no: the car is handed on."),
+    Field("looks_first", _names("checks"), "Checks to be tried before it, since it wipes out what they look at."),
 )
 ACTION = _step("action", _PARAMETERS_LIST)
 
@@ -177,7 +181,11 @@ STOP = (
     Field("stop", Name(), "Its name.", need=True),
     _TITLE,
     Field("when", ListOf(StopFact(), 1), "Facts that must all hold.", need=True),
-    Field("forbids", ListOf(OneOf(ACTS), 1), "What must not be done.", need=True),
+    Field("forbids", ListOf(OneOf(ACTS)), "What must not be done.", need=True),
+    Field("hands_on", _texts(STEP), "What a trained person at the car does besides."),
+    Field("bars", _names(*STEP_SECTIONS), "Single steps that must not be done."),
+    Field("lifted_by", ListOf(Lifter()), 'Steps that lift it, or "new: PARAMETER"; none: a new answer does.'),
+    Field("asked_again", Flag(), "Whether the sign must be answered otherwise after that step as well."),
     Field("why", Text(LONG), "Why, in one sentence.", need=True),
     Field("until", Text(LONG), "When it becomes allowed again.", need=True),
     Field("do_now", _texts(STEP, 1), "What to do at once.", need=True),
@@ -224,4 +232,3 @@ _OWN_FIELDS: dict[str, tuple[str, tuple[Field, ...]]] = {
 SECTIONS = {section: (key, (*fields, FORMERLY)) for section, (key, fields) in _OWN_FIELDS.items()}
 WORD_LISTS = ("tools", "areas")  # name -> words
 TOP_LEVEL = (*SECTIONS, *WORD_LISTS, "format", "version", "knobs", "unprinted")
-STEP_SECTIONS = ("checks", "setups", "remedies", "actions")  # their names share one space: entries refer to them

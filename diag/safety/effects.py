@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from diag.rulebook.model import Act, Check, Remedy, RuleBook, Setup, Step
+from diag.safety.leaks import mends_leak
 from diag.safety.situation import Pressure, Situation, Wet
 from diag.safety.steps import (
     ENGINE_OFF,
@@ -83,19 +84,20 @@ def after(situation: Situation, step: Step, book: RuleBook, look: Look = "") -> 
 
     ``look`` is how a look-over came out; other steps ignore it.
     """
-    new = _wet_after(situation, step, look)
+    new = _wet_after(situation, step, look, book)
     new = _pressure_after(new, step, book)
     return replace(new, setups=_setups_after(new, step, book))
 
 
-def _wet_after(situation: Situation, step: Step, look: Look) -> Situation:
+def _wet_after(situation: Situation, step: Step, look: Look, book: RuleBook) -> Situation:
     if situation.wet is Wet.REPAIRED:
         if STAGE_STEP.get(situation.proof_stage) == step.id:
             return _next_stage(situation)
         if acts_of(step, RUNS | OPENS) or (isinstance(step, Remedy) and not hands_car_on(step)):
             return lapse(situation)
     elif isinstance(step, Remedy) and not hands_car_on(step):
-        if situation.wet is Wet.WET and situation.pressure is Pressure.RELEASED and not acts_of(step, RUNS):
+        quietly = situation.pressure is Pressure.RELEASED and not acts_of(step, RUNS)
+        if situation.wet is Wet.WET and quietly and mends_leak(step, book):
             return replace(situation, wet=Wet.REPAIRED, proof_stage=STAGES[0], looked=False)
         return lapse(situation)
     elif acts_of(step, OPENS):
@@ -128,11 +130,14 @@ def _pressure_after(situation: Situation, step: Step, book: RuleBook) -> Situati
 
 
 def _setups_after(situation: Situation, step: Step, book: RuleBook) -> frozenset[str]:
-    kept = set(situation.setups) - set(step.undoes)
+    gone = set(step.undoes)
+    gone.update(s for s in situation.setups if s in book.setups and gone & set(book.setups[s].stands_for))
+    kept = set(situation.setups) - gone
     if isinstance(step, Setup):
         if step.group:
             kept = {s for s in kept if s not in book.setups or book.setups[s].group != step.group}
         kept.add(step.id)
+        kept.update(step.stands_for)
     for name, holds in ((FUSE_OUT, situation.fuse_out), (ENGINE_OFF, not situation.engine_running)):
         if not holds:
             kept.discard(name)

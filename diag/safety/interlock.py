@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from diag.rulebook.model import ACTS, PERSONS, Act, Check, Remedy, RuleBook, Setup, Step, StopRule
 from diag.safety.effects import acts_of, after, hands_car_on, lapse, looked, only_own_joint
+from diag.safety.leaks import mends_leak
 from diag.safety.situation import Pressure, Situation, Verdict, Wet
 from diag.safety.steps import (
     DRY_LOOK,
@@ -59,20 +60,31 @@ def in_place(situation: Situation, setup: str) -> bool:
 def rules_in_force(situation: Situation, book: RuleBook) -> tuple[StopRule, ...]:
     """The book's stop rules whose facts all hold, by id."""
     known = _rules_known(book)
-    key = (situation.wet, situation.person, situation.fuel, situation.facts, situation.stops)
+    key = (
+        situation.wet,
+        situation.person,
+        situation.fuel,
+        situation.boost,
+        situation.likely,
+        situation.facts,
+        situation.stops,
+    )
     if key not in known:
         known[key] = tuple(rule for rule in book.stops.values() if _in_force(situation, rule))
     return known[key]
 
 
 def _in_force(situation: Situation, rule: StopRule) -> bool:
-    """A rule that came into force stays so for what was seen or read; wet, person and fuel count as they are now.
+    """A rule that came into force stays so for what was seen or read; all else counts as it is now.
 
     Otherwise a plan that begins with the look-over would still be stopped after it for want of a look-over.
     """
     if rule.id not in situation.stops:
         return bool(rule.when) and all(_holds(situation, fact) for fact in rule.when)
-    return all(_holds(situation, fact) for fact in rule.when if fact.partition(":")[0] in ("wet", "person", "fuel"))
+    return all(_holds(situation, fact) for fact in rule.when if fact.partition(":")[0] in _AS_IT_IS_NOW)
+
+
+_AS_IT_IS_NOW = frozenset({"wet", "person", "fuel", "boost", "likely"})
 
 
 _Known = dict[tuple[object, ...], tuple[StopRule, ...]]
@@ -100,6 +112,10 @@ def _holds(situation: Situation, fact: str) -> bool:
         return tail == situation.person
     if head == "fuel":
         return bool(situation.fuel) and tail.casefold() == situation.fuel.casefold()
+    if head == "boost":
+        return situation.boost == "yes" or (tail == "possible" and situation.boost == "unknown")
+    if head == "likely":
+        return any(cause.strip() in situation.likely for cause in tail.split(","))
     return fact in situation.facts
 
 
@@ -115,7 +131,7 @@ def allowed(situation: Situation, step: Step, book: RuleBook) -> Verdict:
 
     Setups that are not in place make a step not allowed *yet*; use ``diag.safety.setups`` for the way there.
     """
-    for rule in (_stop_rule, _wet_rule, _person_rule, _engine_rule, _pressure_rule, _needs_rule):
+    for rule in (_stop_rule, _wet_rule, _trace_rule, _person_rule, _engine_rule, _pressure_rule, _needs_rule):
         verdict = rule(situation, step, book)
         if verdict is not None:
             return verdict
@@ -126,7 +142,7 @@ def _harmless(step: Step) -> bool:
     return not step.does
 
 
-def way_back(situation: Situation, step: Step) -> bool:
+def way_back(situation: Situation, step: Step, book: RuleBook) -> bool:
     """Whether this step is part of the only way back from wet fuel, and its turn has come."""
     if situation.wet not in (Wet.WET, Wet.REPAIRED) or situation.person == "untrained":
         return False
@@ -136,7 +152,8 @@ def way_back(situation: Situation, step: Step) -> bool:
     if situation.person not in TRAINED:
         return False
     if isinstance(step, Remedy):
-        return quiet and situation.pressure is Pressure.RELEASED and set(step.does) <= OPENS
+        released = quiet and situation.pressure is Pressure.RELEASED
+        return released and set(step.does) <= OPENS and mends_leak(step, book)
     return situation.wet is Wet.REPAIRED and STAGE_STEP.get(situation.proof_stage) == step.id
 
 
@@ -170,9 +187,23 @@ def _wet_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | Non
     look_only = step.for_leaks or (isinstance(step, Check) and step.look_over) or step.id in SAFE_SETUPS
     if look_only and _harmless(step):
         return None
-    if way_back(situation, step):
+    if way_back(situation, step, book):
         return _prime_rule(situation, step)
-    return _wet_words(situation, step)
+    return _wet_words(situation, step, book)
+
+
+def untraced(situation: Situation, step: Step) -> tuple[str, ...]:
+    """The checks that must be tried before this step, because it wipes out the traces they look at."""
+    wanted = step.looks_first if isinstance(step, Remedy) else ()
+    return tuple(check for check in wanted if check not in situation.tried)
+
+
+def _trace_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | None:
+    missing = [book.checks[name].title for name in untraced(situation, step) if name in book.checks]
+    if not missing or situation.wet is Wet.REPAIRED:
+        return None
+    why = "Wiping takes away the trace that leads to the leak, and nobody has read it yet."
+    return _no(why, f"this was tried: {'; '.join(missing)}", tuple(step.does))
 
 
 def _prime_rule(situation: Situation, step: Step) -> Verdict | None:
@@ -185,13 +216,18 @@ def _prime_rule(situation: Situation, step: Step) -> Verdict | None:
     return None
 
 
-def _wet_words(situation: Situation, step: Step) -> Verdict:
+_PROVEN = "the leak is repaired and proven dry: look, two second prime, look, sixty second run, look"
+
+
+def _wet_words(situation: Situation, step: Step, book: RuleBook) -> Verdict:
     if isinstance(step, Setup) and step.releases_pressure:
         return _no(
             "With fuel outside, pressure is released with the pump fuse out, engine off, key untouched.",
             "the pump fuse is out",
             tuple(step.does),
         )
+    if isinstance(step, Remedy) and not mends_leak(step, book):
+        return _no("Fuel was found outside the system, and this mends no leak.", _PROVEN, tuple(step.does))
     if isinstance(step, Remedy) and set(step.does) <= OPENS:
         if situation.person not in TRAINED:
             return _no("A leak is repaired by a trained person.", "a mechanic has taken over", tuple(step.does))
@@ -203,7 +239,7 @@ def _wet_words(situation: Situation, step: Step) -> Verdict:
     if situation.wet is Wet.WET:
         return _no(
             "Fuel was found outside the system.",
-            "the leak is repaired and proven dry: look, two second prime, look, sixty second run, look",
+            _PROVEN,
             tuple(step.does),
         )
     return _no(
@@ -214,10 +250,12 @@ def _wet_words(situation: Situation, step: Step) -> Verdict:
 
 
 def _stop_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | None:
-    back = way_back(situation, step) or next_joint(situation, step)
+    back = way_back(situation, step, book) or next_joint(situation, step)
     for rule in rules_in_force(situation, book):
         if _total(rule, book) and not hands_car_on(step):
             return _no(f"{rule.title}: {rule.why}", rule.until, ACTS)
+        if step.id in rule.bars:
+            return _no(f"{rule.title}: {rule.why}", rule.until, tuple(step.does))
         acts = acts_of(step, frozenset(rule.forbids))
         if acts and not (back and _about_wet_only(rule, book)):
             return _no(f"{rule.title}: {rule.why}", rule.until, acts)

@@ -59,6 +59,8 @@ class Planner:
 
     def __init__(self, book: RuleBook) -> None:
         self._book = book
+        stand_ins = [s for s in book.setups.values() if s.stands_for]
+        self._choices = frozenset(n for s in stand_ins for n in (s.id, *s.stands_for))
         self._known: dict[Situation, dict[tuple[type[Step], str], tuple[Plan, Situation]]] = {}
         self._count = 0
         self._last: tuple[Situation, Situation] | None = None
@@ -76,7 +78,7 @@ class Planner:
     def plan(self, situation: Situation, step: Step) -> Plan:
         """The shortest found way to ``step`` from here."""
         if self._last is None or self._last[0] is not situation:
-            self._last = situation, _for_the_wall(situation)
+            self._last = situation, _for_the_wall(situation, self._choices)
         return self._find(self._last[1], step, _DEPTH)[0]
 
     def _find(self, situation: Situation, step: Step, depth: int) -> tuple[Plan, Situation]:
@@ -119,6 +121,7 @@ class Planner:
         missing = [n for n in step.needs if n not in (DRY_LOOK, RELEASED) and not in_place(state, n)]
         found: list[Step] = [s for s in (self._setup(n) for n in missing) if s is not None]
         found.sort(key=_disturbance)
+        found = [way for setup in found for way in self._ways(state, setup)]
         opening = bool(acts_of(step, OPENS)) and not _releases(step)
         if state.engine_running and (opening or "sparks" in step.does or (isinstance(step, Check) and step.look_over)):
             found.insert(0, self._setup(ENGINE_OFF) or step)
@@ -133,6 +136,12 @@ class Planner:
             if look is not None:
                 found.append(look)
         return found
+
+    def _ways(self, state: Situation, setup: Step) -> list[Step]:
+        """This setup and those that stand for it, quickest first; what the person cannot do comes last."""
+        others = [s for s in self._book.setups.values() if setup.id in s.stands_for]
+        every = sorted((setup, *others), key=lambda s: (s.id in state.refused, s.minutes + s.risk_minutes, s.id))
+        return every if others else [setup]
 
     def _setup(self, setup_id: str) -> Setup | None:
         built_in = BUILT_IN.get(setup_id)
@@ -149,11 +158,15 @@ class Planner:
         return [*ways]
 
 
-def _for_the_wall(situation: Situation) -> Situation:
-    """Without what the wall does not look at, so that one more answered question needs no new plans."""
+def _for_the_wall(situation: Situation, choices: frozenset[str]) -> Situation:
+    """Without what the wall does not look at, so that one more answered question needs no new plans.
+
+    Of what was refused only the setups count for which there is another way.
+    """
     nothing: frozenset[str] = frozenset()
+    refused = (situation.refused | situation.later) & choices
     return replace(
-        situation, tools=None, refused=nothing, later=nothing, done=nothing, unanswered=nothing, looked=False
+        situation, tools=None, refused=refused, later=nothing, done=nothing, unanswered=nothing, looked=False
     )
 
 

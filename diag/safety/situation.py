@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from typing import Literal
 
 from diag.rulebook.model import Act, Person
 
@@ -55,6 +56,9 @@ class Situation:
     looked: bool = False  # a look-over was tried since the last lapse, but some place could not be told dry
     unanswered: frozenset[str] = frozenset()  # signs asked about in the present epoch that could not be told
     facts: frozenset[str] = frozenset()  # what stop rules listen to besides: "sign:ID", "reading:KIND above VALUE"
+    boost: Literal["unknown", "yes", "no"] = "unknown"  # whether the engine is told to be boosted
+    likely: frozenset[str] = frozenset()  # causes that whoever weighs them calls likely; this layer weighs nothing
+    tried: frozenset[str] = frozenset()  # checks answered or refused since fuel was last found outside
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from diag.casework.replay import Standing, standing
 from diag.casework.summary import status_of
 from diag.decision.proposal import Alternative
 from diag.presentation.reasons import note_words, reason_words
-from diag.presentation.stop_rules import is_danger, to_be_told
+from diag.presentation.stop_rules import as_told, is_danger, to_be_told
 from diag.presentation.wording import EXITS, Words, entry_words
 from diag.quantities import show
 from diag.rulebook.model import Check, RuleBook, Step, StopRule, Yield
@@ -71,7 +71,7 @@ def weighing(now: Standing, remarks: Iterable[str] = (), explained: bool = False
             {"id": h.id, "title": one_line(h.title), "cautions": [one_line(c, 600) for c in h.cautions]}
             for h in now.cautions
         ],
-        "must_not": [_stop(rule, told) for rule in now.stops],
+        "must_not": [_stop(rule, told) for rule in as_told(now.stops)],
         "problems": [one_line(text, 1000) for text in (*remarks, *now.problems)],
         "explain": _explain(now) if explained else None,
     }

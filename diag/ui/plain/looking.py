@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from diag.casework.agenda import in_progress
-from diag.presentation.stop_rules import is_danger
+from diag.presentation.stop_rules import as_told, is_danger
 from diag.presentation.wording import EXITS
 from diag.rulebook.search import find
 from diag.safety.steps import find_step
@@ -48,7 +48,7 @@ def cautions(room: Conversation, rest: str) -> None:
 
 def stops(room: Conversation, rest: str) -> None:
     """Stop rules in force."""
-    rules = room.now.stops
+    rules = as_told(room.now.stops)
     if not rules:
         room.talk.say("No stop rule is in force.")
     for rule in rules:

@@ -1,0 +1,123 @@
+"""What was seen and read that a stop rule listens to, kept until what the rule names has lifted it. Pure.
+
+A rule with ``lifted_by`` holds on to what raised it: a later dry look, a lower reading or any other step that was done
+meanwhile changes nothing, since a hose that is dry with the pump off says nothing about the diaphragm behind it. Rules
+without it follow the latest answer.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from diag.quantities import parse
+from diag.rulebook.model import ABSENT, Action, Remedy, RuleBook, Step, StopRule
+from diag.rulebook.stopfacts import LIMIT, RENEWS
+
+DRY_WORDS = frozenset({ABSENT, "dry", "none", "no"})
+_LISTENED = ("sign", "reading", "untold")  # the other kinds of fact are no entries of a case
+
+
+@dataclass
+class _Memory:
+    """What one rule knows: latest answer to each sign, lowest and highest of each reading since it was last lifted."""
+
+    signs: dict[str, str] = field(default_factory=dict)
+    read: dict[tuple[str, str], tuple[float, float]] = field(default_factory=dict)
+    raised: bool = False
+    repaired: bool = False
+
+
+class StopLedger:
+    """Follows one case and says which facts of the book's stop rules hold."""
+
+    def __init__(self, book: RuleBook) -> None:
+        self._book = book
+        self._memories = {rule.id: _Memory() for rule in book.stops.values()}
+
+    def answered(self, sign: str, answer: str) -> None:
+        """A sign was answered for certain or not; "not known" is no answer and never comes here."""
+        for rule, memory in self._each():
+            if memory.raised and not memory.repaired and rule.lifted_by and answer in DRY_WORDS:
+                continue  # dry or gone by itself is not repaired
+            memory.signs[sign] = answer
+            self._judge(rule, memory)
+
+    def read(self, reading: str, point: str, low: float, high: float, bound: str = "") -> None:
+        """A reading, SI; of "80 to 95" the end that is worse counts, and "over 80" has no upper end."""
+        low, high = (-math.inf if bound == "below" else low), (math.inf if bound == "above" else high)
+        for rule, memory in self._each():
+            if memory.raised and rule.lifted_by:
+                continue
+            memory.read[(reading, point)] = (low, high)
+            self._judge(rule, memory)
+
+    def did(self, step: Step) -> None:
+        """A step was done: it lifts the rules that name it."""
+        changes = isinstance(step, Remedy | Action)
+        for rule, memory in self._each():
+            if lifts(rule, step):
+                if rule.asked_again and memory.raised:
+                    memory.repaired = True
+                else:
+                    self._memories[rule.id] = _Memory()
+            elif changes and not memory.raised:
+                memory.read.clear()  # the car is another one now
+
+    def facts(self) -> frozenset[str]:
+        """The facts that hold, as the rules write them."""
+        found: set[str] = set()
+        for rule, memory in self._each():
+            listened = [f for f in rule.when if f.partition(":")[0] in _LISTENED]
+            found.update(f for f in listened if memory.raised or self._holds(memory, f))
+        return frozenset(found)
+
+    def _each(self) -> list[tuple[StopRule, _Memory]]:
+        return [(rule, self._memories[rule.id]) for rule in self._book.stops.values()]
+
+    def _judge(self, rule: StopRule, memory: _Memory) -> None:
+        """Whether everything seen and read that the rule listens to holds now."""
+        listened = [f for f in rule.when if f.partition(":")[0] in ("sign", "reading")]
+        holds = bool(listened) and all(self._holds(memory, f) for f in listened)
+        if rule.lifted_by:
+            memory.raised = holds
+            memory.repaired = memory.repaired and holds
+
+    def _holds(self, memory: _Memory, fact: str) -> bool:
+        head, _, tail = (part.strip() for part in fact.partition(":"))
+        if head == "untold":
+            return tail not in memory.signs
+        if head == "sign":
+            name, _, wanted = (part.strip() for part in tail.partition("="))
+            answer = memory.signs.get(name)
+            return answer == wanted if wanted else answer is not None and answer not in DRY_WORDS
+        return head == "reading" and self._beyond(memory, tail)
+
+    def _beyond(self, memory: _Memory, limit: str) -> bool:
+        parts = LIMIT.fullmatch(limit)
+        kind = self._book.readings.get(parts["reading"]) if parts else None
+        if parts is None or kind is None:
+            return False
+        bound = parse(parts["amount"].strip(), kind.quantity).value
+        for (reading, point), (low, high) in memory.read.items():
+            asked = point == parts["point"] if parts["point"] else not self._provoked(point)
+            if reading == kind.id and asked and (high > bound if parts["side"] == "above" else low < bound):
+                return True
+        return False
+
+    def _provoked(self, point: str) -> bool:
+        """Whether the reading was driven up on purpose, so that it says nothing about the car left to itself."""
+        settings: Mapping[str, str | float] = self._book.points[point].settings if point in self._book.points else {}
+        air = settings.get("reference", 0.0)
+        return settings.get("return") == "pinched" or settings.get("screw") == "in" or (
+            isinstance(air, float) and air > 0.0
+        )  # fmt: skip
+
+
+def lifts(rule: StopRule, step: Step) -> bool:
+    """Whether this step is one that the rule names."""
+    if step.id in rule.lifted_by:
+        return True
+    renewed = step.redraws if isinstance(step, Remedy | Action) else ()
+    return any(name.startswith(RENEWS) and name.removeprefix(RENEWS).strip() in renewed for name in rule.lifted_by)

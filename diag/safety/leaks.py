@@ -1,0 +1,25 @@
+"""Which remedies of a book mend a leak; only these lead back from fuel outside the system."""
+
+from __future__ import annotations
+
+from diag.rulebook.model import Remedy, RuleBook, Step
+
+SHOWN = 0.1  # chance of a wet place from which a cause counts as a leak: judgement
+
+_KNOWN: dict[int, tuple[RuleBook, frozenset[str]]] = {}  # the book is held, so that its id cannot be used again
+
+
+def mends_leak(step: Step, book: RuleBook) -> bool:
+    """Whether a remedy cures a cause that lets fuel or its smell out, or is made for leaks."""
+    return isinstance(step, Remedy) and (step.for_leaks or step.id in leak_remedies(book))
+
+
+def leak_remedies(book: RuleBook) -> frozenset[str]:
+    """The names of all remedies of causes that show a wet place or a smell."""
+    if id(book) not in _KNOWN:
+        if len(_KNOWN) >= 4:
+            _KNOWN.clear()
+        wet = {sign.id for sign in book.signs.values() if sign.wet}
+        leaks = [c for c in book.causes.values() if any(c.shows.get(sign, 0.0) >= SHOWN for sign in wet)]
+        _KNOWN[id(book)] = (book, frozenset(name for cause in leaks for name in cause.remedies))
+    return _KNOWN[id(book)][1]

@@ -1,0 +1,144 @@
+"""What lifts a stop: what the stop names, and nothing else."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import pytest
+
+from diag.casework import record
+from diag.casework.entries import Case
+from diag.casework.situation_of import situation_of
+from diag.rulebook.load import load_book
+from diag.rulebook.model import RuleBook
+from diag.rulebook.where import rules_folder
+from diag.safety.interlock import allowed
+
+WHEN = {"at": "2026-05-02T09:00:00Z", "who": "Mira"}
+
+
+@lru_cache
+def shipped() -> RuleBook:
+    return load_book(rules_folder())
+
+
+def begun() -> Case:
+    book = shipped()
+    case = Case("hose", "Wren, rich and smelling", WHEN["at"], book.version, book.fingerprint)
+    return record.person_told(case, book, "mechanic", second_person=True, **WHEN)
+
+
+def sign(case: Case, name: str, answer: str, check: str = "") -> Case:
+    return record.answer_sign(case, shipped(), name, answer, check=check, **WHEN)
+
+
+def read(case: Case, point: str, text: str, kind: str = "rail pressure") -> Case:
+    return record.take_reading(case, shipped(), kind, point, text, **WHEN)
+
+
+def stops(case: Case) -> frozenset[str]:
+    return situation_of(case, shipped()).stops
+
+
+def test_a_hose_that_is_dry_with_everything_off_lifts_nothing() -> None:
+    """Fuel was in the reference hose; it has run out since. Only diaphragm and then a dry hose lift the stop."""
+    case = sign(begun(), "fuel-in-reference-hose", "yes", "pull-reference-hose")
+    assert "fuel-in-reference" in stops(case)
+    case = sign(case, "fuel-in-reference-hose", "no", "pull-reference-hose")
+    assert "fuel-in-reference" in stops(case)
+    case = record.step_done(case, shipped(), "hose-refitted", **WHEN)
+    case = sign(case, "fuel-in-reference-hose", "no")
+    assert "fuel-in-reference" in stops(case)
+    case = record.step_done(case, shipped(), "renew-diaphragm", **WHEN)
+    assert "fuel-in-reference" in stops(case), "the hose has not been looked into since"
+    case = sign(case, "fuel-in-reference-hose", "no", "pull-reference-hose")
+    assert "fuel-in-reference" not in stops(case)
+
+
+def test_a_slip_of_the_tongue_can_be_taken_back() -> None:
+    """What was never seen raises nothing: a retracted answer is no finding."""
+    case = sign(begun(), "fuel-in-reference-hose", "yes")
+    case = record.retract(case, case.entries[-1].number, **WHEN)
+    assert "fuel-in-reference" not in stops(case)
+
+
+def test_pressure_over_the_limit_is_not_lifted_by_a_hose_nor_by_a_lower_reading() -> None:
+    """Another step that happens to be done cleared it before."""
+    case = read(begun(), "pump-on-engine-off", "95 psi")
+    assert "pressure-over-limit" in stops(case)
+    case = record.step_done(case, shipped(), "hose-refitted", **WHEN)
+    assert "pressure-over-limit" in stops(case)
+    case = read(case, "idle-hose-on", "60 psi")
+    assert "pressure-over-limit" in stops(case)
+    case = record.step_done(case, shipped(), "clear-return", **WHEN)
+    assert "pressure-over-limit" not in stops(case)
+
+
+@pytest.mark.parametrize(
+    ("kind", "point", "rule"),
+    [
+        ("rail pressure", "pump-on-engine-off", "pressure-over-limit"),
+        ("rail pressure", "full-load", "pressure-over-limit"),
+        ("pump outlet pressure", "pump-on-engine-off", "pump-outlet-over-limit"),
+        ("regulator outlet pressure", "pump-on-engine-off", "return-over-limit"),
+    ],
+)
+def test_above_87_psi_nothing_runs_wherever_it_was_read(kind: str, point: str, rule: str) -> None:
+    """Rail, pump outlet and return side: the pump stays off, and so does every step that would run it."""
+    book = shipped()
+    case = read(begun(), point, "over 90 psi", kind)
+    found = situation_of(case, book)
+    assert rule in found.stops
+    for step in [*book.checks.values(), *book.setups.values()]:
+        if {"runs pump", "key on", "pinches hose"} & set(step.does):
+            assert not allowed(found, step, book).allowed, step.id
+
+
+def test_a_pinch_above_the_limit_bars_another_pinch_and_nothing_else() -> None:
+    """Driven up on purpose, so the car left to itself is not over the limit."""
+    case = read(begun(), "return-pinched", "over 87 psi")
+    assert "dead-head-over-limit" in stops(case)
+    assert "pressure-over-limit" not in stops(case)
+
+
+def test_a_fuse_that_blew_again_keeps_the_pump_off() -> None:
+    """Base pressure, pinching, the relay swap and a direct lead all put current on the same wire."""
+    book = shipped()
+    found = situation_of(sign(begun(), "fuse-blows-again", "yes"), book)
+    for name in ("base-pressure", "dead-head-test", "swap-relay", "direct-supply-test"):
+        verdict = allowed(found, book.checks[name], book)
+        assert not verdict.allowed
+        assert "fuse" in verdict.why
+    case = record.step_done(sign(begun(), "fuse-blows-again", "yes"), book, "swap-relay", **WHEN)
+    assert "fuse-blows-again" in stops(case)
+
+
+@pytest.mark.parametrize("name", ["fuel-hose-cracked", "hose-marking-wrong"])
+def test_no_pressure_on_a_hose_that_is_unfit(name: str) -> None:
+    """Renewed first, with a hose that says what it is for."""
+    book = shipped()
+    found = situation_of(sign(begun(), name, "yes"), book)
+    running = [c for c in book.checks.values() if {"runs pump", "key on", "pinches hose"} & set(c.does)]
+    assert running
+    assert not any(allowed(found, check, book).allowed for check in running)
+
+
+def test_a_boosted_engine_without_its_reference_is_not_pulled() -> None:
+    """Told that the hose is off: no full load until it is on; without boost the same pull harms nothing."""
+    book = shipped()
+    case = sign(begun(), "hose-condition", "off-or-split")
+    assert "reference-off-no-boost" in stops(case)
+    case = record.step_done(case, book, "hose-refitted", **WHEN)
+    assert "reference-off-no-boost" not in stops(case)
+    case = record.car_fact(begun(), book, "boost", "0 psi", **WHEN)
+    assert "reference-off-no-boost" not in stops(sign(case, "hose-condition", "off-or-split"))
+
+
+def test_a_lean_engine_is_not_pulled() -> None:
+    """Whatever is done besides, the stop stays until what feeds the engine was renewed or set."""
+    for name in ("lean-in-boost", "lean-readings", "knocks-under-load"):
+        case = sign(begun(), name, "yes")
+        forbidden = {a for s in stops(case) for a in shipped().stops[s].forbids}
+        assert "loads engine" in forbidden
+        case = record.step_done(sign(case, name, "no"), shipped(), "renew-gauge", **WHEN)
+        assert any("loads engine" in shipped().stops[s].forbids and "wet" not in s for s in stops(case))
