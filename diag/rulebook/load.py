@@ -13,9 +13,9 @@ from typing import Any
 from diag.rulebook.build import BUILDERS
 from diag.rulebook.desk import ID_PATTERN, RESERVED_CAUSES, Desk, Problem, nearest
 from diag.rulebook.knobs import read_knobs
-from diag.rulebook.model import RuleBook
-from diag.rulebook.shapes import MISSING, Name, Text, plain_number, read_fields
-from diag.rulebook.tables import SECTIONS, STEP_SECTIONS, TOP_LEVEL, WORD_LISTS
+from diag.rulebook.model import RuleBook, Term
+from diag.rulebook.shapes import MISSING, ListOf, Name, Record, Text, plain_number, read_fields
+from diag.rulebook.tables import SECTIONS, STEP_SECTIONS, TERM, TOP_LEVEL, WORD_LISTS
 from diag.support.errors import Place, RuleBookError, SourceError, StorageError
 from diag.support.yaml.reader import Map, Node, Scalar, Seq, read_yaml
 
@@ -116,6 +116,7 @@ def read_texts(texts: Mapping[str, str], need_knobs: bool = False) -> Draft:
     desk = Desk()
     roots = _roots(texts, desk)
     entries, words, knobs_node, version = _gather(roots, desk)
+    terms = _vocabulary(roots, desk)
     knobs = read_knobs(knobs_node, desk, need_knobs)
     desk.words, desk.frequencies = knobs.strengths, knobs.frequencies
     # Signs come first: a cause's row of answers is completed from what is usual for the sign.
@@ -124,7 +125,7 @@ def read_texts(texts: Mapping[str, str], need_knobs: bool = False) -> Draft:
     }
     objects |= words
     objects["formerly"] = _former_names(entries, desk)
-    book = RuleBook(version=version, fingerprint=fingerprint(texts), knobs=knobs, **objects)
+    book = RuleBook(version=version, fingerprint=fingerprint(texts), knobs=knobs, vocabulary=terms, **objects)
     desk.problems.sort(key=lambda p: p.sort_key)
     return Draft(book, desk.problems, entries, texts, _unprinted(roots), desk)
 
@@ -158,6 +159,12 @@ def _unprinted(roots: list[tuple[str, Map]]) -> frozenset[str]:
     return frozenset(m.text for node in lists if isinstance(node, Seq) for m in node.items if isinstance(m, Scalar))
 
 
+def _vocabulary(roots: list[tuple[str, Map]], desk: Desk) -> tuple[Term, ...]:
+    lists = [root.items["vocabulary"] for _, root in roots if "vocabulary" in root.items]
+    rows = [row for node in lists for row in ListOf(Record(TERM)).read(node, desk) or () if row is not MISSING]
+    return tuple(Term(**row) for row in rows)
+
+
 Entries = dict[tuple[str, str], Map]
 
 
@@ -184,7 +191,7 @@ def _gather(roots: list[tuple[str, Map]], desk: Desk) -> tuple[Entries, dict[str
             elif key == "format":
                 if plain_number(node) != FORMAT:
                     desk.problem("schema", node.place, f"This program reads format {FORMAT} of the rule book.")
-            elif key != "unprinted":
+            elif key not in ("unprinted", "vocabulary"):
                 desk.problem("unknown-field", place, f"There is no list called {key!r}.", nearest(key, TOP_LEVEL))
     for name in WORD_LISTS:
         words[name] = dict(sorted(words[name].items()))

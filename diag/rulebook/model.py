@@ -361,6 +361,15 @@ class Procedure:
 
 
 @dataclass(frozen=True, slots=True)
+class Term:
+    """One term of the trade, what else people call it (understood by search), and what the book does not call it."""
+
+    term: str
+    also: tuple[str, ...] = ()
+    never: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Knobs:
     """The few figures that belong to the book as a whole."""
 
@@ -403,4 +412,5 @@ class RuleBook:
     procedures: Mapping[str, Procedure]
     tools: Mapping[str, str]  # id -> words
     areas: Mapping[str, str]  # id -> words
+    vocabulary: tuple[Term, ...] = ()  # in file order
     formerly: Mapping[str, Mapping[str, str]] = field(default_factory=dict)  # section -> former id -> id of today

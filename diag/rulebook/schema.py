@@ -14,7 +14,7 @@ from diag.rulebook.desk import ID_PATTERN
 from diag.rulebook.knobs import TABLE, KnobTable
 from diag.rulebook.load import FORMAT
 from diag.rulebook.shapes import fields_schema
-from diag.rulebook.tables import SECTIONS, WORD_LISTS
+from diag.rulebook.tables import SECTIONS, TERM, WORD_LISTS
 
 
 def rule_schema() -> dict[str, Any]:
@@ -30,6 +30,7 @@ def rule_schema() -> dict[str, Any]:
     properties["version"] = {"type": "string"}
     properties["knobs"] = KnobTable().schema()
     properties["unprinted"] = {"type": "array", "items": {"type": "string", "pattern": "^[0-9a-f]{16}$"}}
+    properties["vocabulary"] = {"type": "array", "items": fields_schema(TERM)}
     definitions: dict[str, Any] = {key: fields_schema(fields) for key, fields in SECTIONS.values()}
     definitions["chance"] = _probability("strengths")
     definitions["share"] = _probability("frequency_words")

@@ -230,5 +230,10 @@ _OWN_FIELDS: dict[str, tuple[str, tuple[Field, ...]]] = {
     "procedures": ("procedure", PROCEDURE),
 }
 SECTIONS = {section: (key, (*fields, FORMERLY)) for section, (key, fields) in _OWN_FIELDS.items()}
+TERM = (
+    Field("term", Text(60), "The trade's term, used throughout the book.", need=True),
+    Field("also", _texts(60, 1), "What else people say; search takes it for the term."),
+    Field("never", _texts(60, 1), "Words the book does not use for it; search takes them for the term too."),
+)
 WORD_LISTS = ("tools", "areas")  # name -> words
-TOP_LEVEL = (*SECTIONS, *WORD_LISTS, "format", "version", "knobs", "unprinted")
+TOP_LEVEL = (*SECTIONS, *WORD_LISTS, "format", "version", "knobs", "unprinted", "vocabulary")
