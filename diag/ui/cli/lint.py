@@ -25,6 +25,8 @@ def parser() -> Arguments:
     found.add_argument("--deep", action="store_true", help="also run the slow rules that ask the physics")
     found.add_argument("--errors", action="store_true", help="leave advice out")
     found.add_argument("--rules", action="store_true", help="list the lint rules with what they look for, and end")
+    about = "count what figures rest on; list the judgements that move the worked cases most"
+    found.add_argument("--bases", action="store_true", help=about)
     found.add_argument("--json", action="store_true", help="as JSON")
     return found
 
@@ -40,6 +42,8 @@ def run(arguments: list[str]) -> int:
             head = f"{rule.name}{' (only with --deep)' if rule.deep else ''}"
             say(head + "\n    " + rule.about.replace("\n", "\n    "))
         return ExitCode.DONE
+    if options.bases:
+        return _bases(options.folder or rules_folder())
     start = time.perf_counter()
     found = lint_folder(options.folder or rules_folder(), options.deep)
     shown = [p for p in found if not (options.errors and p.advice)]
@@ -52,6 +56,20 @@ def run(arguments: list[str]) -> int:
             say(one_line(line_of(problem), 2000))
         remark(f"{errors} errors, {len(found) - errors} pieces of advice in {time.perf_counter() - start:.2f} s")
     return ExitCode.BAD_INPUT if errors else ExitCode.DONE
+
+
+def _bases(folder: Path) -> int:
+    """What the figures rest on."""
+    from diag.casework.casefile import read_case
+    from diag.evaluation.leverage import counted, leverage_text, levers
+    from diag.rulebook.load import load_book
+    from diag.rulebook.where import cases_folder
+    from diag.support.disk.files import read_text
+
+    book = load_book(folder)
+    cases = (read_case(read_text(path), path.name).best() for path in sorted(cases_folder().glob("*.yaml")))
+    say(leverage_text(counted(book), levers((case for case in cases if case is not None), book)))
+    return ExitCode.DONE
 
 
 def _plain(problem: Problem) -> dict[str, object]:
