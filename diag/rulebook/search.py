@@ -10,11 +10,12 @@ import math
 import re
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from diag.rulebook.model import RuleBook
+from diag.rulebook.vocabulary import in_terms
 
 FoundKind = Literal["sign", "reading", "cause", "context"]
 _WORD = re.compile(r"[a-z0-9]+")
@@ -52,6 +53,7 @@ _TITLE, _PHRASE, _ASK, _BODY, _ID = 3.0, 2.6, 1.4, 0.7, 1.6
 MOST_WORDS = 12
 LEAST_SHARE = 0.25  # results far below the best one are noise
 _KIND_BONUS = {"sign": 1.0, "reading": 1.0, "context": 0.85, "cause": 0.8}
+_TEST_RESULT = 0.85  # what only a test shows comes after what people notice by themselves (judgement)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +73,7 @@ class _Thing:
     id: str
     title: str
     lines: tuple[tuple[str, frozenset[str], float], ...]  # text, its stems, weight
+    bonus: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -79,6 +82,7 @@ class _Index:
     where: dict[str, tuple[tuple[int, int], ...]]  # stem -> (thing, line)
     rarity: dict[str, float]
     stems: tuple[str, ...]  # sorted
+    in_terms: Callable[[str], str]  # everyday words -> the terms of the trade
 
 
 def stem(word: str) -> str:
@@ -121,7 +125,8 @@ def find(book: RuleBook, text: str, limit: int = 20) -> list[Found]:
         limit: most results.
     """
     index = index_of(book)
-    typed = words_of(text[:200]) or [stem(w) for w in _WORD.findall(text[:200].lower())]
+    said = index.in_terms(text[:200])
+    typed = words_of(said) or [stem(w) for w in _WORD.findall(said)]
     if not typed:
         return []
     unfinished = text[-1:].isalnum()
@@ -162,7 +167,7 @@ def _ranked(index: _Index, hits: list[dict[tuple[int, int], float]], total: floa
     found = []
     for at, (score, line) in top.items():
         what = index.things[at]
-        score = _KIND_BONUS[what.kind] * (score + 0.6 * anywhere[at] / total)
+        score = what.bonus * (score + 0.6 * anywhere[at] / total)
         found.append(Found(what.kind, what.id, what.title, round(score, 6), what.lines[-line][0]))
     found.sort(key=lambda f: (-f.score, f.kind, f.id))
     least = LEAST_SHARE * found[0].score if found else 0.0
@@ -218,7 +223,8 @@ def slips(one: str, two: str, most: int) -> int:
 
 
 def _build(book: RuleBook) -> _Index:
-    things = tuple(_things(book))
+    put = in_terms(book.vocabulary)
+    things = tuple(_things(book, put))
     where: dict[str, list[tuple[int, int]]] = defaultdict(list)
     holders: dict[str, set[int]] = defaultdict(set)
     for at, thing in enumerate(things):
@@ -227,26 +233,31 @@ def _build(book: RuleBook) -> _Index:
                 where[word].append((at, line))
                 holders[word].add(at)
     rarity = {word: math.log(1.0 + len(things) / len(at)) for word, at in holders.items()}
-    return _Index(things, {w: tuple(spots) for w, spots in where.items()}, rarity, tuple(sorted(where)))
+    return _Index(things, {w: tuple(spots) for w, spots in where.items()}, rarity, tuple(sorted(where)), put)
 
 
-def _things(book: RuleBook) -> Iterator[_Thing]:
+def _things(book: RuleBook, put: Callable[[str], str]) -> Iterator[_Thing]:
     for sign in book.signs.values():
         answers = tuple((a.words, _BODY) for a in sign.choices)
         spoken = tuple((p, _PHRASE) for p in sign.phrases)
-        yield _thing("sign", sign.id, sign.title, (*spoken, (sign.ask, _ASK), (sign.means, _BODY), *answers))
+        more = (*spoken, (sign.ask, _ASK), (sign.means, _BODY), *answers)
+        thing = _thing(put, "sign", sign.id, sign.title, more)
+        yield thing if sign.symptom or sign.phrases else replace(thing, bonus=_TEST_RESULT)
     for reading in book.readings.values():
         spoken = tuple((p, _PHRASE) for p in reading.phrases)
         more = (*spoken, (reading.ask, _ASK), (reading.instrument, _BODY))
-        yield _thing("reading", reading.id, reading.title, more)
+        yield _thing(put, "reading", reading.id, reading.title, more)
     for cause in book.causes.values():
         spoken = tuple((p, _PHRASE) for p in cause.phrases)
-        yield _thing("cause", cause.id, cause.title, (*spoken, (cause.in_words, _BODY)))
+        yield _thing(put, "cause", cause.id, cause.title, (*spoken, (cause.in_words, _BODY)))
     for context in book.contexts.values():
         spoken = tuple((p, _PHRASE) for p in context.phrases)
-        yield _thing("context", context.id, context.title, (*spoken, (context.ask, _ASK)))
+        yield _thing(put, "context", context.id, context.title, (*spoken, (context.ask, _ASK)))
 
 
-def _thing(kind: FoundKind, name: str, title: str, more: tuple[tuple[str, float], ...]) -> _Thing:
+def _thing(
+    put: Callable[[str], str], kind: FoundKind, name: str, title: str, more: tuple[tuple[str, float], ...]
+) -> _Thing:
     lines = ((title, _TITLE), (name.replace("-", " "), _ID), *more)
-    return _Thing(kind, name, title, tuple((text, frozenset(words_of(text)), weight) for text, weight in lines))
+    found = tuple((text, frozenset(words_of(put(text))), weight) for text, weight in lines)
+    return _Thing(kind, name, title, found, _KIND_BONUS[kind])

@@ -1,0 +1,70 @@
+"""What people say finds its entry: a long list written by hand, and a second one that was never used to mend the search.
+
+Source: common practice, no source; written from the trade's talk at counter and telephone, British and American.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import yaml
+
+from diag.rulebook.load import load_book
+from diag.rulebook.model import RuleBook
+from diag.rulebook.search import find
+from diag.rulebook.vocabulary import in_terms
+from diag.rulebook.where import rules_folder
+
+HERE = Path(__file__).parent
+
+
+@pytest.fixture(scope="module")
+def book() -> RuleBook:
+    """The shipped book."""
+    return load_book(rules_folder())
+
+
+def _rows(name: str) -> list[tuple[str, str]]:
+    told = yaml.safe_load((HERE / name).read_text(encoding="utf-8"))
+    return [(entry, said) for entry, sayings in told.items() for said in sayings]
+
+
+def _share(book: RuleBook, rows: list[tuple[str, str]], first: int) -> float:
+    return sum(entry in [f.id for f in find(book, said)[:first]] for entry, said in rows) / len(rows)
+
+
+def test_every_entry_named_exists(book: RuleBook) -> None:
+    """No phrase stands beside an entry that the book does not have."""
+    known = {*book.signs, *book.causes, *book.contexts, *book.readings}
+    entries = {entry for name in ("everyday_phrases.yaml", "everyday_phrases_apart.yaml") for entry, _ in _rows(name)}
+    assert entries <= known
+
+
+def test_three_hundred_phrases_find_their_entry_first(book: RuleBook) -> None:
+    """At least nine of ten lead to the right entry as the first hit."""
+    rows = _rows("everyday_phrases.yaml")
+    assert len(rows) >= 300
+    assert _share(book, rows, 1) >= 0.90
+
+
+def test_phrases_written_apart_are_found_too(book: RuleBook) -> None:
+    """Phrases that nobody tuned anything on: first for more than half, among the first five for three quarters."""
+    rows = _rows("everyday_phrases_apart.yaml")
+    assert _share(book, rows, 1) > 0.55
+    assert _share(book, rows, 5) >= 0.75
+
+
+def test_both_sides_of_the_ocean_say_the_same(book: RuleBook) -> None:
+    """British and American words for one thing become one term, in one pass and as whole words only."""
+    put = in_terms(book.vocabulary)
+    for one, other in (
+        ("bad earth", "bad ground"),
+        ("smoke from the hood", "smoke from the bonnet"),
+        ("gas in the vacuum line", "petrol in the vacuum hose"),
+        ("tach is dead", "rev counter is dead"),
+        ("adjusting screw seized", "set screw seized"),
+    ):
+        assert put(one) == put(other)
+    assert put("gasket") == "gasket"
+    assert put("pulsation damper") == "pulsation damper"
