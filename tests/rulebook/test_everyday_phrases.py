@@ -1,4 +1,4 @@
-"""What people say finds its entry: a long list written by hand, and a second one that was never used to mend the search.
+"""What people say finds its entry: a long list written by hand, and a second one that nothing was mended by.
 
 Source: common practice, no source; written from the trade's talk at counter and telephone, British and American.
 """
