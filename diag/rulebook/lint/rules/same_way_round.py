@@ -23,8 +23,8 @@ _PAIRS = (
 _WORD = re.compile(r"[a-z]+")
 _SMALL = frozenset(
     _WORD.findall(
-        "a an and any are as at be by do does for from has have in is it its no not of off on or that the there this to "
-        "was when with without"
+        "a an and any are as at be by do does for from has have in is it its no not of off on or that the there this "
+        "to was when with without"
     )
 )
 NEAR = 0.3  # share of content words of the shorter question that make two questions one
