@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 
 from diag.rulebook.desk import Problem
@@ -31,6 +32,14 @@ def steps_of(book: RuleBook) -> Iterator[tuple[str, Step]]:
     for section, steps in sections:
         for step in steps.values():
             yield section, step
+
+
+def sentences_of(step: Step) -> Iterator[tuple[str, str]]:
+    """(field, sentence) of everything a step tells people to do, in order."""
+    for field, words in (("steps", step.steps), ("aloud", step.aloud)):
+        for line in words:
+            for sentence in re.split(r"(?<=[.?!])\s+", line):
+                yield field, sentence
 
 
 def needed_setups(book: RuleBook, step: Step) -> set[str]:

@@ -17,7 +17,7 @@ def find(draft: Draft) -> Iterator[Problem]:
             done.update(draft.book.setups[name].does)
         for index, item in enumerate(check.yields):
             point = draft.book.points.get(item.at)
-            if point is None:
+            if point is None or check.from_log:
                 continue
             place = draft.place("checks", check.id, "yields", index)
             for act in wanted_acts(point.settings):
@@ -38,6 +38,8 @@ def wanted_acts(settings: Mapping[str, str | float]) -> list[str]:
     engine = settings.get("engine", "off")
     if engine in ("idle", "cruise", "full load"):
         wanted.append("runs engine")
+    if engine == "full load":
+        wanted.append("loads engine")
     if engine == "cranking":
         wanted.append("cranks engine")
     if settings.get("return") == "opened":

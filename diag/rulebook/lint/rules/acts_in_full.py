@@ -10,6 +10,7 @@ IMPLIED: dict[str, tuple[str, ...]] = {
     "runs engine": ("key on", "runs pump"),
     "cranks engine": ("key on",),
     "drives car": ("runs engine",),
+    "loads engine": ("runs engine",),
     "opens system": ("disturbs joint",),
 }
 

@@ -15,6 +15,7 @@ def find(draft: Draft) -> Iterator[Problem]:
         used["tools"].update(step.tools)
         used["hazards"].update(step.hazards)
         used["setups"].update(step.needs)
+    used["setups"].update(name for name, setup in book.setups.items() if set(setup.stands_for) & used["setups"])
     for check in book.checks.values():
         used["points"].update(y.at for y in check.yields)
     for procedure in book.procedures.values():
