@@ -6,11 +6,10 @@ from collections.abc import Iterator
 from diag.rulebook.desk import Problem
 from diag.rulebook.lint.tools import error, needed_setups
 from diag.rulebook.load import Draft
-from diag.safety.steps import PRIME, SHORT_RUN
 
 HELD = "pump-held-on"  # a book without this set-up does not tell the two apart
 SHORT = re.compile(r"two[- ]second|prime|stops by itself", re.I)
-STAGES = (PRIME, SHORT_RUN)  # the proof of a leak repair has a switch and a helper of its own
+STAGES = ("prime-two-seconds", "run-sixty-seconds")  # the proof of a leak repair has a switch and a helper of its own
 
 
 def find(draft: Draft) -> Iterator[Problem]:
