@@ -57,7 +57,7 @@ causes:
 
 def test_deep_rule_asks_the_physics() -> None:
     """With base pressure as the only reading, a wrong setting and a gauge that is off by as much look the same;
-    with a reading at rest they do not, since only the gauge is then off (facts.md section 7, zero check)."""
+    with a reading at rest they do not, since only the gauge is then off (zero check of the trade, common practice)."""
     texts = {"a-good.yaml": GOOD, "pair.yaml": DEEP_PAIR}
     assert not [p for p in lint_texts(texts) if p.rule == "same-readings"]
     found = [p for p in lint_texts(texts, deep=True) if p.rule == "same-readings"]

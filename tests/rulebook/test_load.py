@@ -13,7 +13,7 @@ from diag.rulebook.where import rules_folder
 from diag.support.errors import RuleBookError, StorageError
 
 GOOD = (Path(__file__).parent / "good.yaml").read_text(encoding="utf-8")
-PSI = 6894.757293168  # Pa; NIST SP 811 (from memory), and facts.md section 1 by another units library
+PSI = 6894.757293168  # Pa; NIST SP 811 (from memory)
 
 
 def test_amounts_arrive_in_si() -> None:

@@ -6,7 +6,7 @@ from diag.rulebook.desk import Problem
 from diag.rulebook.lint.tools import error, steps_of
 from diag.rulebook.load import Draft
 
-# Act -> dangers that come with it. Common practice, no source; the dangers themselves are those of facts.md section 8.
+# Act -> dangers that come with it. Common practice, no source; the dangers are those of the safety sheets named in the hazards.
 WANTED: dict[str, tuple[str, ...]] = {
     "runs pump": ("pressurised-fuel",),
     "runs engine": ("exhaust-gas", "moving-parts"),
