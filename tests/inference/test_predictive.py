@@ -77,7 +77,7 @@ def test_a_reading_taken_narrows_the_next() -> None:
 
 
 def test_vacuum_measured_counts() -> None:
-    """The prediction at idle follows the measured vacuum one to one (1:1 reference, 0.491 psi for each inch of mercury)."""
+    """The prediction at idle follows the measured vacuum one to one (0.491 psi for each inch of mercury)."""
     model = rig(target_pressure="43.5 psi")
     inhg = 3386.389
     low, high = (predicted_reading(model, [], RAIL, "idle-on", Evidence(), {"vacuum": v * inhg}).mean for v in (10, 20))

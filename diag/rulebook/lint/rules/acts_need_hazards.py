@@ -6,7 +6,7 @@ from diag.rulebook.desk import Problem
 from diag.rulebook.lint.tools import error, steps_of
 from diag.rulebook.load import Draft
 
-# Act -> dangers that come with it. Common practice, no source; the dangers are those of the safety sheets named in the hazards.
+# Act -> dangers that come with it. Common practice, no source; dangers as in the safety sheets of hazards.yaml.
 WANTED: dict[str, tuple[str, ...]] = {
     "runs pump": ("pressurised-fuel",),
     "runs engine": ("exhaust-gas", "moving-parts"),
