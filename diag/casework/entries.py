@@ -53,7 +53,11 @@ class SignAnswer(Entry):
 
 @dataclass(frozen=True, slots=True)
 class ReadingTaken(Entry):
-    """A measured value. ``text`` is what was typed; the numbers are SI and derived from it when entered."""
+    """A measured value. ``text`` is what was typed; the numbers are SI and derived from it when entered.
+
+    ``error`` is the standard error of this one figure where it is known, SI; 0: the book's for this kind of reading.
+    ``log`` names the data log it was taken from; what a log recorded at some time says nothing of the present moment.
+    """
 
     reading: str
     point: str
@@ -66,6 +70,8 @@ class ReadingTaken(Entry):
     conditions: Mapping[str, float] = field(default_factory=dict)
     check: str = ""
     sure: Sure = "sure"
+    error: float = 0.0
+    log: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -180,14 +180,16 @@ def _cannot_be(entry: ReadingTaken, kind: ReadingKind) -> str:
 
 
 def _error(entry: ReadingTaken, kind: ReadingKind, car: Car) -> float | None:
-    """The error of this one reading where it is not the book's: read unsurely, or on a gauge known to be coarser.
+    """The error of this one reading where it is not the book's: told with it, read unsurely, or on a coarser gauge.
 
     A gauge finer than the book takes for granted changes nothing: reading it and plumbing it in stay what they are.
     """
     factor = UNSURE_READING if entry.sure == "unsure" else 1.0
+    own = entry.error or kind.error
     told = car.gauge_spread(entry.value) if entry.reading == RAIL and entry.gauge == "main" else None
     coarser = max(told**2 - kind.offset**2, 0.0) if told is not None else 0.0
-    return None if factor == 1.0 and not coarser else float(((factor * kind.error) ** 2 + coarser) ** 0.5)
+    usual = factor == 1.0 and not coarser and not entry.error
+    return None if usual else float(((factor * own) ** 2 + coarser) ** 0.5)
 
 
 def _refined(readings: list[tuple[Reading, str]], book: RuleBook) -> tuple[Reading, ...]:

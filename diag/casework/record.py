@@ -132,8 +132,12 @@ def take_reading(
     check: str = "",
     sure: e.Sure = "sure",
     conditions: Mapping[str, float] | None = None,
+    error: float = 0.0,
+    log: str = "",
 ) -> e.Case:
     """A measured value as typed; a pressure without a unit is in the case's unit.
+
+    ``error`` is the standard error of this one figure, SI, 0 for the book's; ``log`` the data log it was taken from.
 
     Raises:
         QuantityError: it cannot be understood, or lies outside what this reading can be.
@@ -168,6 +172,8 @@ def take_reading(
         dict(conditions or {}),
         check,
         sure,
+        error,
+        one_line(log, 80),
     )
     return _add(case, entry)
 

@@ -172,7 +172,8 @@ class _Walk:
             return False
         step = find_step(self._book, entry.step if isinstance(entry, StepDone) else entry.check)
         point = self._book.points.get(entry.point) if isinstance(entry, ReadingTaken) else None
-        read = point is not None and point.settings.get("pump") == "on"
+        now = isinstance(entry, ReadingTaken) and not entry.log  # a log is of another time
+        read = now and point is not None and point.settings.get("pump") == "on"
         runs = read or (step is not None and bool(acts_of(step, RUNS)))
         return runs and not self._done_anyway(entry)
 
@@ -201,7 +202,7 @@ class _Walk:
         if point is None:
             return
         self._told.read(entry.reading, entry.point, entry.low, entry.high, entry.bound)
-        if not entry.check and point.settings.get("pump") == "on":
+        if not entry.check and not entry.log and point.settings.get("pump") == "on":
             self._apply(_PUMP_RAN)
 
     def _begin(self, check_id: str) -> None:

@@ -10,7 +10,7 @@ from diag.datalog import channels as c
 from diag.datalog.flow import FlowLoss, Level, drift, flow_loss, level_of, volt_effect
 from diag.datalog.frame import Frame, frame_of
 from diag.datalog.log import Log
-from diag.datalog.phases import BOOST, CRUISE, IDLE, LOAD, OVERRUN, Phases, phases_of
+from diag.datalog.phases import BOOST, CRUISE, IDLE, LOAD, OVERRUN, Flags, Phases, phases_of, settled
 from diag.datalog.ripple import Movement, Ripple, movement_of, ripple_of
 from diag.datalog.robust import Estimate, Line
 from diag.datalog.sensor import Railing, Suspicion, manifold_doubts, railing, suspicions
@@ -84,14 +84,30 @@ def _followed(frame: Frame, phases: Phases) -> tuple[Follow | None, Lag | None]:
         return None, None
     first = follow(frame, phases)
     lag = None if first is None else lag_of(frame, phases, first.line)
-    return (follow(aligned(frame, lag), phases) if lag is not None else first), lag
+    if lag is None:
+        return first, None
+    return follow(aligned(frame, lag), settled(frame, phases, 3.0 * lag.seconds.value)) or first, lag
+
+
+ALIKE = 3_000.0  # Pa of manifold pressure around the most frequent one that make one level
+
+
+def _alike(frame: Frame, which: Flags) -> Flags:
+    """Moments near the most frequent manifold pressure, so that a level belongs to one; all without a manifold."""
+    there = frame.manifold[which & np.isfinite(frame.manifold)]
+    if there.size < 3:
+        return np.ones(len(which), dtype=bool)
+    counts, edges = np.histogram(there, bins=np.arange(there.min(), there.max() + 2.0 * ALIKE, ALIKE))
+    at = int(np.argmax(counts))
+    return np.asarray(np.abs(frame.manifold - 0.5 * (edges[at] + edges[at + 1])) < ALIKE)
 
 
 def _levels(frame: Frame, phases: Phases) -> dict[str, Level]:
     """The car in each steady phase; of pulls the moments near the highest manifold pressure."""
     found = {}
     for phase in (IDLE, CRUISE, OVERRUN):
-        level = level_of(frame, phases.mask(phase) & phases.steady, phase)
+        which = phases.mask(phase) & phases.steady
+        level = level_of(frame, which & _alike(frame, which), phase)
         if level is not None:
             found[phase] = level
     boosted = phases.mask(BOOST) & phases.steady

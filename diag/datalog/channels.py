@@ -39,7 +39,8 @@ CHANNELS: dict[str, Channel] = {
     c.id: c
     for c in (
         _channel(TIME, "Time", "time",
-                 "time,timestamp,elapsed,seconds,clock,zeit,temps,tiempo,tempo,t,sec,msec,millis,uhrzeit"),
+                 "time,timestamp,elapsed,seconds,clock,zeit,temps,tiempo,tempo,t,sec,msec,millis,uhrzeit",
+                 "injector pulse dwell delay ignition spark lap reaction dead"),
         _channel(RAIL, "Rail pressure", "pressure",
                  "fuel pressure,fuel press,fuel pres,fuel p,fuelpressure,fuelpress,rail pressure,rail press,rail p,"
                  "rail,fp,fpress,fuelp,railpressure,kraftstoffdruck,benzindruck,kraftstoff druck,pression carburant,"
@@ -112,7 +113,12 @@ def likeness(heading: Heading, channel: Channel) -> float:
     """How well a heading names a channel, 0 to 1; 0 as well when its unit is of another kind."""
     if heading.unit and channel.kind not in heading.kinds:
         return 0.0
-    words = plain_words(heading.name)
+    # "Pump volts" says its unit and its name with one word, so the whole heading is tried as well.
+    found = max(_named(plain_words(text), channel) for text in (heading.name, heading.text))
+    return min(found + (0.05 if heading.unit and found else 0.0), 1.0)
+
+
+def _named(words: list[str], channel: Channel) -> float:
     have = set(words)
     if have & (_WANTED | channel.against) and not _said_whole(have, channel):
         return 0.0
@@ -122,7 +128,7 @@ def likeness(heading: Heading, channel: Channel) -> float:
         if said <= have or "".join(words) == "".join(said):
             named = sum(w in said for w in telling) if said <= have else len(telling)
             best = max(best, (named + 0.2 * len(said)) / (len(telling) + 0.2 * len(said) + 0.3))
-    return min(best + (0.05 if heading.unit and best else 0.0), 1.0)
+    return best
 
 
 def _said_whole(have: set[str], channel: Channel) -> bool:

@@ -123,7 +123,9 @@ def with_units(layout: Layout, values: Mapping[str, Floats]) -> Layout:
         if column.unit or name == c.TIME:
             continue
         unit, counted = _unit_of(name, column, values[name])
-        columns[name] = replace(column, unit=unit, counted=column.counted or counted, from_="the size of its figures")
+        columns[name] = replace(
+            column, unit=unit, counted=column.counted or counted, from_="taken from the size of its figures"
+        )
     return replace(layout, columns=columns)
 
 

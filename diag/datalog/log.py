@@ -17,6 +17,7 @@ from diag.datalog.rows import Rows, read_rows
 from diag.datalog.timing import Ints, Timing, even_timing, factor_of, timing_of
 from diag.support.errors import UserError
 
+FEWEST = 20  # rows below which it is no log
 SEA_LEVEL = 101_325.0
 STOPPED = 40.0  # rpm up to which an engine counts as standing still
 REST_SPREAD = 6_000.0  # Pa by which a manifold at rest may differ from the air, sensor and height together
@@ -85,8 +86,8 @@ def read_log(path: Path, remembered: Mapping[str, Layout] | None = None, wishes:
         if not error.where:
             error.where = file.name
         raise
-    if len(rows.values) < 5:
-        raise UserError("The file holds no readings.", "Export the log again.", file.name)
+    if len(rows.values) < FEWEST:
+        raise UserError("The file holds too few readings.", "Export the whole log.", file.name)
     return _in_si(file.name, rows, names, layout, wishes)
 
 

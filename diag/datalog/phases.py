@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -116,8 +116,21 @@ def _steady(frame: Frame) -> Flags:
     settled = steady.copy()
     for back in range(1, frame.wide(0.6) + 1):
         settled[back:] &= steady[:-back]
-    same = np.concatenate([[False] * width, frame.stretch[width:] == frame.stretch[:-width]])
+    same = np.zeros(len(settled), dtype=bool)
+    same[width:] = frame.stretch[width:] == frame.stretch[:-width]
     return np.asarray(settled & same)
+
+
+def settled(frame: Frame, phases: Phases, seconds: float) -> Phases:
+    """The same phases, steady only where nothing has moved for this long; unchanged when hardly anything is left."""
+    more = frame.wide(seconds) - frame.wide(0.6)
+    if more <= 0:
+        return phases
+    steady = phases.steady.copy()
+    for back in range(1, more + 1):
+        steady[back:] &= phases.steady[:-back]
+    enough = (steady & phases.running).sum() > max(0.15 * (phases.steady & phases.running).sum(), 60)
+    return replace(phases, steady=steady) if enough else phases
 
 
 def _idle_speed(frame: Frame, candidates: Flags) -> float | None:

@@ -16,6 +16,7 @@ from diag.datalog.robust import Estimate, spread
 SLOWEST_RATE = 8.0  # rows a second below which quick movement cannot be seen
 WINDOW = 1.0  # s
 MOST_WINDOWS = 400
+LEAST_IDLE = 5.0  # s of idle without which there is no swing or creep
 STANDS_OUT = 8.0  # times the usual strength at which a rate counts as one
 
 
@@ -63,7 +64,9 @@ def ripple_of(log: Log, frame: Frame, phases: Phases) -> Ripple | None:
     if len(rows) < 4:
         return None
     flat = rows - _trend(rows)
-    sizes = 1.4826 * np.median(np.abs(flat), axis=1)
+    # Wrong readings are cut to what the wave itself reaches; the spread of a wave is no normal distribution's.
+    limit = 4.0 * np.median(np.abs(flat), axis=1)[:, None]
+    sizes = np.clip(flat, -limit, limit).std(axis=1)
     sizes = np.hypot(sizes, np.median(log.scatter[[a for a, _ in windows]]))
     quick = Estimate(float(np.median(sizes)), float(1.25 * sizes.std(ddof=1) / np.sqrt(len(sizes))))
     hertz = _rate(flat, log.step)
@@ -113,14 +116,16 @@ def _order(hertz: float | None, frame: Frame, phases: Phases) -> float | None:
 
 def movement_of(frame: Frame, phases: Phases) -> Movement | None:
     """Slow swings and creep in the longest steady idle, the manifold's own movement taken out one to one."""
-    spans = [s for s in phases.spans if s.phase == IDLE and s.last - s.first >= frame.wide(8.0)]
+    spans = [s for s in phases.spans if s.phase == IDLE and s.last - s.first >= max(frame.wide(8.0), 6)]
     if not spans:
         return None
     span = max(spans, key=lambda s: s.last - s.first)
-    rail = frame.rail[span.first : span.last]
-    manifold = np.nan_to_num(frame.manifold[span.first : span.last])
+    here = np.arange(span.first, span.last)[np.isfinite(frame.rail[span.first : span.last])]
+    if len(here) < 6 or float(np.ptp(frame.seconds[here])) < LEAST_IDLE:
+        return None
+    rail, manifold = frame.rail[here], np.nan_to_num(frame.manifold[here])
     level = _smooth(rail - (manifold - np.median(manifold)), frame.wide(0.4))
-    seconds = frame.seconds[span.first : span.last]
+    seconds = frame.seconds[here]
     x = seconds - seconds.mean()
     thirds = np.array_split(level, 3)
     creep = float(np.median(thirds[2]) - np.median(thirds[0])) / (float(np.ptp(seconds)) * 2.0 / 3.0) * 60.0

@@ -132,9 +132,9 @@ def _range(follow: Follow | None, target: float | None) -> list[Suspicion]:
         near = abs(line.slope.value - ratio) < max(RATIO_BAND * ratio, 2.0 * line.slope.error)
         based = target is not None and abs(line.at_zero.value / target - ratio) < RATIO_BAND * ratio + 0.02
         if near and (based or target is None) and follow.ceiling is None:
-            base = "and the base pressure" if based else "(the target is not known, so the base cannot be compared)"
-            return [Suspicion("range", c.RAIL, f"The slope {base} is {ratio:.2f} of what it should be: {words} would "
-                              "show just that.")]  # fmt: skip
+            base = "slope and base pressure are" if based else "slope is"
+            return [Suspicion("range", c.RAIL, f"The {base} {ratio:.2f} of what it should be: {words} would show just "
+                              "that.")]  # fmt: skip
     return []
 
 

@@ -19,6 +19,7 @@ EACH = 8  # points a bin gives, so that long idling does not outweigh everything
 LEAST_SPAN = 20_000.0  # Pa of manifold pressure without which there is no slope; judgement
 SIDE_SPAN = 15_000.0  # Pa below or above the air without which that side has none
 SHORT = 7_000.0  # Pa below the line from which the rail counts as falling short: 1 psi, judgement
+VAGUE = 0.3  # standard error from which the slope of one side says nothing
 WORTH = 3.0  # times the scatter that a shortfall must reach
 
 
@@ -77,7 +78,7 @@ def condensed(x: Floats, y: Floats, seconds: Floats, width: float, each: int = E
 def middle_half(values: Floats) -> float:
     """The mean of the middle half: a quarter of wrong readings at each end do nothing, and small steps average out."""
     ordered = np.sort(values)
-    cut = len(ordered) // 4
+    cut = max(len(ordered) // 4, int(len(ordered) > 2))
     return float(ordered[cut : len(ordered) - cut].mean())
 
 
@@ -105,6 +106,7 @@ def follow(frame: Frame, phases: Phases) -> Follow | None:
         if limit is not None:
             used = points.x < limit
             ceiling = _ceiling(points, used, rough)
+            used = used if ceiling is not None else np.ones(len(points.x), dtype=bool)
     if float(np.ptp(points.x[used])) < LEAST_SPAN:
         used, ceiling = np.ones(len(points.x), dtype=bool), None
     line = _with_doubt(robust_line(points.x[used], points.y[used]), points, used)
@@ -179,8 +181,13 @@ def _ceiling(points: Points, used: Flags, line: tuple[float, float]) -> Ceiling 
     y, x = points.y[beyond], points.x[beyond]
     top = x >= x.max() - 2.0 * BIN
     short = float(line[1] + line[0] * np.median(x[top]) - np.median(y[top]))
+    if short < SHORT:
+        return None
     flat = bool(spread(y) < 0.35 * abs(line[0]) * max(float(np.ptp(x)), BIN) and float(np.ptp(x)) > BIN)
-    return Ceiling(float(x.min()), middle_of(y[np.argsort(points.seconds[beyond])]), short, flat)
+    level = float(np.median(y))
+    # Where the line reaches that level, when it is one level; else the first place that falls clearly short.
+    above = (level - line[1]) / line[0] if flat and abs(line[0]) > 0.1 else float(x.min())
+    return Ceiling(min(above, float(x.min())), middle_of(y[np.argsort(points.seconds[beyond])]), short, flat)
 
 
 def _side(points: Points, used: Flags, sign: float) -> Estimate | None:
@@ -188,7 +195,8 @@ def _side(points: Points, used: Flags, sign: float) -> Estimate | None:
     there = used & (sign * points.x > -1_000.0)
     if there.sum() < 6 or float(np.ptp(points.x[there])) < SIDE_SPAN:
         return None
-    return robust_line(points.x[there], points.y[there]).slope
+    slope = robust_line(points.x[there], points.y[there]).slope
+    return slope if slope.error < VAGUE else None
 
 
 def _off_line(points: Points, used: Flags, line: Line) -> float:
@@ -221,7 +229,7 @@ def lag_of(frame: Frame, phases: Phases, line: Line) -> Lag | None:
     running = phases.running & np.isfinite(frame.manifold) & np.isfinite(frame.rail)
     wide = frame.wide(0.5)
     moves = np.abs(change(frame.manifold, wide)) > QUICK
-    near = np.convolve(moves & running, np.ones(2 * frame.wide(2.0) + 1), mode="same") > 0
+    near = np.convolve(moves & running, np.ones(2 * frame.wide(3.0) + 1), mode="same") > 0
     use = near & running
     if line.slope.value < 0.3 or use.sum() < 4 * frame.wide(2.0) or frame.step > 0.35:
         return None
@@ -244,7 +252,8 @@ def _best_shift(frame: Frame, part: NDArray[np.intp], line: Line) -> float:
     left = []
     for shift in range(most + 1):
         gap = frame.rail[part] - line.slope.value * frame.manifold[part - shift]
-        left.append(spread(gap))
+        # Distances, not their squares: for a slow rise that is least at the delay of half height.
+        left.append(float(np.abs(gap - np.median(gap)).mean()))
     at = int(np.argmin(left))
     if 0 < at < most:
         a, b, d = left[at - 1], left[at], left[at + 1]

@@ -14,6 +14,7 @@ from diag.datalog.robust import Estimate, middle_of
 
 PLATEAU = 3.0  # s after the rise in which a short prime surely still runs
 BUILT = 0.95  # share of the plateau at which the pressure counts as built
+UNCLEAR = 20_000.0  # Pa of standard error from which a figure is none
 LEAST_HELD = 45.0  # s after switch-off without which the log says nothing about holding
 
 
@@ -77,7 +78,8 @@ def cranking(frame: Frame, phases: Phases) -> Estimate | None:
     if not spans:
         return None
     longest = max(spans, key=lambda s: s.last - s.first)
-    return middle_of(frame.rail[(longest.first + longest.last) // 2 : longest.last])
+    level = middle_of(frame.rail[(longest.first + longest.last) // 2 : longest.last])
+    return level if level.error < UNCLEAR else None
 
 
 def held(frame: Frame, phases: Phases) -> Held | None:

@@ -107,4 +107,4 @@ def _spread(seconds: Floats) -> Floats:
     usual = float(np.median(steps[steps > 0.0])) if (steps > 0.0).any() else 0.0
     room = np.minimum(np.concatenate([steps, [usual]]), usual if usual > 0.0 else np.inf)
     within = np.arange(seconds.size) - np.repeat(starts, counts)
-    return seconds + np.repeat(np.maximum(room, 0.0) / counts, counts) * within
+    return np.asarray(seconds + np.repeat(np.maximum(room, 0.0) / counts, counts) * within)

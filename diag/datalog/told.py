@@ -23,6 +23,7 @@ SENSOR = "sensor"  # the gauge's name for what the logger's rail sensor shows
 REPEATS = 2_800.0  # Pa to which a ratiometric sensor of 0 to 150 psi repeats: 0.25 % of range and the wiring, judgement
 MAP_REPEATS = 1_000.0  # Pa likewise for a manifold sensor: half a per cent of two atmospheres, judgement
 VOLTS_REPEAT = 0.1
+HELD_SHARE = 0.03  # of the base pressure, by which a share taken from idle may be off one taken from base; judgement
 PSI = 6894.757  # Pa, for the thresholds below, which the trade gives in psi
 TREMBLE, STILL = 2.0 * PSI, 1.0 * PSI  # from crest to trough: clearly to be seen on a needle, and not; judgement
 CREEP, NO_CREEP = 2.0 * PSI, 0.6 * PSI  # a minute; judgement
@@ -74,11 +75,25 @@ def readings_of(found: Analysis, released: bool = False, hose_on: bool = True) -
     if hose_on and found.cranking is not None:
         told.append(LoggedReading("rail pressure", "cranking", found.cranking.value, error(found.cranking), "cranking"))
     told += _running(found, hose_on)
-    if found.held is not None:
-        told.append(LoggedReading("rail pressure", "five-minutes-free", max(found.held.last.value, 0.0),
-                                  error(found.held.last), f"{found.held.seconds:.0f} s after switch-off",
-                                  {"minutes": found.held.seconds / 60.0}))  # fmt: skip
+    told += _held(found)
     return tuple(_with_ends(one, found) for one in told if np.isfinite(one.value) and np.isfinite(one.error))
+
+
+def _held(found: Analysis) -> list[LoggedReading]:
+    """The pressure some time after switch-off, as it would be had the pump stopped at base pressure.
+
+    The model lets the pump stop with the engine off. A log is switched off from idle, lower by the vacuum; what is
+    told is therefore the share that was left, of the base pressure that this log shows.
+    """
+    base = found.primes[-1].level if found.primes else found.follow.line.at_zero if found.follow else None
+    end = found.held
+    if end is None or base is None or end.start.value < 5.0 * PSI:
+        return []
+    share = min(max(end.last.value / end.start.value, 0.0), 1.0)
+    error = float(np.hypot(_error(found)(end.last), HELD_SHARE * base.value))
+    words = f"{end.seconds:.0f} s after switch-off {100.0 * share:.0f} % left, taken from base pressure"
+    return [LoggedReading("rail pressure", "five-minutes-free", share * base.value, error, words,
+                          {"minutes": end.seconds / 60.0})]  # fmt: skip
 
 
 def _error(found: Analysis) -> Callable[..., float]:

@@ -102,6 +102,8 @@ class Words:
         value = {"above": f"over {value}", "below": f"under {value}"}.get(entry.bound, value)
         where = one_line(point.title) if point else self._unknown(entry.point)
         gauge = "" if entry.gauge == "main" else f", {one_line(entry.gauge, 40)} gauge"
+        if entry.log:
+            gauge = f", from the log {one_line(entry.log, 60)}"
         typed = f' (typed "{one_line(entry.text, 60)}")' if entry.text else ""
         unsure = ", unsure" if entry.sure == "unsure" else ""
         return f"{title}, {where}{gauge}: {value}{typed}{unsure}"

@@ -28,6 +28,7 @@ from diag.casework.entries import (
 )
 from diag.rulebook.model import Person, Yield
 from diag.session.kept import By, KeptJob, new_case, stamp
+from diag.session.logged import FromLog, with_log
 from diag.support.errors import UserError
 
 __all__ = ["Job", "Result", "new_case", "stamp"]
@@ -88,6 +89,16 @@ class Job(KeptJob):
             )
         )
         self._finish(check)
+
+    def take_log(self, told: FromLog) -> tuple[str, ...]:
+        """Everything that a data log says, as one change; what could not be used comes back, one sentence each.
+
+        Raises:
+            UserError: nothing of the log can be used; nothing has changed.
+        """
+        changed, left = with_log(self._case, self.book, told, self._by)
+        self.apply(lambda _: changed)
+        return left
 
     def answer_task(self, task: Task, text: str, sure: Sure = "sure", source: Source = "own eyes") -> None:
         """The answer to a question of ``tasks``, as typed."""

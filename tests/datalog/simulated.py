@@ -42,7 +42,7 @@ class Made:
     offset: float = 0.0  # psi the sensor reads high
     scale: float = 1.0
     build: float = 0.25  # s, time constant of the prime
-    hold: float = 400.0  # s, time constant after switch-off
+    hold: float = 2500.0  # s, time constant after switch-off
     at_rest: float = 0.0  # psi in the rail before the prime
     minutes: float = 6.0  # of driving
     off: float = 60.0  # s logged after switch-off

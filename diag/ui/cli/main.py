@@ -23,6 +23,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "weigh": ("diag.ui.cli.weigh", "rank the causes of a case file and name the next safe check"),
     "jobs": ("diag.ui.cli.jobs", "list, filter and search the jobs of a folder"),
     "report": ("diag.ui.cli.report", "write a case as text, Markdown, HTML or JSON"),
+    "log": ("diag.ui.cli.log", "read a data log (CSV, TSV) and reason with it"),
     "desk": ("diag.ui.cli.desk", "answer a design question: return line, range, injectors, pump, wire, sensor"),
     "practice": ("diag.ui.cli.practice", "find the hidden fault of a car that answers from the physics"),
     "handbook": ("diag.ui.cli.handbook", "write the whole rule book as one handbook to read and print"),

@@ -27,7 +27,7 @@ from tests.ui.plain.person import the_book
 
 DEMO = "wren-pressure-stays-high"
 README = (RULES.parent / "README.md").read_text(encoding="utf-8")
-MINE = ("weigh", "jobs", "report", "desk", "lint", "learn", "demo")
+MINE = ("weigh", "jobs", "report", "log", "desk", "lint", "learn", "demo")
 
 
 @pytest.mark.parametrize("command", sorted(COMMANDS))
