@@ -20,11 +20,12 @@ MAY_IMPORT: dict[str, set[str]] = {
     "design": {"fuelsystem", "quantities", "support"},
     "safety": {"rulebook", "fuelsystem", "quantities", "support"},
     "datalog": {"quantities", "support"},
+    "hearing": {"rulebook", "fuelsystem", "quantities", "support"},
 }
 MAY_IMPORT["inference"] = MAY_IMPORT["safety"]
 MAY_IMPORT["decision"] = MAY_IMPORT["safety"] | {"safety", "inference"}
 MAY_IMPORT["casework"] = MAY_IMPORT["decision"] | {"decision"}
-MAY_IMPORT["session"] = MAY_IMPORT["casework"] | {"casework", "datalog"}
+MAY_IMPORT["session"] = MAY_IMPORT["casework"] | {"casework", "datalog", "hearing"}
 CORE = set(MAY_IMPORT) | {""}
 RIM: dict[str, set[str]] = {
     "presentation": CORE,

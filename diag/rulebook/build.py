@@ -85,7 +85,7 @@ def sign(values: Values, node: Map, desk: Desk) -> Any:
         values["chance"] = CHANCE_OF_A_CHOICE
     return Sign(
         id=values.pop("sign"),
-        choices=tuple(Answer(name, words, usual) for name, (words, usual) in (choices or {}).items()),
+        choices=tuple(Answer(name, *told) for name, told in (choices or {}).items()),
         seen_when=seen.pop("condition", None),
         **seen,
         basis=_basis(values),

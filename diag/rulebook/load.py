@@ -289,7 +289,7 @@ def _build(section: str, entries: Entries, desk: Desk) -> dict[str, Any]:
             continue
         values.pop("formerly", None)
         if section == "signs" and "choices" in values:
-            desk.usual[name] = {answer: usual for answer, (_, usual) in values["choices"].items()}
+            desk.usual[name] = {answer: usual for answer, (_, usual, _) in values["choices"].items()}
         made = BUILDERS[section](values, node, desk)
         if made is not MISSING:
             objects[name] = made

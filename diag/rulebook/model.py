@@ -134,6 +134,7 @@ class Answer:
     id: str
     words: str
     usual: float
+    phrases: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -239,7 +239,7 @@ def _build(book: RuleBook) -> _Index:
 def _things(book: RuleBook, put: Callable[[str], str]) -> Iterator[_Thing]:
     for sign in book.signs.values():
         answers = tuple((a.words, _BODY) for a in sign.choices)
-        spoken = tuple((p, _PHRASE) for p in sign.phrases)
+        spoken = tuple((p, _PHRASE) for p in (*sign.phrases, *(p for a in sign.choices for p in a.phrases)))
         more = (*spoken, (sign.ask, _ASK), (sign.means, _BODY), *answers)
         thing = _thing(put, "sign", sign.id, sign.title, more)
         yield thing if sign.symptom or sign.phrases else replace(thing, bonus=_TEST_RESULT)

@@ -14,6 +14,7 @@ from diag.rulebook.shapes import (
     MISSING,
     Chance,
     Field,
+    ListOf,
     MapOf,
     OneOf,
     Record,
@@ -201,12 +202,13 @@ class Answers(Shape):
 _CHOICE_FIELDS = (
     Field("words", Text(120), "The answer as a person would say it.", need=True),
     Field("usual", Chance(), "Chance of this answer when no cause of the book speaks.", need=True),
+    Field("phrases", ListOf(Text(80)), "Everyday words that mean this answer."),
 )
 
 
 @dataclass(frozen=True)
 class Choices(Shape):
-    """{answer: {words, usual}} -> dict of (words, usual); the usual chances add up to 1."""
+    """{answer: {words, usual, phrases}} -> dict of those three; the usual chances add up to 1."""
 
     def read(self, node: Node, desk: Desk) -> Any:
         found = MapOf((), Record(_CHOICE_FIELDS), 2).read(node, desk)
@@ -219,7 +221,10 @@ class Choices(Shape):
             hint = "The chances under 'usual' must add up to 1."
             desk.problem("sum", node.place, f"The usual chances add up to {total:g}.", hint)
             return MISSING
-        return {answer: (row["words"], row["usual"] / total) for answer, row in found.items()}
+        return {
+            answer: (row["words"], row["usual"] / total, tuple(row.get("phrases") or ()))
+            for answer, row in found.items()
+        }
 
     def schema(self) -> dict[str, Any]:
         return MapOf((), Record(_CHOICE_FIELDS), 2).schema()

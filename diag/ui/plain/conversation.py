@@ -5,12 +5,14 @@ from __future__ import annotations
 import contextlib
 import signal
 from collections.abc import Iterator
+from functools import cached_property
 from types import FrameType
 
 from diag.casework.agenda import Task
 from diag.casework.replay import ModelCache, Standing, compare
 from diag.casework.store import CaseStore
 from diag.casework.summary import status_of
+from diag.hearing.listen import Listener
 from diag.presentation.last_words import trouble_words
 from diag.presentation.reasons import reason_words
 from diag.presentation.stop_rules import is_danger, to_be_told
@@ -47,6 +49,11 @@ class Conversation:
         self._step_shown = ""
         self._mark: Standing | None = None  # where the ranking stood when it was last told
         self.reading_on = 0  # how many steps of a longer piece of work were read out
+
+    @cached_property
+    def listener(self) -> Listener:
+        """Hears with this rule book; made when somebody first speaks."""
+        return Listener(self.book)
 
     # ------------------------------------------------------------------ the job at hand
 

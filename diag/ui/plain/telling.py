@@ -9,49 +9,28 @@ from diag.fuelsystem.car import UNKNOWN_WORDS
 from diag.fuelsystem.fields import CHOICE, FIELDS, YES_NO
 from diag.quantities import parse
 from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Sign
-from diag.rulebook.search import Found, find
+from diag.session.heard import UNPLACED
 from diag.support.errors import UserError
 from diag.support.text import one_line
-from diag.ui.plain import words
+from diag.ui.plain import hearing, words
 from diag.ui.plain.answers import said, sign_answer, yes_or_no
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation
 
-MOST_FOUND = 8
-
 
 def tell(room: Conversation, rest: str) -> None:
-    """Search signs, readings and facts by everyday words, and take what is picked."""
+    """Hear what is told in everyday words: complaints, figures, facts of the car; enter what is accepted."""
     text = rest.strip()
     if not text:
         text = room.talk.ask("What was seen, heard, smelled or read?") or ""
         if not text:
             return
-    told = said(text)
-    found = [f for f in find(room.book, told.text, MOST_FOUND * 3) if f.kind != "cause"][:MOST_FOUND]
-    if not found:
-        raise UserError(f"Nothing in the book speaks of {one_line(told.text, 80)!r}.", "Use other words, or say note.")
-    titles = [f"{one_line(f.title)}{'' if f.kind == 'sign' else f' ({_kind(f.kind)})'}" for f in found]
-    picked = room.talk.choose_some("Which of these? Numbers", [*titles, "none of these"])
-    chosen = [found[at] for at in picked if at < len(found)]
-    if not chosen:
-        room.talk.say("Nothing was written down.")
-    for one in sorted(chosen, key=lambda f: not _is_wet(room, f)):  # what can hurt is written down first
-        if one.kind == "sign":
-            tell_sign(room, room.book.signs[one.id], text, told.sure, told.source)
-        elif one.kind == "reading":
-            tell_reading(room, one.id)
-        else:
-            _tell_context(room, one.id)
-
-
-def _is_wet(room: Conversation, found: Found) -> bool:
-    return found.kind == "sign" and room.book.signs[found.id].wet
-
-
-def _kind(kind: str) -> str:
-    return {"reading": "a reading", "context": "about the car"}.get(kind, kind)
+    if not hearing.hear(room, text):
+        room.job.note(f"{UNPLACED}{one_line(text, 2000)}")
+        room.talk.say(
+            "Nothing in the book speaks of that; it is kept in your words. Say it in other words to be heard."
+        )
 
 
 def tell_sign(room: Conversation, sign: Sign, text: str, sure: str, source: str) -> None:

@@ -37,7 +37,7 @@ def signs(person: Person) -> dict[str, e.SignAnswer]:
 def test_a_job_goes_from_complaint_over_measuring_and_repair_to_a_read_back_end() -> None:
     """The whole road of a mechanic: told, looked over, measured, mended, asked again, closed."""
     person = Person(
-        ["tell pressure won't come down", "1", "yes", dry, "do base-pressure", ready, "58.4 psi", "steady",
+        ["tell pressure won't come down", "", dry, "do base-pressure", ready, "58.4 psi", "steady",
          "do bigger-return", ready, "done 90", "still", "no", "finish", "1", "1", "yes", "runs clean"]
     ).run()  # fmt: skip
     case = person.room.job.case
@@ -85,12 +85,12 @@ def test_who_is_to_step_away_is_asked_for_neither_tools_nor_figures(tmp_path: Pa
 
 
 def test_several_things_told_in_one_breath_are_all_written_down() -> None:
-    """Numbers with blanks between take several findings; the wet one is asked about first."""
+    """Enter takes what is ticked; the wet one is written down first."""
     told = "tell stinks of petrol and the pressure wont come down"
-    person = Person([told, "1 3", "yes", "yes", "understood", "quit"])
+    person = Person([told, "", "understood", "quit"])
     found = person.run().said
-    assert "1. Pressure will not come down" in found
-    assert "3. Smell of fuel" in found
+    assert "[x] Pressure will not come down: yes" in found
+    assert "[x] Smell of fuel: yes" in found
     told = [x.sign for x in person.room.job.case.effective() if isinstance(x, e.SignAnswer)]
     assert told[0] == "fuel-smell"
     assert set(told) == {"fuel-smell", "pressure-wont-come-down"}
@@ -246,8 +246,8 @@ def test_an_earlier_answer_is_changed_with_before_and_after() -> None:
 
 def test_things_told_unasked_do_not_break_a_check_in_progress() -> None:
     """After something told in the middle of a look-over, the look-over goes on where it was."""
-    person = Person(["no", "no", "tell black smoke", "1", "yes", "no", "quit"]).run()
-    assert "Question 4 of 9" in person.after(5)
+    person = Person(["no", "no", "tell black smoke", "", "no", "quit"]).run()
+    assert "Question 4 of 9" in person.after(4)
     assert list(signs(person))[:2] == ["fuel-at-cap", "fuel-at-joint"]
 
 

@@ -30,6 +30,10 @@ def find(draft: Draft) -> Iterator[Problem]:
         for thing in getattr(draft.book, section).values():
             for index, phrase in enumerate(thing.phrases):
                 phrases.append((plain(phrase), draft.place(section, thing.id, "phrases", index)))
+    for sign in draft.book.signs.values():
+        for answer in sign.choices:
+            place = draft.place("signs", sign.id, "choices", answer.id, "phrases")
+            phrases += [(plain(phrase), place) for phrase in answer.phrases]
     yield from _twice(phrases, "The phrase is", advice)
 
 

@@ -1,0 +1,110 @@
+"""Facts of the car in what was said: fuel, sizes, boost, height, tank. Yes/no facts of the book are heard as words."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from diag.hearing.figures import Figure
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A field of the car with its value as typed, and the words it was heard in."""
+
+    field: str
+    value: str
+    start: int
+    end: int
+
+
+def _says(pattern: str) -> re.Pattern[str]:
+    return re.compile(rf"\b(?:{pattern})(?!\w)", re.IGNORECASE)
+
+
+_FUELS = (
+    ("E85", _says(r"e ?85|corn fuel|flex ?fuel")),
+    ("E10", _says(r"e ?10")),
+    ("methanol", _says(r"(?:on|runs|burns|running|of|with|to) methanol|methanol (?:in|fuel|car|engine)")),
+    ("ethanol", _says(r"(?:on|runs|burns|running|of|with|to) (?:neat |pure )?ethanol|ethanol (?:in|fuel|car|engine)")),
+    ("petrol", _says(r"(?:ordinary|normal|pump|plain|regular|super|unleaded) (?:petrol|gas(?:oline)?|unleaded)|"
+                     r"runs on (?:petrol|gas(?:oline)?)|(?:petrol|gasoline) in the tank|on pump (?:petrol|gas)")),
+)  # fmt: skip
+_NO_BOOST = (
+    ("0 psi", _says(r"(?:no|without an?|not an?) (?:turbo|blower|supercharger|boost)|naturally aspirated|non ?turbo")),
+)
+_LEFT = _says(r"from (?:pump )?(?:gas|petrol|gasoline|e ?10|e ?85|ethanol|methanol) to")
+_PUMPS = (
+    ("two", _says(r"(?:twin|two|double|pair of) (?:fuel )?pumps")),
+    ("staged", _says(r"staged pumps?|second pump (?:that )?comes in")),
+)
+_PLACE = (
+    ("in tank", _says(r"in ?tank pump|pump (?:is )?in(?:side)? the tank")),
+    (
+        "outside",
+        _says(r"(?:inline|in line|external|outside) pump|pump (?:is )?(?:outside|under the (?:car|floor)|slung under)"),
+    ),
+)
+_LEVEL = (
+    ("3/4", _says(r"(?:tank) (?:is |about |roughly )*(?:three quarters|3/4)(?: full)?|three quarters of a tank")),
+    ("1/2", _says(r"(?:tank) (?:is |about |roughly )*half(?: full)?|half a tank|half full")),
+    ("1/4", _says(r"(?:tank) (?:is |about |roughly )*(?:at )?a quarter(?: full)?|tank is (?:a )?quarter(?: full)?")),
+    ("100 %", _says(r"tank is full|brim ?full tank")),
+)
+_RETURN = re.compile(r"\breturn\b", re.IGNORECASE)
+_FEED = re.compile(r"\bfeed|supply\b", re.IGNORECASE)
+_INJECTOR = re.compile(r"\binjectors?\b", re.IGNORECASE)
+_PUMP = re.compile(r"\bpump\b", re.IGNORECASE)
+_HEIGHT = re.compile(
+    r"\b(?:altitude|height|high|above sea|up at|up here|sea level|we are at|live at|mountain)", re.IGNORECASE
+)
+_BARE_FLOW = re.compile(r"\b(\d{2,3}) (?:\w+ )?pump\b", re.IGNORECASE)
+
+
+def facts_in(text: str, figures: list[Figure]) -> list[Fact]:
+    """Fields of the car told in a sentence in which numbers are digits already."""
+    found = [*_words(text), *(fact for figure in figures if (fact := _sized(text, figure)) is not None)]
+    if not any(fact.field == "pump-flow" for fact in found):
+        bare = _BARE_FLOW.search(text)
+        if bare and 40 <= int(bare[1]) <= 900 and int(bare[1]) % 5 == 0:
+            found.append(Fact("pump-flow", f"{bare[1]} L/h", *bare.span()))
+    return found
+
+
+def _words(text: str) -> list[Fact]:
+    found = []
+    left = _LEFT.search(text)
+    for field, table in (
+        ("fuel", _FUELS),
+        ("pumps", _PUMPS),
+        ("pump-place", _PLACE),
+        ("fuel-level", _LEVEL),
+        ("boost", _NO_BOOST),
+    ):
+        for value, says in table:
+            hit = says.search(text, left.end() - 2 if left and field == "fuel" else 0)
+            if hit and not _denied(text, hit.start()):
+                found.append(Fact(field, value, *hit.span()))
+                break
+    return found
+
+
+def _denied(text: str, at: int) -> bool:
+    return re.search(r"\b(?:no|not|never|without|isn'?t|nor)\s+(?:\w+\s+){0,2}$", text[:at], re.IGNORECASE) is not None
+
+
+def _sized(text: str, figure: Figure) -> Fact | None:
+    """A figure that is a size of the car, by its unit and the part it stands beside."""
+    near = text[max(0, figure.start - 40) : figure.end + 25]
+    span = (figure.start, figure.end)
+    if figure.kind in ("length", "dash"):
+        if _RETURN.search(near):
+            return Fact("return-bore", figure.typed, *span)
+        return Fact("feed-bore", figure.typed, *span) if _FEED.search(near) else None
+    if figure.kind == "injector" and _INJECTOR.search(text):
+        return Fact("injector-flow", figure.typed.removesuffix(" cc/min") + " cc/min", *span)
+    if figure.kind == "flow" and _PUMP.search(text):
+        return Fact("pump-flow", figure.typed, *span)
+    if figure.kind == "altitude" and _HEIGHT.search(text) and figure.number >= 100:
+        return Fact("altitude", figure.typed, *span)
+    return None

@@ -1,0 +1,156 @@
+"""Figures in what was said: every number with its unit, the words before it that belong to it, and where it "
+"stands."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+_SPELLED = {
+    "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
+    "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16,
+    "seventeen": 17, "eighteen": 18, "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50,
+    "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
+}  # fmt: skip
+_TENS = "twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety"
+_UNITS = (
+    (r"psi|pounds?(?! an| per)|lbs?\b(?!/)", "psi", "pressure"),
+    (r"bars?\b", "bar", "pressure"),
+    (r"kpa\b|kilopascals?", "kPa", "pressure"),
+    (r"(?:in|ins|inch|inches|\")(?: ?of)? ?(?:vacuum|vac|mercury|hg)|inhg|(?:in|ins|inch|inches)\b"
+     r"(?! the| a | my| an |to|side)", "inHg", "vacuum"),
+    (r"v\b|volts?\b", "V", "voltage"),
+    (r"a\b|amps?\b|amperes?", "A", "current"),
+    (r"l ?/ ?h\b|lph\b|litres? (?:an|per|a) hour|liters? (?:an|per|a) hour", "L/h", "flow"),
+    (r"gph\b|gallons? (?:an|per) hour", "gph", "flow"),
+    (r"(?:litres?|liters?|l|pints?|quarts?|ml|cc)(?: of \w+)? (?:in|every|per) (?:about )?(?:\d+|thirty|sixty|ten|"
+     r"fifteen|twenty) ?(?:s|sec|secs|seconds?|min|minutes?)?\b", "", "caught"),
+    (r"cc ?/ ?min\b|cc(?: a minute| per minute)?\b", "cc/min", "injector"),
+    (r"mm\b|millimet(?:re|er)s?", "mm", "length"),
+    (r"(?:m|met(?:re|er)s?)\b", "m", "altitude"),
+    (r"(?:ft|feet|foot)\b", "ft", "altitude"),
+    (r"%|per ?cent\b|percent\b", "%", "share"),
+)  # fmt: skip
+_NOT_MEANT = (
+    r"thousand|hundred|rpm|revs?\b|turns?\b|minutes?|mins?\b|seconds?|secs?\b|hours?|days?|weeks?|months?|years?|"
+    r"miles?|km\b|degrees?|cylinders?|doors?|gears?|times?|tanks?|primes?|gauges?|of them|pumps?|o'?clock|pin\b|"
+    r"st\b|nd\b|rd\b|th\b|quarters?|"
+    r"injectors?|plugs?|keys?|filters?|relays?|more\b|short\b|lean|amp fuse|amp\b(?= fuse)"
+)
+_HEDGE = (
+    r"about|around|roughly|nearly|almost|approximately|over|under|above|below|more than|less than|at least|at most|"
+    r"up to|just over|just under|maybe|only|some"
+)
+_KEPT_HEDGE = re.compile(r"^(?:about|around|roughly|nearly|almost|approximately|just over|just under)$")
+_LIMIT = re.compile(r"^(?:over|under|above|below|more than|less than|at least|at most|up to)$")
+_FIGURE = re.compile(
+    rf"(?P<hedge>\b(?:{_HEDGE})\s+)?(?<![\w.-])(?P<number>\d+(?:\.\d+)?)(?:\s*(?P<span>-|to|"
+    rf"or)\s*(?P<second>\d+(?:\.\d+)?))?"
+    rf"(?P<unit>\s*(?:{'|'.join(f'(?P<u{at}>{said})' for at, (said, _, _) in enumerate(_UNITS))}))?(?![\w]|\.\d)",
+    re.IGNORECASE,
+)  # fmt: skip
+_DENIED_BELOW = re.compile(r"(?:not|n't|never|wont|cannot|cant)\b[^,.;]{0,30}$", re.IGNORECASE)
+_BY = re.compile(r"\b(?:by|another|extra)\s*$", re.IGNORECASE)
+_RISES_TO = re.compile(
+    r"(?:shoots?|goes|jumps?|rises?|climbs?|creeps?|straight|spikes?|came|comes|gets?|went)(?: \w+)? up to\s*$",
+    re.IGNORECASE,
+)
+_AFTER = re.compile(rf"\s*(?:{_NOT_MEANT})", re.IGNORECASE)
+_DASH = re.compile(r"\b(?:dash|an|-)\s?(\d{1,2})(?: an)?\b", re.IGNORECASE)
+_FALL = re.compile(
+    r"\bfrom\s+(?:about\s+)?\d+(?:\.\d+)?(?:\s*(?:psi|bar|kpa))?\s+(?:down\s+)?(?=to\s+\d)", re.IGNORECASE
+)
+_NOTHING = re.compile(
+    r"\b(?:drops?|falls?|fell|goes|sinks?|bleeds?|bled|reads?|shows?|is|at|"
+    r"dropped)(?: \w+)?? (?:to )?(?:nothing|nil|nought)\b",
+    re.IGNORECASE,
+)
+_ROUNDED = re.compile(
+    rf"\b(?:(?P<tens>{_TENS})(?:[ -](?P<ones>one|two|three|four|five|six|seven|eight|nine))?|"
+    rf"(?P<single>{'|'.join(w for w in _SPELLED if w not in _TENS.split('|'))}))\b"
+    r"(?=(?P<after>[^.;]{0,40}))",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One figure as said.
+
+    ``kind`` is pressure, vacuum, voltage, current, flow, caught, injector, length, altitude, share, dash or bare;
+    ``typed`` is the value as ``diag.quantities`` reads it; ``start`` and ``end`` say where it stands in the text.
+    """
+
+    kind: str
+    typed: str
+    number: float
+    start: int
+    end: int
+
+
+def with_digits(text: str) -> str:
+    """Numbers in words made digits where a figure is meant: before a unit, or tens as a gauge is read."""
+
+    def digits(found: re.Match[str]) -> str:
+        after = found["after"].strip()
+        unit = re.match(rf"(?:{'|'.join(said for said, _, kind in _UNITS)})(?![a-z])", after, re.IGNORECASE)
+        if found["tens"]:
+            if not unit and _AFTER.match(" " + after):
+                value = _SPELLED[found["tens"].lower()] + _SPELLED.get((found["ones"] or "").lower(), 0)
+                return str(value) if re.match(r"(?:minutes?|mins?|seconds?|secs?)\b", after) else found[0]
+            return str(_SPELLED[found["tens"].lower()] + _SPELLED.get((found["ones"] or "").lower(), 0))
+        word = found["single"].lower()
+        timed = re.match(r"(?:minutes?|mins?|seconds?|secs?)\b", after, re.IGNORECASE)
+        of_gauge = word == "zero" and re.match(r"(?:on|while|psi|pressure|crank)", after, re.IGNORECASE)
+        return (
+            str(_SPELLED[word])
+            if (unit and word != "one")
+            or timed
+            or of_gauge
+            or (unit and word == "one" and re.match(r"(?:litre|liter|pint|quart|bar)", after, re.IGNORECASE))
+            else found[0]
+        )
+
+    return _NOTHING.sub(lambda f: f[0].rsplit(" ", 1)[0] + " 0 psi", _ROUNDED.sub(digits, text))
+
+
+def figures_in(text: str) -> list[Figure]:
+    """Every figure of a text in which numbers are digits already; counts, times and engine speeds are left out."""
+    taken = [(f.start(), f.end()) for f in _FALL.finditer(text)]
+    found = []
+    for dash in _DASH.finditer(text):
+        if dash[0][0] != "-" or text[: dash.start()].endswith(" "):
+            taken.append(dash.span())
+            found.append(Figure("dash", f"dash {dash[1]}", float(dash[1]), *dash.span()))
+    for match in _FIGURE.finditer(text):
+        if any(start <= match.start("number") < end for start, end in taken):
+            continue
+        figure = _figure(match, text)
+        if figure is not None:
+            found.append(figure)
+    return sorted(found, key=lambda figure: figure.start)
+
+
+def _figure(match: re.Match[str], text: str) -> Figure | None:
+    kind, unit = "bare", ""
+    for at, (_, name, of) in enumerate(_UNITS):
+        if match[f"u{at}"]:
+            kind, unit = of, name or match[f"u{at}"]
+            break
+    else:
+        if _AFTER.match(text[match.end() :]):
+            return None
+    if _BY.search(text[: match.start()]):
+        return None  # a difference is no reading
+    number = match["number"]
+    if match["second"] and match["span"].lower() != "or":
+        number = f"{number} to {match['second']}"
+    hedge = " ".join((match["hedge"] or "").lower().split())
+    if hedge in ("below", "under") and _DENIED_BELOW.search(text[: match.end("hedge")]):
+        hedge = ""  # "never below 43" is the lowest that was read
+    if hedge == "up to" and _RISES_TO.search(text[: match.end("hedge")]):
+        hedge = ""
+    words = f"{hedge} " if _KEPT_HEDGE.match(hedge) or _LIMIT.match(hedge) else ""
+    if hedge == "maybe":
+        words = "about "
+    return Figure(kind, f"{words}{number} {unit}".strip(), float(match["number"]), match.start(), match.end())

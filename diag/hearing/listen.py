@@ -1,0 +1,267 @@
+"""The listener: a text in, a short list of what it means out. Deterministic, offline, and nothing is written "
+"down here.
+
+The way of the words: figures and sizes are taken out of every sentence first, each with the state of the car that its
+neighbours name; the rest is cut into pieces, each piece compared with every line of the book; the piece's likeliest
+meanings are kept in order, and the best is ticked where it fits well and nothing else fits nearly as well.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from itertools import pairwise
+
+from diag.fuelsystem.car import read_field
+from diag.fuelsystem.fields import FIELDS
+from diag.hearing.facts import Fact, facts_in
+from diag.hearing.figures import Figure, figures_in, with_digits
+from diag.hearing.lexicon import STATES, Lexicon
+from diag.hearing.matching import Match, matches
+from diag.hearing.pieces import Piece, cut, fragments, sentences
+from diag.hearing.readings import Place, both_states, names_a_state, places, without_both
+from diag.hearing.understood import Heard, Hearing, Item, Setting, Sureness, Whose
+from diag.hearing.vocabulary import SECOND_HAND, UNSURE
+from diag.hearing.words import words_of
+from diag.quantities import parse
+from diag.rulebook.model import ABSENT, PRESENT, RuleBook
+from diag.support.errors import UserError
+from diag.support.text import one_line
+
+TICK = 0.62  # a piece that fits this well is ticked
+TICK_DENIED = 0.75  # the same for what is said not to be there: the words of a denial are few
+OFFER_BESIDE = 0.55
+BESIDE_FIGURE = 0.85  # words beside a figure mostly say how it was taken
+CLEAR = 0.07  # by how much the best must lead
+SHOWN = 0.4  # below this nothing is offered, and the words are kept as they were said
+MOST_ITEMS = 4
+LIKELY = 0.05  # what a sign that is there in every job gains over one that never is
+LONGEST = 2000
+FIGURE = "\u00a7"  # stands where a figure was
+
+_HEDGE = re.compile(rf"\b(?:{'|'.join(UNSURE)})\b", re.IGNORECASE)
+_OTHERS = re.compile(rf"\b(?:{'|'.join(SECOND_HAND)})\b(?: that)?", re.IGNORECASE)
+_ADDS = re.compile(
+    r"(?:\s*(?:,|\band\b|\bwhile\b)\s*(?!it\b|she\b|he\b|i\b|but\b|then\b|"
+    r"the engine\b)(?:[\w']+ ?){1,4}(?=[,.;]|$|\s(?:and|but)\b))+",
+    re.IGNORECASE,
+)
+_SEPARATES = re.compile(r"\s*(?:,|;|\band\b|\bbut\b|\bthen\b|\bwhile\b)\s*", re.IGNORECASE)
+
+
+class Listener:
+    """Hears with one rule book. Making it takes some tens of milliseconds; hearing a sentence takes a few.
+
+    Args:
+        book: what can be meant.
+    """
+
+    def __init__(self, book: RuleBook) -> None:
+        self.book = book
+        self.lexicon = Lexicon(book)
+
+    def hear(self, text: str, setting: Setting | None = None) -> Hearing:
+        """Everything that a text means, as pieces to take, correct or drop.
+
+        Args:
+            text: what a person said; several sentences, in any order.
+            setting: what is known already.
+        """
+        told = one_line(text, LONGEST)
+        known = setting or Setting()
+        heard: list[Heard] = []
+        unplaced: list[str] = []
+        before = ""
+        for sentence in sentences(with_digits(told)):
+            pieces, rest = self._sentence(sentence, before, known)
+            heard += pieces
+            unplaced += rest
+            before = sentence
+        return Hearing(told, tuple(_once(heard)), tuple(unplaced))
+
+    # ------------------------------------------------------------------ one sentence
+
+    def _sentence(self, sentence: str, before: str, setting: Setting) -> tuple[list[Heard], list[str]]:
+        figures = figures_in(sentence)
+        facts = facts_in(sentence, figures)
+        sized = {(fact.start, fact.end) for fact in facts}
+        heard = [h for fact in facts if (h := self._fact(fact, sentence)) is not None]
+        measured = [figure for figure in figures if (figure.start, figure.end) not in sized]
+        read: list[Figure] = []
+        for figure, near in _windows(sentence, measured):
+            pieces = self._reading(figure, near, sentence, before, setting)
+            heard += pieces
+            read += [figure] if pieces else []
+        worded, unplaced = self._worded(sentence, [*read, *(f for f in figures if f not in measured)], facts, setting)
+        return [*heard, *worded], unplaced
+
+    def _fact(self, fact: Fact, sentence: str) -> Heard | None:
+        spec = FIELDS[fact.field]
+        try:
+            read_field(fact.field, fact.value)
+        except UserError:
+            return None
+        item = Item("fact", fact.field, fact.value, "", f"{spec.title}: {fact.value}", 0.9)
+        sure, source, _ = _how_sure(sentence)
+        return Heard(sentence[fact.start : fact.end].strip(), (item,), True, False, sure, source)
+
+    def _reading(self, figure: Figure, near: str, sentence: str, before: str, setting: Setting) -> list[Heard]:
+        found = places(figure, near, sentence, before)
+        items = [item for place in found if (item := self._item(figure, place, setting)) is not None]
+        if not items:
+            return []
+        sure, source, _ = _how_sure(sentence)
+        words = near.strip(" ,.;")
+        if both_states(sentence, found):
+            return [Heard(words, (item,), True, False, sure, source) for item in items]
+        clear = len(items) == 1 or items[0].confidence - items[1].confidence >= CLEAR
+        return [Heard(words, tuple(items), clear and items[0].confidence >= TICK, not clear, sure, source)]
+
+    def _item(self, figure: Figure, place: Place, setting: Setting) -> Item | None:
+        typed = figure.typed if figure.kind != "bare" else f"{figure.typed} {_unit(figure, setting)}"
+        try:
+            if place.fact:
+                read_field(place.fact, typed, setting.unit_pressure)
+                return Item("fact", place.fact, typed, "", f"{FIELDS[place.fact].title}: {typed}", place.fit)
+            kind = self.book.readings.get(place.reading)
+            point = self.book.points.get(place.point)
+            if kind is None or point is None:
+                return None
+            amount = parse(typed, kind.quantity, setting.unit_pressure if kind.quantity == "pressure" else "")
+            if not kind.can_be(amount.low, amount.high, amount.bound):
+                return None
+        except UserError:
+            return None
+        title = f"{one_line(kind.title)}, {one_line(point.title)}: {typed}"
+        return Item("reading", kind.id, typed, point.id, title, place.fit)
+
+    # ------------------------------------------------------------------ words
+
+    def _worded(
+        self, sentence: str, read: list[Figure], facts: list[Fact], setting: Setting
+    ) -> tuple[list[Heard], list[str]]:
+        """Signs and yes/no facts in the words of a sentence, and the pieces that mean nothing here."""
+        text = _without(sentence, read)
+        text = without_both(text, FIGURE) if read else text
+
+        def listen(piece: str) -> tuple[tuple[Match, ...], float]:
+            words = words_of(_how_sure(piece)[2], self.lexicon.speller)
+            if FIGURE in piece:  # how a figure was taken is no sign of its own
+                words = tuple(word for word in words if word.stem not in STATES)
+            found = self._weighed(matches(self.lexicon, words), setting)
+            return found, sum(self.lexicon.weight(word.stem) for word in words)
+
+        heard, unplaced = [], []
+        for piece in cut(fragments(text), listen):
+            found = self._heard(piece)
+            if found is not None:
+                heard.append(found)
+            elif not read and not facts and len(words_of(piece.words)) > 0:
+                unplaced.append(piece.words)
+        return heard, unplaced
+
+    def _weighed(self, found: tuple[Match, ...], setting: Setting) -> tuple[Match, ...]:
+        """The same matches with a little more for what is often there."""
+        gained = [
+            Match(m.thing, m.answer, m.score * (1.0 + LIKELY * setting.likely.get(m.thing.id, 0.0)), m.line)
+            for m in found
+        ]
+        return tuple(sorted(gained, key=lambda m: (-m.score, m.thing.id)))
+
+    def _heard(self, piece: Piece) -> Heard | None:
+        good = [m for m in piece.found if m.score >= SHOWN][:MOST_ITEMS]
+        beside_figure = FIGURE in piece.words
+        least = BESIDE_FIGURE if beside_figure else TICK
+        if good and good[0].answer in (ABSENT, "no"):
+            least = max(least, TICK_DENIED)
+        if not good or (beside_figure and good[0].score < OFFER_BESIDE):
+            return None
+        items = tuple(self._as_item(match) for match in good)
+        lead = good[0].score - (good[1].score if len(good) > 1 else 0.0)
+        clear = lead >= CLEAR
+        sure, source, _ = _how_sure(piece.words)
+        ask = not clear and good[0].score >= least
+        said = " ".join(piece.words.replace(FIGURE, " ").split())
+        return Heard(said, items, clear and good[0].score >= least, ask, sure, source)
+
+    def _as_item(self, match: Match) -> Item:
+        thing = match.thing
+        shown = one_line(thing.title)
+        if thing.kind == "context":
+            return Item("fact", thing.id, match.answer, "", f"{shown}: {match.answer}", match.score)
+        if thing.choices:
+            words = next(a.words for a in self.book.signs[thing.id].choices if a.id == match.answer)
+            return Item("sign", thing.id, match.answer, "", f"{shown}: {one_line(words)}", match.score)
+        told = {PRESENT: "yes", ABSENT: "no"}[match.answer]
+        return Item("sign", thing.id, match.answer, "", f"{shown}: {told}", match.score)
+
+
+def _unit(figure: Figure, setting: Setting) -> str:
+    """The unit of a pressure told without one: a small figure with a part of one is bar where that is usual."""
+    if setting.unit_pressure == "psi" and 1.5 <= figure.number <= 8 and figure.number != int(figure.number):
+        return "bar"
+    return setting.unit_pressure
+
+
+def _windows(sentence: str, figures: list[Figure]) -> list[tuple[Figure, str]]:
+    """Every figure with the words that belong to it alone: its own fragment where that names a state of the car, else
+    everything up to the last joint before the next figure.
+    """
+    if not figures:
+        return []
+    ends = []
+    for this, following in pairwise(figures):
+        between = sentence[this.end : following.start]
+        joints = list(_SEPARATES.finditer(between))
+        ends.append(this.end + joints[-1].start() if joints else following.start)
+    ends.append(len(sentence))
+    starts = [0, *ends[:-1]]
+    wide = zip(figures, starts, ends, strict=True)
+    return [(figure, _own(sentence, figure, start, end)) for figure, start, end in wide]
+
+
+def _own(sentence: str, figure: Figure, start: int, end: int) -> str:
+    """The words between the joints on both sides of a figure, where they say enough; else the whole window."""
+    left = [joint.end() for joint in _SEPARATES.finditer(sentence, start, figure.start)]
+    right = [joint.start() for joint in _SEPARATES.finditer(sentence, figure.end, end)]
+    first, last = left[-1] if left else start, right[0] if right else end
+    for begin in [first, *reversed([start, *left][:-1] if left else [])]:
+        if names_a_state(sentence[begin:last]):
+            return sentence[begin:last]
+        short = _short_after(sentence[last:end])
+        if short and names_a_state(sentence[begin : last + short]):
+            return sentence[begin : last + short]
+    return sentence[first:last]
+
+
+def _short_after(rest: str) -> int:
+    """How far what follows a figure only adds how it was read: a few words that begin no new sentence."""
+    found = _ADDS.match(rest)
+    return found.end() if found else 0
+
+
+def _without(sentence: str, figures: Iterable[Figure]) -> str:
+    """The sentence with a mark in the place of every figure that was taken out of it."""
+    for figure in sorted(figures, key=lambda f: -f.start):
+        sentence = f"{sentence[: figure.start]} {FIGURE} {sentence[figure.end :]}"
+    return sentence
+
+
+def _how_sure(text: str) -> tuple[Sureness, Whose, str]:
+    """How sure a person is and whose eyes saw it, and the text without the words that say so."""
+    told = _OTHERS.sub("", text)
+    whose: Whose = "second hand" if told != text else "own eyes"
+    bare = _HEDGE.sub("", told)
+    sure: Sureness = "unsure" if bare != told else "sure"
+    return sure, whose, bare
+
+
+def _once(heard: list[Heard]) -> list[Heard]:
+    """Each thing once, where it fits best; the first said of two that fit alike."""
+    best: dict[tuple[str, str, str], Heard] = {}
+    for piece in heard:
+        old = best.get(piece.best.key)
+        if old is None or piece.best.confidence > old.best.confidence + 1e-9:
+            best[piece.best.key] = piece
+    kept = {id(piece) for piece in best.values()}
+    return [piece for piece in heard if id(piece) in kept]

@@ -1,0 +1,129 @@
+"""How well one piece of speech fits each thing of the book: shared words weighed by how much they say."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from diag.hearing.lexicon import STATES, Lexicon, Line, Thing, opposite
+from diag.hearing.vocabulary import FINE
+from diag.hearing.words import Word, stem_of
+
+_CURE = stem_of("cure")  # what cured and what made no difference are the two answers of one question
+_FINE = frozenset(stem_of(word) for word in FINE)
+OPPOSED = 0.92  # an answer that had to be turned round fits a little less well
+UNDENIED = 0.66
+FAULT_WORD = 0.25  # the least part of a line that its word for the fault makes up
+UNTOLD = 0.95  # what people seldom complain of by themselves
+NO_SUBJECT = 0.6  # a choice whose subject was not named
+TURNS = 0.45  # a denied verb turns a line round, though its subject is not denied
+ENOUGH, _THIN = 2.8, 0.6  # shared words that weigh less than this are thin evidence
+_LINE, _SPEECH = 0.75, 0.7  # how strongly unmatched words of the line, and of what was said, count against it
+_WORDY = 0.4  # the same for a question, whose words nobody repeats in full
+_ANYWHERE = 0.12  # what words found in other lines of the same thing add
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """One thing with the answer that was meant, and how well it fits, from 0 to about 1."""
+
+    thing: Thing
+    answer: str
+    score: float
+    line: str
+
+
+def matches(lexicon: Lexicon, words: tuple[Word, ...], most: int = 8) -> tuple[Match, ...]:
+    """The things that a piece of speech may mean, best first."""
+    if not words:
+        return ()
+    said = {word.stem: word.denied for word in words}
+    worth = {stem: lexicon.weight(stem) for stem in said}
+    total = sum(w for stem, w in worth.items() if stem not in _FINE) or sum(worth.values())
+    hits = _hits(lexicon, said)
+    by_thing: dict[int, list[tuple[int, dict[str, tuple[str, float]]]]] = defaultdict(list)
+    for (owner, number), pairs in hits.items():
+        by_thing[owner].append((number, pairs))
+    found = []
+    for at, lines in by_thing.items():
+        thing = lexicon.things[at]
+        best = _best(_score(lexicon, thing.lines[n], pairs, said, worth, total, thing.subject) for n, pairs in lines)
+        anywhere = {stem for _, pairs in lines for stem in pairs}
+        share = min(1.0, sum(worth[stem] for stem in anywhere) / total)
+        score = best[0] * (1.0 - _ANYWHERE + _ANYWHERE * share) * (1.0 if thing.symptom else UNTOLD)
+        if best[1]:
+            found.append(Match(thing, best[1], round(score, 6), best[2]))
+    found.sort(key=lambda m: (-m.score, m.thing.id))
+    return tuple(found[:most])
+
+
+def _best(scored: Iterable[tuple[float, str, str, bool]]) -> tuple[float, str, str]:
+    """The line that fits best; of two that fit alike, the one that had not to be turned round."""
+    score, answer, line, _ = max(scored, key=lambda found: (found[0], not found[3], found[2]))
+    return score, answer, line
+
+
+def _hits(lexicon: Lexicon, said: dict[str, bool]) -> dict[tuple[int, int], dict[str, tuple[str, float]]]:
+    """(thing, line) -> said stem -> the line's stem it meets and how near the two are."""
+    hits: dict[tuple[int, int], dict[str, tuple[str, float]]] = defaultdict(dict)
+    for stem in said:
+        for known, nearness in lexicon.near.get(stem, ((stem, 1.0),)):
+            for spot in lexicon.where.get(known, ()):
+                if nearness > hits[spot].get(stem, ("", 0.0))[1]:
+                    hits[spot][stem] = (known, nearness)
+    return hits
+
+
+def _score(
+    lexicon: Lexicon,
+    line: Line,
+    pairs: dict[str, tuple[str, float]],
+    said: dict[str, bool],
+    worth: dict[str, float],
+    total: float,
+    subject: str,
+) -> tuple[float, str, str, bool]:
+    """How well the line fits, the answer it then stands for, its text, and whether the answer was turned round."""
+    wanted = {word.stem: word.denied for word in line.words}
+    agree = [(stem, known, near) for stem, (known, near) in pairs.items() if said[stem] == wanted[known]]
+    against = [(stem, known, near) for stem, (known, near) in pairs.items() if said[stem] != wanted[known]]
+    missed = sum(lexicon.weight(s) for s in wanted.keys() - {known for _, known, _ in agree})
+    # "The fuse is fine": the line's word for the fault is just what was not said.
+    fine = _fine(said, wanted) and missed >= FAULT_WORD * sum(lexicon.weight(s) for s in wanted)
+    turned = fine or any(known == _CURE for _, known, _ in against) or (
+        _mass(lexicon, against) > TURNS * _mass(lexicon, agree)
+    )  # fmt: skip
+    met = [*agree, *against] if turned else agree
+    heard: dict[str, float] = {}
+    line_met: dict[str, float] = {}
+    for stem, known, near in met:
+        line_met[known] = max(line_met.get(known, 0.0), near)
+        if stem not in _FINE or known == stem:
+            heard[stem] = worth[stem] * near
+    of_line = sum(lexicon.weight(s) * n for s, n in line_met.items()) / sum(lexicon.weight(s) for s in wanted)
+    of_speech = min(1.0, sum(heard.values()) / total)
+    unnamed = subject in wanted and not any(subject in (stem, known) for stem, known, _ in met)
+    score = (
+        lexicon.worth(line)
+        * (NO_SUBJECT if unnamed else 1.0)
+        * of_line ** (_WORDY if line.wordy or fine else _LINE)
+        * of_speech**_SPEECH
+    )
+    score *= min(1.0, sum(lexicon.weight(known) * near for _, known, near in met) / ENOUGH) ** _THIN
+    if not turned:
+        return score, line.answer, line.text, False
+    # A line of denial met without one ("won't idle" by "idle") says little: the word alone denies nothing.
+    bare = any(wanted.values()) and not any(said.values())
+    return score * (UNDENIED if bare else OPPOSED), opposite(line.answer), line.text, True
+
+
+def _mass(lexicon: Lexicon, met: list[tuple[str, str, float]]) -> float:
+    """What shared words weigh, without those that only say how the car stood."""
+    return sum(lexicon.weight(known) * near for _, known, near in met if known not in STATES)
+
+
+def _fine(said: dict[str, bool], wanted: dict[str, bool]) -> bool:
+    """Whether what was said calls the thing fine, and the line does not speak of fine itself."""
+    called = [denied for stem, denied in said.items() if stem in _FINE]
+    return bool(called) and not called[0] and not any(stem in _FINE for stem in wanted) and len(said) <= 4

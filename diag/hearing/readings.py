@@ -1,0 +1,262 @@
+"""From a figure and the words around it to what was measured and in which state of the car, best guess first."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from diag.hearing.figures import Figure
+
+_NOT_A_PLACE = r"(?!\w)"
+
+
+def _says(pattern: str) -> re.Pattern[str]:
+    return re.compile(rf"\b(?:{pattern}){_NOT_A_PLACE}", re.IGNORECASE)
+
+
+_HOSE = r"(?:(?:vacuum |reference |reg(?:ulator)? |small |thin |little )?(?:hose|pipe|line|tube)|it)"
+_BOTH = _says(
+    rf"{_HOSE}(?: is)? on (?:or|and) (?:hose )?off|on or off|{_HOSE} on,? {_HOSE} off|with and without the {_HOSE}|"
+    r"on and off|stays there (?:when|with|if)|hose makes no difference"
+)
+_OFF = _says(
+    rf"{_HOSE} (?:is |was )?(?:pulled |taken )?off|{_HOSE} (?:pulled|disconnected|unplugged|removed)|"
+    rf"pull(?:ed|ing)? (?:off )?(?:the|that|my) {_HOSE}(?: off)?|off the hose|without the {_HOSE}|"
+    rf"disconnect\w* the {_HOSE}|take the {_HOSE} off|hose off"
+)
+_ON = _says(rf"{_HOSE} (?:is |was )?(?:back )?(?:on|connected|fitted|plugged in|in place)|connected {_HOSE}|hose on")
+_IDLE = _says(r"idl(?:e|es|ing|ed)|at idle|tick ?over|ticking over")
+_CRANK = _says(r"crank\w*|on the starter|starter turns")
+_LOAD = _says(
+    r"full (?:load|throttle|power|chat)|wide open(?: throttle)?|wot|flat out|floored|hard pulls?|under load|"
+    r"foot down|"
+    r"up (?:a|the|every) (?:\w+ )?hills?|at the top|high rpm|under boost|in boost|on boost|boost comes|"
+    r"at \d+(?:\.\d+)? psi (?:of )?boost|on rollers|\d{4} ?(?:rpm|revs)"
+)
+_CRUISE = _says(r"cruis\w+|steady (?:speed|throttle|drive)|light throttle|part throttle")
+_AFTER_OFF = re.compile(
+    r"\b(?P<minutes>5|10) ?(?:min(?:ute)?s?)\b.{0,25}?\b(?:after|later|off|switch|stop|stand)|"
+    r"\b(?:after|in|within|for) (?:about |only )?(?P<more>5|10) ?(?:min(?:ute)?s?)",
+    re.IGNORECASE,
+)
+_RUNNING = _says(r"of (?:running|driving|pumping)|when hot|once hot|hot now|running hot")
+_OPENED = _says(
+    r"return (?:\w+ )?(?:in|into|led (?:in|into)|to) (?:a |an |the )?(?:\w+ )?(?:can|container|bucket|bottle|"
+    r"jug|tin)|"
+    r"(?:can|container)(?: \w+){0,2} instead of the return|return (?:\w+ )?open(?:ed)?"
+)
+_PINCHED = _says(
+    r"(?:pinch|squeez|clamp|nip|block)\w* (?:off )?(?:the )?return|return (?:\w+ )?(?:pinched|clamped|squeezed)|"
+    r"dead ?head\w*"
+)
+_SCREW_OUT = _says(
+    r"(?:screw|adjuster) (?:\w+ )?(?:right |fully |all the way )?out|backed off|lowest (?:i|it) can(?: be)?(?: set)?|"
+    r"lowest setting"
+)
+_SCREW_IN = _says(r"(?:screw|adjuster) (?:right |fully |all the way )?in")
+_PUMP_ON = _says(
+    r"key on|engine off|engine stopped|not running|pump (?:is )?(?:on|running|jumped|bridged)|jump(?:ed|"
+    r"ing)? the pump|"
+    r"prim(?:e|es|ing)|base(?: pressure)?|koeo|ignition on|pump running|with it running"
+)
+_LOADS = _says(r"(?:lights|lamps|headlamps|fans?) on")
+_RETURN_PRESSURE = _says(
+    r"back ?pressure|(?:in|on) the return|regulators? (?:return )?outlet|return pressure|after the regulator|"
+    r"below the regulator"
+)
+_FILTER = _says(
+    r"(?:over|across|through|at) the filter|filter (?:drops?|loses?|takes)|lost (?:over|in) the filter|"
+    r"either side of the filter"
+)
+_PUMP_OUTLET = _says(r"pump outlet|at the pump|before the filter|between pump and filter")
+_FEED = _says(r"along the feed|over the feed|feed (?:line )?(?:loses|drops)|lost in the feed")
+_AT_REST = _says(r"pressure (?:let|bled) off|no pressure|at rest|with nothing connected|off the car|released")
+_TARGET = _says(
+    r"(?<!as it )(?<!like it )(?<!where it )(?<!what it )(?<!than it )(?<!as they )should (?:be|read|have|show|"
+    r"sit)|supposed to (?:be|read)|meant to be|target|the (?:book|manual|papers?|sheet) says?|"
+    r"spec(?:ification|ified)?|ought to be|asks for|always ran"
+)
+_SPAN = _says(
+    r"gauge (?:only )?(?:goes|reads|runs) (?:up )?to|scale (?:goes|ends)|(?:0|zero) to|psi gauge|full scale|"
+    r"gauge up to"
+)
+_BOOST = _says(r"boost")
+_PUMP = _says(r"pump")
+_BATTERY = _says(r"battery|alternator|charging")
+_GROUND = _says(r"ground|earth|negative side|minus side")
+_FEED_SIDE = _says(r"feed side|positive side|plus side|plus wire|live side|along the wire")
+_LOST = _says(r"lost|drops? (?:of|over|across)|loses|missing|volt(?:age)? drop|drop")
+_NIPPLE = _says(
+    r"at the nipple|reference nipple|at the regulator end|end of the (?:vacuum |reference )?hose|on the nipple"
+)
+_SECOND = _says(r"second gauge|other gauge|another gauge")
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """What was measured and where; ``fact`` names a field of the car instead."""
+
+    reading: str = ""
+    point: str = ""
+    fact: str = ""
+    fit: float = 1.0
+
+
+def places(figure: Figure, near: str, around: str, before: str = "") -> tuple[Place, ...]:
+    """What a figure may be, best first; empty when it is no figure of a fuel system.
+
+    Args:
+        figure: the number with its unit.
+        near: the words that belong to this figure alone.
+        around: the whole sentence.
+        before: the sentence before it, for what is taken for granted.
+    """
+    kind = figure.kind
+    if kind == "vacuum":
+        return _vacuum(near, around)
+    if kind == "voltage":
+        return _volts(near, around)
+    if kind == "current":
+        return (Place("pump amps", "pump-on-engine-off"),) if _PUMP.search(around) else ()
+    if kind == "caught":
+        return (Place("volume caught", "return-opened"),)
+    if kind in ("pressure", "bare"):
+        return _pressure(figure, near, around, before)
+    return ()
+
+
+def _vacuum(near: str, around: str) -> tuple[Place, ...]:
+    if _NIPPLE.search(around):
+        return (Place("reference pressure", "idle-hose-on"), Place("manifold vacuum", "idle-hose-on", fit=0.7))
+    return (Place("manifold vacuum", "idle-hose-on"), Place(fact="idle-vacuum", fit=0.8))
+
+
+def _volts(near: str, around: str) -> tuple[Place, ...]:
+    if _GROUND.search(near) and _LOST.search(around):
+        return (Place("ground volt drop", "pump-on-engine-off"),)
+    if _FEED_SIDE.search(near) or (_LOST.search(near) and not _BATTERY.search(near) and not _PUMP.search(near)):
+        return (Place("feed volt drop", "pump-on-engine-off"),)
+    if _BATTERY.search(near) or (_BATTERY.search(around) and not _PUMP.search(near)):
+        where = "cranking" if _CRANK.search(around) else "idle-hose-off"
+        return (Place("battery volts", where), Place(fact="battery-volts", fit=0.6))
+    if _PUMP.search(around):
+        if _CRANK.search(near):
+            return (Place("pump volts", "cranking"),)
+        if _LOADS.search(near):
+            return (Place("pump volts", "loads-on"),)
+        return (Place("pump volts", "pump-on-engine-off"),)
+    return ()
+
+
+def _pressure(figure: Figure, near: str, around: str, before: str) -> tuple[Place, ...]:
+    if figure.kind == "bare" and not _is_pressure(figure, near, around):
+        return ()
+    if re.search(r"boost", near, re.IGNORECASE) and figure.number < 45 and _boost_figure(figure, near):
+        return (Place(fact="boost"),)
+    if _TARGET.search(near):
+        return (Place(fact="target-pressure"),)
+    if _SPAN.search(near) and figure.number >= 30:
+        return (Place(fact="gauge-span"),)
+    if _FILTER.search(near):
+        return (Place("filter drop", "pump-on-engine-off"),)
+    if _FEED.search(near):
+        return (Place("feed drop", "pump-on-engine-off"),)
+    if _RETURN_PRESSURE.search(near) and not _OPENED.search(near):
+        return (Place("regulator outlet pressure", "pump-on-engine-off"),)
+    if _PUMP_OUTLET.search(near) and not _PUMP_ON.search(near):
+        return (Place("pump outlet pressure", "pump-on-engine-off"),)
+    if _AT_REST.search(around):
+        return (Place("gauge at rest", "at-rest"),)
+    return _rail(near, around, before)
+
+
+def _boost_figure(figure: Figure, near: str) -> bool:
+    """Whether the figure is the boost itself: "15 psi of boost", "boost is 12 psi"."""
+    number = re.escape(figure.typed.split()[-2] if " " in figure.typed else figure.typed)
+    beside = rf"{number}(?: ?psi| ?bar)?(?: of)? boost|boost(?: is| of|:)? (?:about )?{number}|runs? {number}"
+    return re.search(beside, near, re.IGNORECASE) is not None
+
+
+def _is_pressure(figure: Figure, near: str, around: str) -> bool:
+    """Whether a number without a unit is the reading of a pressure gauge."""
+    if not 0 <= figure.number <= 150:
+        return False
+    said = _says(
+        r"gauge|reads?|reading|pressure|rail|hose|psi|needle|shows?|bar|cranking|wide open|whatever i do|drops? to|"
+        r"falls? to|sags? to|shoots? (?:up )?to|jumps? (?:straight )?to|goes to|holds?|sits|dial|below|at idle|"
+        r"idles at|"
+        r"it was|screw|full load"
+    )
+    return said.search(around) is not None or bool(_IDLE.search(near))
+
+
+def _rail(near: str, around: str, before: str) -> tuple[Place, ...]:
+    """Rail pressure: the state of the car that belongs to the figure, from its own words, then from the sentence."""
+    rail = "rail pressure"
+    for text in (near, around):
+        special = _special(text) if text is near else ""
+        if special:
+            return (Place(rail, special),)
+        if _IDLE.search(text) or (text is around and not _PUMP_ON.search(near) and _IDLE.search(before)):
+            return _hose_states(near, around)
+        if _PUMP_ON.search(text):
+            return (Place(rail, "pump-on-engine-off"),)
+        if _OFF.search(text) and text is near and not _IDLE.search(around):
+            return (Place(rail, "idle-hose-off"), Place(rail, "pump-on-engine-off", fit=0.9))
+        if _ON.search(text) and text is near and not _IDLE.search(around):
+            return (Place(rail, "idle-hose-on"),)
+    if _SECOND.search(around):
+        return (Place(rail, "second-gauge"),)
+    return (
+        Place(rail, "pump-on-engine-off", fit=0.62),
+        Place(rail, "idle-hose-on", fit=0.6),
+        Place(rail, "idle-hose-off", fit=0.5),
+    )
+
+
+def _special(text: str) -> str:
+    """A state of the car that settles the point by itself."""
+    minutes = _AFTER_OFF.search(text)
+    if minutes and not _RUNNING.search(text):
+        return "five-minutes-free" if (minutes["minutes"] or minutes["more"]) == "5" else "ten-minutes-free"
+    for says, point in (
+        (_OPENED, "return-opened"),
+        (_PINCHED, "return-pinched"),
+        (_CRANK, "cranking"),
+        (_LOAD, "full-load"),
+        (_CRUISE, "cruise"),
+        (_SCREW_OUT, "screw-out"),
+        (_SCREW_IN, "screw-in"),
+        (_LOADS, "loads-on"),
+    ):
+        if says.search(text):
+            return point
+    return ""
+
+
+def _hose_states(near: str, around: str) -> tuple[Place, ...]:
+    rail = "rail pressure"
+    on, off = Place(rail, "idle-hose-on"), Place(rail, "idle-hose-off")
+    if _BOTH.search(around):
+        return (on, off)  # one figure for both, which ``both_states`` tells apart from two guesses
+    if _OFF.search(near) and not _ON.search(near):
+        return (off,)
+    if _ON.search(near):
+        return (on,)
+    return (on, Place(rail, "idle-hose-off", fit=0.6))
+
+
+def both_states(around: str, found: tuple[Place, ...]) -> bool:
+    """Whether one figure was said to hold with the hose on and with it off."""
+    return len(found) == 2 and found[0].fit == found[1].fit and _BOTH.search(around) is not None
+
+
+def without_both(text: str, mark: str) -> str:
+    """The text with a mark where it says that a figure holds with the hose on and off: no sign of its own then."""
+    return _BOTH.sub(mark, text)
+
+
+def names_a_state(text: str) -> bool:
+    """Whether some words say by themselves in which state of the car a figure was read, or what it is."""
+    says = (_IDLE, _PUMP_ON, _OFF, _ON, _TARGET, _FILTER, _RETURN_PRESSURE, _BATTERY, _PUMP, _GROUND, _BOOST)
+    return bool(_special(text)) or any(pattern.search(text) for pattern in says)

@@ -1,0 +1,305 @@
+"""The trade's many words for one thing, and the small words of everyday speech. Data only.
+
+``NAMES`` and then ``PHRASES`` are folded first, as whole words in a text that is lower case and free of apostrophes,
+each in one walk through the text; ``SAME`` folds single words, before stemming. All are applied to what is said and to
+the rule book's lines alike, so a fold can never hide a line. Common practice of speech in the trade, no source.
+"""
+
+from __future__ import annotations
+
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+SHORT_FORMS = {
+    "wont": "will not", "cant": "can not", "cannot": "can not", "dont": "do not", "doesnt": "does not",
+    "didnt": "did not", "isnt": "is not", "wasnt": "was not", "arent": "are not", "wouldnt": "would not",
+    "couldnt": "could not", "hasnt": "has not", "havent": "have not", "hadnt": "had not", "aint": "is not",
+    "im": "i am", "ive": "i have", "its": "it is", "thats": "that is", "theres": "there is", "whats": "what is",
+    "shes": "she is", "hes": "he is", "weve": "we have", "id": "i had", "ill": "i will", "were": "were",
+}  # fmt: skip
+
+NAMES: tuple[tuple[str, str], ...] = (
+    # the small hose with many names
+    (r"(?:vacuum|vac|reference|ref|signal|manifold|boost|small|little|thin|reg(?:ulator)?) "
+     r"(?:reference )?(?:hoses?|lines?|pipes?|tubes?|tubing)", "refhose"),
+    (r"on or off|on and off|on off|off or on|with and without|hose on,? hose off", "onoff"),
+    (r"(?<=hose )(?:is |was |pulled |taken |cut )?(?:off|disconnected|unplugged)", "hoseoff"),
+    (r"(?<=hose )(?:is |was )?(?:on|connected|back on)", "hoseon"),
+    (r"(?:ran|run|runs|running) (?:right |clean )?(?:out of (?:fuel|petrol|gas)|out|dry)|out of (?:fuel|petrol|"
+        r"gas)(?! tank)",
+     "ranout"),
+    (r"fuel rails?", "rail"),
+    (r"fuel pressure regulators?|pressure regulators?|fpr|\bregs?\b", "regulator"),
+    (r"filler caps?|tank caps?|gas caps?|fuel caps?|petrol caps?|cap of the tank|cap on the tank", "fillercap"),
+    (r"(?:regulator )?(?:cap|cover|lid) screws?|screws? (?:on|of) the (?:cap|cover)", "capscrews"),
+    (r"adjust(?:ing|ment|er)? ?screws?|set ?screws?|adjusters?|screws?(?= (?:in|out|right|does|will|makes|has|is))|"
+     r"the screws?|regulator screws?", "adjuster"),
+    (r"lock ?nuts?", "locknut"),
+    (r"spark(?:ing)? ?plugs?|\bplugs\b", "sparkplug"),
+    (r"rev(?:olution)? ?counters?|tacho(?:meter)?|\btach\b|rpm gauges?", "revcounter"),
+    (r"(?:engine )?(?:warning|check)(?: engine)? (?:lamps?|lights?)|engine (?:lamps?|lights?)|check engine",
+     "enginelamp"),
+    (r"(?:battery|charge|charging|alternator) (?:lamps?|lights?)", "batterylamp"),
+    (r"head ?(?:lamps?|lights?)|tail ?(?:lamps?|lights?)|(?:lamps?|lights?) (?:go |going |are |is |look )?dim|"
+     r"dim (?:lamps?|lights?)", "lamps"),
+    (r"key (?:symbol|picture|lamp|light|sign)s?|padlock(?: \w+)?|immobili[sz]er(?: \w*(?:lamp|light))?|"
+     r"security (?:lamp|light)", "security"),
+    (r"(?:air ?flow|air ?mass|air|maf|map) (?:meter|sensor)s?|manifold pressure sensors?", "airsensor"),
+    (r"(?:lambda|oxygen|o2) sensors?", "lambdasensor"),
+)  # fmt: skip
+
+PHRASES: tuple[tuple[str, str], ...] = (
+    # what the engine does
+    (r"turns? over|turning over|spins? over|spinning over|churn\w*|winds? (?:over|on the starter)|"
+     r"starter (?:spins|turns|motor turns)|spins fine|spins well", "crank"),
+    (r"fires? up|kicks? over|bursts? into life|catch(?:es)?|come to life", "start"),
+    (r"no life in (?:it|her)|no sign of life", "not start"),
+    (r"will not go(?= this| today| at all|$| any)", "will not start"),
+    (r"(?:lets?|letting) (?:go of )?(?:the )?key(?: go)?(?: back)?|key (?:springs?|goes|comes) back|"
+     r"releas\w+ (?:of )?the key|key is released|hold the starter|"
+     r"(?:key|starter) is held", "keyrelease"),
+    (r"conk\w* out|cuts? (?:right |straight |clean )?out|cutting out|cuts? dead|gives? up|packs? up|"
+     r"died|dies|dying|stalls?|stalled|stalling|falls? on its face|drops? dead|quits?", "die"),
+    (r"full throttle|full load|full power|full chat|full bore|flat out|wide open(?: throttle)?|\bwot\b|floored|"
+     r"foot (?:down|to the floor)|foot flat|high revs|high rpm|high load|hard pulls?|heavy throttle|"
+     r"(?:at the )?top end|maximum load|when pushed", "fullload"),
+    (r"out of breath|no go\b|no power|lacks? power|down on power|less power|loses? power|power loss|loss of power|"
+     r"gutless|breathless|no grunt|will not pull|does not pull|flat as a \w+|falls? flat|goes flat|gasps?", "flat"),
+    (r"(?:pottering|gentle driving|round town|around town|in town|light throttle)(?: about)?", "gentledriving"),
+    (r"tick(?:ing)? ?over|idl(?:es|ing|ed)|at idle", "idle"),
+    (r"up and down(?: by itself)?", "hunt"),
+    (r"opens? (?:it|the throttle|her) (?:up )?(?:quick\w*|fast|suddenly|sharply)|opened quickly|"
+     r"throttle is opened quickly|"
+     r"stab(?:bing|bed)? (?:at )?the (?:throttle|pedal|gas)|snap(?:ping|ped)?(?: open)?(?: the)? throttle|tip ?in|"
+     r"snapped open|blips? the throttle", "snap"),
+    (r"flat spots?", "stumble"),
+    (r"lifts? (?:my foot|off)|lift ?off|when i lift|over ?run|clos\w+ (?:of )?the throttle|"
+        r"throttle is (?:just )?closed|"
+     r"throttle is let go|let the throttle go|back off|off the gas|come off the throttle", "liftoff"),
+    (r"out of (?:the )?(?:back|tail ?pipe|exhaust)|tail ?pipes?|exhaust pipes?", "exhaust"),
+    (r"black smoke|smokes? black|black (?:cloud|exhaust)s?|sooty exhaust", "blacksmoke"),
+    (r"uses? (?:a lot|twice|double|more|too much|far more|clearly more)(?: \w+){0,2}|fuel consumption|consumption|"
+     r"mileage|\bmpg\b|drinks?|drinking|drunk|thirsty|gas mileage|economy", "consumption"),
+    (r"makes? (?:your|my|the) eyes water|eyes? (?:water|sting|burn)\w*|stings? (?:in )?the eyes?", "eyeswater"),
+    (r"back ?fir\w+", "pop"),
+    # when
+    (r"first thing(?: in the morning)?|in the mornings?|over ?night|all night|whole night|from cold|when cold|"
+     r"next morning|stood all night", "cold"),
+    (r"(?:short|quick|brief) stops?|half an hour after a drive|fuel stops?|shop stops?|after a drive|"
+     r"stopping for fuel|when i stop for fuel|heat ?soak\w*|hot ?soak\w*", "hotstop"),
+    (r"at night|after dark", "dark"),
+    (r"pressure ?wash\w*|jet ?wash\w*|after washing|steam clean\w*|washed", "rain"),
+    (r"fill(?:s|ed|ing)? (?:it |her )?up|fill(?:ed|ing)? the tank|fill of (?:fuel|petrol|gas)|last fill|re ?fuel\w*|"
+     r"petrol stations?|gas stations?|tank ?ful|tank of (?:fuel|petrol|gas)|brim\w*", "refuel"),
+    (r"(?:quarter|low|nearly empty|almost empty) tank|tank (?:is )?(?:getting |runs )?low|low on (?:fuel|petrol|gas)|"
+     r"little fuel|(?:quarter|half) (?:of a )?tank|tank is low", "lowtank"),
+    (r"full tank|tank (?:is )?full|tank three quarters full|well filled", "fulltank"),
+    (r"left ?hand\w*|right ?hand (?:bend|corner)s?|corners?|cornering|bends?(?= )|braking|brakes?(?= hard)|"
+        r"hard start",
+     "corner"),
+    # nothing changes
+    (r"(?:makes?|made|has|had|have) (?:no|not any) (?:difference|odds|effect|change)|no (?:difference|odds|effect|"
+     r"change)|makes? nothing|does nothing|did nothing|(?:stays?|stayed|sits?|sat|stands?) (?:put|the same|where it "
+     r"(?:is|was)|dead still|still|there)|"
+     r"same whether|(?:do|does|did|will) not (?:move|change|budge|react|respond|do anything)|hardly (?:moves?|"
+     r"changes?)|"
+     r"barely (?:moves?|changes?)|never (?:moves?|changes?)|makes? it no different|ignores?|"
+     r"whatever (?:i do|the throttle does)", "nochange"),
+    (r"pulled off|taken off|took (?:\w+ ){0,2}off|i pulled(?: it)?|when i pull(?:ed)?", "pulledoff"),
+    (r"comes? off|came off|come off|had come off|fell off|fallen off|popped off|slipped off|is off|blown off",
+     "cameoff"),
+    (r"wind(?:ing)? (?=the adjuster|in|out|it)|turn(?:s|ing|ed)? (?=the adjuster|in|out|it)|tak(?:e|es|"
+        r"ing) (?=it out)",
+     "turn "),
+    (r"(?:all the way|right|fully|completely) out|backed (?:right )?off|right back|fully backed off|"
+        r"screw out", "rightout"),
+    (r"(?:will not|does not|can not|did not) (?:come|go|get|drop|bring it|bring|go any) ?(?:down|lower|below)?|"
+     r"stuck high|can not lower|too much pressure|lowest (?:i|it) can(?: be)?(?: set)?|stuck at", "wontdrop"),
+    (r"no idea|nobody knows|do not know|god knows|unknown", "noidea"),
+    (r"never (?:been )?(?:changed|touched|done|renewed|replaced)|not (?:been )?changed (?:for|"
+        r"in) \w+", "neverchanged"),
+    (r"brand new|is new|new one|just renewed", "new"),
+    (r"by mistake|wrong fuel|instead of", "mistake"),
+    (r"every (?:single )?time|each time|always", "everytime"),
+    (r"once (?:it|she) (?:has|had|is|gets)? ?(?:been )?(?:running|warm|hot)? ?(?:for )?(?:a while|a bit)|"
+     r"after (?:a while|(?:\w+ )?(?:minutes|mins))|for (?:\w+ )?(?:minutes|mins)(?: then)?|minutes (?:of|into)",
+     "minutes"),
+    (r"(?:\w+ )?seconds?|\bsecs?\b|a moment|straight away|right away", "seconds"),
+    (r"quarter of an hour|minutes? (?:rest|wait|later)|rest(?:s|ed|ing)?\b|wait a (?:bit|while)|sits? a while|"
+     r"leave it|let it (?:sit|stand|rest)|sit by the road|after a wait", "rested"),
+    (r"(?:like|as if) nothing (?:had )?(?:happened|been|was wrong)", "runsagain"),
+    (r"comes? (?:off|from) the (?=(?:\w+ ){0,2}(?:pipe|manifold|plenum|intake|hose))", "goesto "),
+    (r"then (?:it )?(?:runs|goes|starts|fires) again|runs again|off it goes(?: again)?|comes? back|starts? again|"
+     r"re ?start\w*(?: later)?|runs well again|goes again|start again", "runsagain"),
+    (r"all of a sudden|suddenly|out of the blue|without warning|for no reason|now and then|at random|intermittent\w*|"
+     r"every now and again|from one second to the next", "sudden"),
+    (r"over (?:the )?(?:weeks|months)|slowly worse|bit by bit|gradual\w*|getting (?:slowly )?worse|little by little",
+     "slowlyworse"),
+    (r"(?:since|after) (?:i |we |he |they |somebody |someone )?(?:changed|fitted|did|worked on|work on|touched|"
+        r"had|put|"
+     r"replaced|the (?:\w+ ){1,3}(?:was|were|went|came) (?:off|in|out|changed))|since the (?:\w+ )?(?:work|job)|"
+     r"straight after work", "afterwork"),
+    (r"stood (?:all winter|for|two|three|four|a year|\w+ years|\w+ months)|has stood|sat (?:all|for|in a barn)|"
+     r"(?:in|laid up|stored) (?:a |the )?barn|laid up|in storage|stored", "stoodlong"),
+    (r"how it should(?: be)?|as it should|like (?:it )?(?:always did|always|before|ever)|as usual|its usual|"
+        r"the usual",
+     "usual"),
+    (r"louder than|a lot louder|noisier|noisy|making more noise|makes? more noise|noise than", "loud"),
+    (r"scream\w*|siren|whin(?:e|es|ing|ed)|howl\w*|wail\w*|squeal\w*|high pitch\w*", "whine"),
+    (r"not a (?:sound|peep|hum|buzz)|dead quiet|dead silent|silent|no (?:pump )?(?:sound|noise|hum|buzz|whir\w*)|"
+     r"no priming (?:noise|sound)|no prime|can not hear(?: the)?|nothing to (?:be )?hear\w*|do not hear(?: the)?|"
+     r"does not (?:run|prime|hum|buzz)(?: at all)?|hear nothing|nothing from", "silent"),
+    (r"key on|ignition on|switch(?:ed)? (?:it )?on|turn the key|with the key(?: on)?", "keyon"),
+    (r"sees? only|only sees?", "only"),
+    (r"led into|runs? into|goes into", "into"),
+    (r"bone dry|all dry|dry inside|dry as a bone", "dry"),
+    (r"let off|released|bled off", "letoff"),
+    (r"teed? off|shared with|shares? (?:a |its )?(?:tee|hose|nipple)?|same nipple as", "shared"),
+    (r"ahead of|before|upstream of|in front of", "ahead"),
+    (r"between (?:the )?intercooler (?:and |& )?(?:the )?throttle|charge pipes?|throttle body|intercooler pipe",
+     "aheadthrottle"),
+    (r"squashed|crushed|flattened|pinched|trapped|kinked|kinks?|squeez(?:ed|es)|bent tight\w*|run over|"
+     r"jacked on", "kink"),
+    (r"as (?:it|she|he) warms|heats? up|warms? up|bay (?:gets )?(?:hot|warm)s?|with heat|when hot|"
+        r"in the heat", "hot"),
+)  # fmt: skip
+
+SAME: dict[str, str] = {
+    # fuel and its traces
+    "petrol": "fuel", "gas": "fuel", "gasoline": "fuel", "juice": "fuel",
+    "stinks": "smell", "stink": "smell", "stinking": "smell", "reeks": "smell", "reek": "smell", "reeking": "smell",
+    "whiff": "smell", "odour": "smell", "odor": "smell", "fumes": "smell", "pong": "smell", "smelling": "smell",
+    "smells": "smell", "smelly": "smell",
+    "damp": "wet", "moist": "wet", "soaked": "wet", "soaking": "wet", "weep": "wet", "weeps": "wet", "weeping": "wet",
+    "seep": "wet", "seeps": "wet", "seeping": "wet", "leak": "wet", "leaks": "wet", "leaking": "wet", "leaked": "wet",
+    "leaky": "wet", "oozes": "wet", "oozing": "wet", "ooze": "wet", "stained": "wet", "liquid": "wet",
+    "drips": "drip", "dripping": "drip", "puddle": "drip", "patch": "drip", "pool": "drip", "pooling": "drip",
+    "drop": "fall", "drops": "fall", "dropping": "fall", "dropped": "fall", "sink": "fall", "sinks": "fall",
+    "sinking": "fall", "sags": "fall", "sag": "fall", "sagging": "fall", "falls": "fall", "falling": "fall",
+    "fell": "fall", "fades": "fall", "fade": "fall", "fading": "fall",
+    "climbs": "rise", "climb": "rise", "climbing": "rise", "creeps": "rise", "creep": "rise", "creeping": "rise",
+    "rises": "rise", "rising": "rise", "goes_up": "rise",
+    "floor": "ground", "underneath": "under", "below": "under", "beneath": "under", "driveway": "ground",
+    "boot": "cabin", "trunk": "cabin", "inside": "inside", "interior": "cabin", "cockpit": "cabin",
+    "bonnet": "bonnet", "hood": "bonnet", "bay": "bay",
+    "seam": "seam", "cover": "cap", "lid": "lid", "bonnets": "bonnet",
+    "fitting": "joint", "fittings": "joint", "union": "joint", "unions": "joint", "joints": "joint", "banjo": "joint",
+    "clip": "joint", "clips": "joint", "clamp": "joint", "connector": "connector", "port": "port", "ports": "port",
+    # hoses and lines
+    "pipe": "hose", "pipes": "hose", "line": "hose", "lines": "hose", "tube": "hose", "tubes": "hose",
+    "tubing": "hose", "hoses": "hose", "piping": "hose",
+    "split": "crack", "splits": "crack", "cracked": "crack", "torn": "crack", "hole": "crack", "holed": "crack",
+    "perished": "crack", "perish": "crack", "swollen": "soft", "spongy": "soft", "swelled": "soft",
+    # starting and running
+    "starts": "start", "starting": "start", "started": "start", "fire": "start", "fires": "start", "firing": "start",
+    "catches": "start", "cranks": "crank", "cranking": "crank", "cranked": "crank",
+    "ages": "long", "forever": "long", "longer": "long", "slow": "slow", "slowly": "slow", "slower": "slow",
+    "warm": "hot", "heat": "hot", "summer": "hot", "heats": "hot",
+    "morning": "cold", "chilly": "cold",
+    "kangaroos": "surge", "kangarooing": "surge", "kangaroo": "surge", "bucks": "surge", "bucking": "surge",
+    "surges": "surge", "surging": "surge", "jerks": "surge", "jerky": "surge", "jerk": "surge", "jerking": "surge",
+    "hesitates": "hesitate", "hesitation": "hesitate",
+    "stumbles": "stumble", "bogs": "stumble", "bog": "stumble", "stagger": "stumble", "staggers": "stumble",
+    "hunts": "hunt", "hunting": "hunt", "wanders": "wander", "wandering": "wander", "drifts": "wander",
+    "drift": "wander", "drifting": "wander", "moves": "move",
+    "missing": "misfire", "misses": "misfire", "misfiring": "misfire", "misfires": "misfire", "splutters": "misfire",
+    "sputters": "misfire", "stutters": "misfire", "breaks_up": "misfire",
+    "pinks": "knock", "pinking": "knock", "pings": "knock", "detonates": "knock", "rattles": "rattle",
+    "knocks": "knock", "knocking": "knock",
+    "blower": "turbo", "supercharger": "turbo", "turbocharged": "turbo", "supercharged": "turbo",
+    "hills": "hill", "gradient": "hill", "climbs_hill": "hill", "revs": "rev", "rpm": "rev",
+    "spits": "pop", "pops": "pop", "popping": "pop", "spitting": "pop", "coughs": "pop",
+    "inlet": "intake", "motorway": "drive", "driving": "drive", "drives": "drive",
+    "sooty": "soot", "sooted": "soot",
+    # sound
+    "hum": "hum", "hums": "hum", "humming": "hum", "buzz": "hum", "buzzes": "hum", "buzzing": "hum", "whirr": "hum",
+    "whirring": "hum", "drone": "hum", "sings": "hum", "noise": "sound", "noises": "sound", "note": "sound",
+    "sounds": "sound",
+    # electrics
+    "lamp": "lamp", "light": "lamp", "lights": "lamp", "lamps": "lamps", "blew": "blown", "pops_fuse": "blown",
+    "popped": "blown", "burnt": "melted", "brown": "melted", "clicks": "click", "clicking": "click",
+    "earth": "ground_wire", "voltage": "volts", "current": "amps",
+    "kerb": "kerb", "curb": "kerb", "pothole": "kerb", "swapped": "swap", "swop": "swap",
+    "cures": "cure", "cured": "cure", "fixed": "cure", "fixes": "cure", "recovers": "cure", "recover": "cure",
+    # figures
+    "dial": "gauge", "manometer": "gauge", "clock": "gauge", "needle": "gauge",
+    "quicker": "fast", "quick": "fast", "quickly": "fast", "faster": "fast",
+    "seized": "seized", "stuck": "stuck",
+    "exhausts": "exhaust",
+}  # fmt: skip
+
+NEGATIVE = _words("not no never nothing without none neither nor hardly barely nowhere nobody refuses lacks free")
+"""Words that turn the meaning of what follows them, as far as the end of the piece."""
+
+TURNS_BACK = _words("but yet though although except only unless just still however")
+"""Words that end the reach of a negative word."""
+
+FINE = _words("fine ok okay good normal lovely perfect perfectly healthy well right alright strong dry")
+"""Words that say of the thing beside them that nothing is wrong with it."""
+
+OPPOSITE = {"dry": "wet", "tight": "loose", "empty": "full", "nochange": "cure", "hoseoff": "hoseon"}
+"""A word for the absence of another one: said, it denies it; denied, it says it."""
+
+STATE_WORDS = _words("hoseon hoseoff pulledoff idle crank keyon fullload refhose onoff gauge hot cold nothing")
+"""How the car stood while something was seen: beside a figure these are no sign of their own."""
+
+EMPTY = _words(
+    "a an and are as at be been by car do does did for from get gets got has have had he her him his i in is it "
+    "me my "
+    "of on or our she so t that the there they them this to up was we were when with you your would could "
+    "should will "
+    "can may might must am being its if than then too very really quite bit some any just also about after before "
+    "since while all thing like one again now out off into over down back what which who how here day time way lot "
+    "comes come goes go going went keeps keep give gives make makes made take takes took put say says said see think "
+    "seems seem whatever anywhere everything everywhere something somewhere engine motor"
+)
+"""Words that carry no meaning here; they count only where a line has nothing else."""
+
+UNSURE = (
+    "i think", "i guess", "i suppose", "maybe", "perhaps", "probably", "possibly", "not sure", "not certain",
+    "it may", "it might", "could be", "seems to", "i believe", "as far as i know", "might be", "may be",
+)  # fmt: skip
+SECOND_HAND = (
+    "he says", "she says", "they say", "the wife says", "my wife says", "my husband says", "i was told", "i am told",
+    "the owner says", "a friend says", "my mate says", "apparently", "somebody said", "someone said", "he reckons",
+    "she reckons", "the customer says", "customer says", "the driver says", "driver says", "the seller says",
+)  # fmt: skip
+
+RELATED: dict[tuple[str, str], float] = {
+    ("drip", "wet"): 0.8, ("hose", "refhose"): 0.75, ("hum", "sound"): 0.6, ("whine", "sound"): 0.4,
+    ("hum", "whine"): 0.4, ("cap", "fillercap"): 0.6, ("cap", "lid"): 0.6, ("hesitate", "surge"): 0.8,
+    ("hesitate", "stumble"): 0.7, ("hesitate", "misfire"): 0.4, ("surge", "stumble"): 0.5, ("flat", "power"): 0.8,
+    ("lamp", "lamps"): 0.7, ("lamp", "enginelamp"): 0.5, ("cabin", "inside"): 0.8, ("joint", "port"): 0.5,
+    ("joint", "connector"): 0.5, ("hot", "hotstop"): 0.7, ("fall", "low"): 0.4, ("rise", "high"): 0.5,
+    ("dark", "lamps"): 0.3, ("dark", "lamp"): 0.3, ("fullload", "hill"): 0.5, ("fullload", "load"): 0.6,
+    ("fullload", "power"): 0.3, ("adjuster", "locknut"): 0.4, ("lean", "weak"): 0.7, ("die", "stop"): 0.7,
+    ("die", "cut"): 0.8, ("stall", "die"): 0.9, ("sudden", "seconds"): 0.2, ("crack", "off"): 0.3,
+    ("melted", "hot"): 0.6, ("kerb", "bump"): 0.8, ("security", "alarm"): 0.8, ("flashing", "blink"): 0.9,
+    ("foam", "bubbl"): 0.8, ("froth", "foam"): 0.9, ("cold", "stand"): 0.4, ("soot", "black"): 0.7,
+    ("consumption", "fuel"): 0.3, ("weak", "flat"): 0.7, ("gauge", "pressure"): 0.5, ("wander", "hunt"): 0.5,
+    ("turbo", "boost"): 0.7, ("nochange", "nothing"): 0.5, ("rested", "stand"): 0.6, ("power", "weak"): 0.4,
+}  # fmt: skip
+"""Pairs of folded words that are near each other without being one, with how near (1 is the same)."""
+
+EVERYDAY = _words(
+    "again almost along alone another around away because better between both bring bought called car cold couple "
+    "customer done each early either else end enough even ever every few find first found four five six seven eight "
+    "nine ten twenty thirty forty fifty sixty seventy eighty ninety hundred thousand from full gave gone good "
+    "great had "
+    "hand happens happened hear heard help here high hold holds home hour hours idea into knew know large last late "
+    "later least left less let live long look looks lost low main mate maybe mean means might mile miles minute "
+    "minutes "
+    "month months more most much must need needs never next night none nothing number often old once open "
+    "opened order "
+    "other over own part past people perfect place point pretty ready real really road round same second "
+    "seconds seem "
+    "seen shop short show shows side since small smooth sometimes soon sort stay still stop sure than thing "
+    "think third "
+    "time today together told tonight top town traffic trip truck under until used using usual wait water week weeks "
+    "well went winter without wonder work worked worse would year years yesterday shop coast lovely boot beat "
+    "mine sound "
+    "weird strange funny simple wife friend garage trailer race club driver"
+)
+"""Ordinary words that are not mended into words of the trade, however near they are."""

@@ -1,0 +1,65 @@
+"""What was heard, entered into a job: one entry for each thing taken, and a note in the person's words for the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from diag.casework.entries import Case, Note
+from diag.hearing.likely import sign_chances
+from diag.hearing.understood import Heard, Hearing, Item, Setting
+from diag.rulebook.model import RuleBook
+from diag.session.job import Job
+
+UNPLACED = "In their own words: "
+
+
+def setting_of(job: Job) -> Setting:
+    """What the job knows while somebody speaks."""
+    target = job.standing.car.number("target-pressure")
+    return Setting(job.case.unit_pressure, sign_chances(job.book), target)
+
+
+def take(job: Job, piece: Heard, item: Item | None = None) -> None:
+    """Enter one thing that was heard and accepted.
+
+    Args:
+        job: where it goes.
+        piece: what was said.
+        item: which of its meanings; None takes the best.
+
+    Raises:
+        UserError: the case refuses it; nothing is changed.
+    """
+    meant = item or piece.best
+    if meant.kind == "sign":
+        job.answer_sign(meant.id, meant.answer, sure=piece.sure, source=piece.source, text=piece.words)
+    elif meant.kind == "reading":
+        gauge = "second" if job.book.points[meant.point].settings.get("gauge") == "second" else "main"
+        unsure = "unsure" if piece.source == "second hand" else piece.sure
+        job.take_reading(meant.id, meant.point, meant.answer, gauge=gauge, sure=unsure)
+    else:
+        job.tell_car(meant.id, meant.answer)
+
+
+def dangers_first(taken: Iterable[tuple[Heard, Item]], book: RuleBook) -> list[tuple[Heard, Item]]:
+    """The same in the order of entering: what can hurt is written down first."""
+    return sorted(taken, key=lambda pair: not (pair[1].kind == "sign" and book.signs[pair[1].id].wet))
+
+
+def keep_unplaced(job: Job, words: Iterable[str]) -> None:
+    """Keep what could not be placed as the person's words, in one note."""
+    told = "; ".join(text for text in words if text.strip())
+    if told:
+        job.note(f"{UNPLACED}{told}")
+
+
+def unplaced_in(case: Case) -> tuple[str, ...]:
+    """What was said in the job and never found a place, oldest first."""
+    return tuple(
+        entry.text.removeprefix(UNPLACED)
+        for entry in case.effective()
+        if isinstance(entry, Note) and entry.text.startswith(UNPLACED)
+    )
+
+
+__all__ = ["Hearing", "dangers_first", "keep_unplaced", "setting_of", "take", "unplaced_in"]
