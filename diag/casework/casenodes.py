@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 
 from diag.casework.entries import Case, Entry, Replaced, Retracted, Unread
 from diag.casework.ids import is_case_id
@@ -119,10 +119,10 @@ class Reader:
         extra = {key: self.plain(node) for key, node in header.items() if key not in HEADER_KEYS}
         for key in extra:
             self.problems.note(f"The field {key!r} is not known to this program; it is kept.", "", header[key].place)
-        return Case(
+        case = Case(
             id=case_id or "",
             title=self._line(header, "title", "") or "",
-            opened=opened or "",
+            opened=opened or "",  # made good below, or a readable part once accepted would be refused next time
             book_version=version,
             book_fingerprint=fingerprint,
             unit_pressure=self._unit(header),
@@ -131,6 +131,7 @@ class Reader:
             minor=minor,
             extra=extra,
         )
+        return case if case.opened else replace(case, opened=_first_time(case))
 
     def _unit(self, header: Mapping[str, Node]) -> str:
         """The unit of pressures typed without one; what nobody knows is a problem, since figures depend on it."""
@@ -339,6 +340,16 @@ def _plain_scalar(text: str, quoted: bool) -> object:
     except ValueError:
         pass
     return text
+
+
+def _first_time(case: Case) -> str:
+    """When a job was opened that does not say so: its first entry, else the day in its name, else long ago."""
+    if case.entries:
+        return case.entries[0].at
+    try:
+        return f"{date.fromisoformat(case.id[:10]).isoformat()}T00:00:00Z"
+    except ValueError:
+        return "1970-01-01T00:00:00Z"
 
 
 def _renumbered(entry: Entry, number: int) -> Entry:

@@ -72,6 +72,7 @@ class ReadingTaken(Entry):
     sure: Sure = "sure"
     error: float = 0.0
     log: str = ""
+    source: Source = "own eyes"
 
 
 @dataclass(frozen=True, slots=True)

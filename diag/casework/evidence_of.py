@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from diag.casework.entries import CarFact, Case, Entry, ReadingTaken, SignAnswer, StepDone
 from diag.casework.renamed import named_as_today
 from diag.fuelsystem.car import Car, read_field
-from diag.fuelsystem.fields import FIELDS
+from diag.fuelsystem.fields import FIELDS, fields_of
 from diag.fuelsystem.points import NUMBERS, check_setting, highest
 from diag.inference.evidence import Epoch, Evidence, Finding, Reading, redraws_of
 from diag.quantities import show
@@ -20,7 +20,7 @@ from diag.support.text import one_line
 
 VACUUM = "manifold vacuum"
 RAIL = "rail pressure"  # what the gauge shows whose span and grade the car's fields tell
-UNSURE_READING = 2.0  # times the usual error for a reading somebody is not sure of: judgement
+UNSURE_READING = 2.0  # times the usual error for a reading somebody is not sure of, or only heard of: judgement
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +92,8 @@ def _as_it_came_in(entries: tuple[Entry, ...], book: RuleBook) -> dict[str, CarF
     for entry in entries:
         if isinstance(entry, StepDone):
             step = find_step(book, entry.step)
-            renewed |= set(step.redraws) if isinstance(step, Remedy | Action) else set()
-        elif isinstance(entry, CarFact) and entry.field.replace("-", " ") not in renewed:
+            renewed |= fields_of(step.redraws) if isinstance(step, Remedy | Action) else set()
+        elif isinstance(entry, CarFact) and entry.field not in renewed:
             facts[entry.field] = entry
     return facts
 
@@ -180,11 +180,11 @@ def _cannot_be(entry: ReadingTaken, kind: ReadingKind) -> str:
 
 
 def _error(entry: ReadingTaken, kind: ReadingKind, car: Car) -> float | None:
-    """The error of this one reading where it is not the book's: told with it, read unsurely, or on a coarser gauge.
+    """The error of this one reading where it is not the book's: told with it, read unsurely, passed on, or by a coarser gauge.
 
     A gauge finer than the book takes for granted changes nothing: reading it and plumbing it in stay what they are.
     """
-    factor = UNSURE_READING if entry.sure == "unsure" else 1.0
+    factor = UNSURE_READING if entry.sure == "unsure" or entry.source == "second hand" else 1.0
     own = entry.error or kind.error
     told = car.gauge_spread(entry.value) if entry.reading == RAIL and entry.gauge == "main" else None
     coarser = max(told**2 - kind.offset**2, 0.0) if told is not None else 0.0

@@ -306,6 +306,9 @@ def _prepared(db: sqlite3.Connection) -> sqlite3.Connection:
     return db
 
 
+MOST_LETTERS = 1000  # of one word searched for; SQLite refuses a pattern of more than 50,000 bytes
+
+
 def _where(query: Query) -> tuple[str, list[object]]:
     """The condition and its values; every text goes in as a value, never as SQL."""
     parts: list[str] = []
@@ -313,7 +316,7 @@ def _where(query: Query) -> tuple[str, list[object]]:
 
     def like(column: str, word: str) -> None:
         parts.append(f"{column} like ? escape '!'")
-        safe = word.lower().replace("!", "!!").replace("%", "!%").replace("_", "!_")
+        safe = word[:MOST_LETTERS].lower().replace("!", "!!").replace("%", "!%").replace("_", "!_")
         values.append(f"%{safe}%")
 
     if query.status:

@@ -87,7 +87,7 @@ KINDS: tuple[KindSpec, ...] = (
           ("text", "text", {"key": "typed"}), ("value", "number", {}), ("low", "number", {}), ("high", "number", {}),
           ("bound", "choice", {"choices": ("", "above", "below")}), ("gauge", "line", {}),
           ("conditions", "numbers", {}), ("check", "line", {"refers": "checks"}), ("sure", "choice", _SURE),
-          ("error", "number", {"limits": (0.0, 1e9)}), ("log", "line", {})),
+          ("error", "number", {"limits": (0.0, 1e9)}), ("log", "line", {}), ("source", "choice", _SOURCE)),
     _kind("step", e.StepDone, "a check, setup, action or remedy that was carried out",
           ("step", "line", {"refers": "steps"}), ("minutes", "number", {"limits": (0.0, e.MOST_MINUTES)}),
           ("text", "text", {})),

@@ -131,6 +131,7 @@ def take_reading(
     gauge: str = "main",
     check: str = "",
     sure: e.Sure = "sure",
+    source: e.Source = "own eyes",
     conditions: Mapping[str, float] | None = None,
     error: float = 0.0,
     log: str = "",
@@ -147,6 +148,7 @@ def take_reading(
     if check:
         _known("check", check, book.checks)
     _one_of("degree of certainty", sure, get_args(e.Sure))
+    _one_of("source", source, get_args(e.Source))
     unit = case.unit_pressure if kind.quantity == "pressure" else ""
     amount = parse(text, kind.quantity, unit, kind.title)
     if not kind.can_be(amount.low, amount.high, amount.bound):
@@ -174,6 +176,7 @@ def take_reading(
         sure,
         error,
         one_line(log, 80),
+        source,
     )
     return _add(case, entry)
 

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from diag.fuelsystem.car import Car
 from diag.fuelsystem.draws import draw
+from diag.fuelsystem.fields import FIELD_OF
 from diag.quantities import show
 from diag.support.errors import QuantityError
 
@@ -17,20 +18,6 @@ Array = NDArray[np.float64]
 
 DRAWS = 512
 """Imagined cars behind every answer."""
-
-FIELD_OF: dict[str, str] = {
-    "set pressure": "target-pressure", "target pressure": "target-pressure", "idle vacuum": "idle-vacuum",
-    "pump rated flow": "pump-flow", "pump rated pressure": "pump-pressure", "pump rated volts": "pump-volts",
-    "pump relief pressure": "pump-relief", "feed bore": "feed-bore", "feed length": "feed-length",
-    "return bore": "return-bore", "return length": "return-length", "return bends": "return-bends",
-    "tank return entry bore": "tank-entry-bore", "seat diameter": "seat-diameter",
-    "diaphragm diameter": "diaphragm-diameter", "screw out pressure": "regulator-low",
-    "screw in pressure": "regulator-high", "boost pressure": "boost", "atmosphere": "altitude",
-    "injector flow": "injector-flow", "injector count": "injector-count", "full load demand": "engine-power",
-    "feed wire resistance": "wire", "battery volts": "battery-volts", "tank level": "fuel-level",
-    "fuel density": "fuel", "fuel viscosity": "fuel",
-}  # fmt: skip
-"""The car field that would tell a parameter."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from diag.fuelsystem.constants import BAR, HORSEPOWER, INHG, LITRE_PER_HOUR
@@ -109,3 +110,24 @@ _LIST = (
 
 FIELDS: dict[str, CarField] = {field.id: field for field in _LIST}
 """Every field by id."""
+
+FIELD_OF: dict[str, str] = {
+    "set pressure": "target-pressure", "target pressure": "target-pressure", "idle vacuum": "idle-vacuum",
+    "pump rated flow": "pump-flow", "pump rated pressure": "pump-pressure", "pump rated volts": "pump-volts",
+    "pump relief pressure": "pump-relief", "feed bore": "feed-bore", "feed length": "feed-length",
+    "return bore": "return-bore", "return length": "return-length", "return bends": "return-bends",
+    "tank return entry bore": "tank-entry-bore", "seat diameter": "seat-diameter",
+    "diaphragm diameter": "diaphragm-diameter", "screw out pressure": "regulator-low",
+    "screw in pressure": "regulator-high", "boost pressure": "boost", "atmosphere": "altitude",
+    "injector flow": "injector-flow", "injector count": "injector-count", "full load demand": "engine-power",
+    "feed wire resistance": "wire", "battery volts": "battery-volts", "tank level": "fuel-level",
+    "fuel density": "fuel", "fuel viscosity": "fuel",
+}  # fmt: skip
+"""Parameter of the fuel system -> the car field that would tell it. The only such map; others are parts of it."""
+
+_WANTED = frozenset({"set pressure", "target pressure"})  # told of the car as it should be, whatever was renewed
+
+
+def fields_of(parameters: Iterable[str]) -> set[str]:
+    """Fields that tell of parts with these parameters; what is told of them after a renewal is about the new part."""
+    return {FIELD_OF[name] for name in parameters if name in FIELD_OF and name not in _WANTED}

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diag.fuelsystem.fields import FIELD_OF
 from diag.inference.evidence import Evidence, Finding, Reading
 from diag.inference.fault_sets import Floats
 from diag.inference.model import Model
@@ -22,21 +23,26 @@ from diag.rulebook.model import Yield
 LOG10 = float(np.log(10.0))
 SLICES = 4  # an unknown field is told "in this quarter of what it could be"
 
-FIELD_OF: dict[str, str] = {
+ASKED: dict[str, str] = {
     **SIZES,
     **RANGES,
-    "target pressure": "target-pressure",
-    "pump rated pressure": "pump-pressure",
-    "pump rated volts": "pump-volts",
-    "diaphragm diameter": "diaphragm-diameter",
-    "return bends": "return-bends",
-    "idle vacuum": "idle-vacuum",
-    "atmosphere": "altitude",
-    "battery volts": "battery-volts",
-    "tank level": "fuel-level",
-    "injector count": "injector-count",
+    **{
+        name: FIELD_OF[name]
+        for name in (
+            "target pressure",
+            "pump rated pressure",
+            "pump rated volts",
+            "diaphragm diameter",
+            "return bends",
+            "idle vacuum",
+            "atmosphere",
+            "battery volts",
+            "tank level",
+            "injector count",
+        )
+    },
 }
-"""Parameter of the fuel system -> the car field that would tell it."""
+"""Parameters whose field is worth asking for, with that field."""
 
 
 @dataclass(frozen=True)
@@ -224,7 +230,7 @@ def unknown_worth(model: Model, evidence: Evidence) -> list[FieldWorth]:
     fits = _draw_weights(model, evidence, groups)
     drawn = physics.pool.draws(())
     worth: dict[str, float] = {}
-    for name, told in FIELD_OF.items():
+    for name, told in ASKED.items():
         if told in model.car.values or name not in drawn:
             continue
         usual = drawn[name][: physics.pool.usual]

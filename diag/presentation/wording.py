@@ -106,7 +106,8 @@ class Words:
             gauge = f", from the log {one_line(entry.log, 60)}"
         typed = f' (typed "{one_line(entry.text, 60)}")' if entry.text else ""
         unsure = ", unsure" if entry.sure == "unsure" else ""
-        return f"{title}, {where}{gauge}: {value}{typed}{unsure}"
+        heard = ", heard from somebody else" if entry.source == "second hand" else ""
+        return f"{title}, {where}{gauge}: {value}{typed}{unsure}{heard}"
 
     @staticmethod
     def _unknown(name: str) -> str:

@@ -71,6 +71,7 @@ class Job(KeptJob):
         check: str = "",
         gauge: str = "main",
         sure: Sure = "sure",
+        source: Source = "own eyes",
         conditions: Mapping[str, float] | None = None,
     ) -> None:
         """A measured value as typed."""
@@ -84,6 +85,7 @@ class Job(KeptJob):
                 gauge=gauge,
                 check=check,
                 sure=sure,
+                source=source,
                 conditions=conditions,
                 **self._by,
             )
@@ -106,7 +108,7 @@ class Job(KeptJob):
             self.answer_sign(task.sign, text, check=task.step, sure=sure, source=source, text=text)
         elif task.kind == "reading":
             gauge = "second" if self.book.points[task.at].settings.get("gauge") == "second" else "main"
-            self.take_reading(task.reading, task.at, text, check=task.step, gauge=gauge, sure=sure)
+            self.take_reading(task.reading, task.at, text, check=task.step, gauge=gauge, sure=sure, source=source)
         else:
             raise UserError("This is not a question.", "Say that it is done, or that it cannot be done.")
 
@@ -234,7 +236,7 @@ class Job(KeptJob):
             return record.made(
                 record.take_reading(
                     case, self.book, old.reading, old.point, text, gauge=old.gauge, check=old.check, sure=sure,
-                    conditions=old.conditions, **by,
+                    source=old.source, conditions=old.conditions, **by,
                 )
             )  # fmt: skip
         if isinstance(old, CarFact):

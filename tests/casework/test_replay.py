@@ -353,3 +353,27 @@ def test_a_size_told_after_it_was_renewed_is_not_the_old_one() -> None:
     work.tell_car("pump-flow", "340 L/h")
     assert work.standing.car.number("return-bore") == pytest.approx(0.006)
     assert work.standing.car.number("pump-flow") == pytest.approx(340e-3 / 3600)
+
+
+def test_what_is_told_of_a_part_after_its_renewal_never_rewrites_the_old_one() -> None:
+    """Every remedy of the book, every field that tells of a part it renews: the car as it came in stays what it was."""
+    from diag.casework.evidence_of import told_by
+    from diag.fuelsystem.fields import FIELD_OF, FIELDS, fields_of
+    from diag.rulebook.load import load_book
+    from diag.rulebook.where import rules_folder
+
+    book, at = load_book(rules_folder()), "2026-11-25T13:00:00Z"
+    pairs = 0
+    for remedy in book.remedies.values():
+        for field in fields_of(remedy.redraws):
+            pairs += 1
+            spec = FIELDS[field]
+            old, new = spec.choices[:2] if spec.choices else (f"{spec.low:g}", f"{spec.high:g}")
+            facts = [e.CarFact(1, at, "Mira", field, old), e.StepDone(2, at, "Mira", remedy.id),
+                     e.CarFact(3, at, "Mira", field, new)]  # fmt: skip
+            case = e.Case("wren", "Wren", at, "1", "", entries=tuple(facts))
+            before = e.Case("wren", "Wren", at, "1", "", entries=tuple(facts[:1]))
+            assert told_by(case, book).car == told_by(before, book).car, (remedy.id, field)
+    assert pairs >= 14
+    assert set(FIELD_OF.values()) <= set(FIELDS)
+    assert fields_of(["set pressure"]) == set()

@@ -7,6 +7,7 @@ import os
 import random
 import signal
 import stat
+import subprocess
 import time
 from collections.abc import Callable
 from dataclasses import replace
@@ -20,6 +21,7 @@ from diag.casework.casefile import write_case
 from diag.casework.entries import Case, Note
 from diag.casework.ids import is_case_id, new_case_id
 from diag.casework.store import CaseStore, OpenCase, default_folder
+from diag.support.disk.holder import host_name
 from diag.support.disk.operations import Disk
 from diag.support.errors import CaseFileError, HeldElsewhereError, StorageError, UserError
 from tests.casework.cases import T, small_case
@@ -422,3 +424,59 @@ def test_remarks_made_by_hand_are_never_lost(tmp_path: Path, change: Callable[[C
     assert store.read(after.id).whole() == after
     everything = [item.read_text(encoding="utf-8") for item in tmp_path.iterdir() if item.is_file()]
     assert any("# keep this remark" in text for text in everything)
+
+
+def test_a_readable_part_once_accepted_opens_again_without_a_word(tmp_path: Path) -> None:
+    """Whatever header field was damaged: what is written after accepting the rest is a whole file."""
+    whole = write_case(small_case("wren"))
+    for line in [at for at, text in enumerate(whole.split("\n")) if text.split(":")[0] in ("opened", "title", "case")]:
+        for bad in ('"soon"', "", "[]", '""'):
+            lines = whole.split("\n")
+            lines[line] = f"{lines[line].split(':')[0]}: {bad}"
+            (tmp_path / "wren.yaml").write_text("\n".join(lines))
+            CaseStore(tmp_path).open("wren", accept_readable_part=True).close()
+            result = CaseStore(tmp_path).read("wren")
+            assert result.problems == (), lines[line]
+            assert len(result.whole().entries) == len(small_case().entries)
+
+
+def test_a_file_marked_read_only_is_not_written_over(tmp_path: Path) -> None:
+    """Somebody's mark is respected, for the administrator too; allowed again, the answers arrive."""
+    held = CaseStore(tmp_path).create(small_case("wren"))
+    path = tmp_path / "wren.yaml"
+    before = path.read_text()
+    path.chmod(0o444)
+    more = replace(held.case, entries=(*held.case.entries, Note(12, T, "Mira", "back again")))
+    with pytest.raises(StorageError, match="read-only"):
+        held.save(more)
+    assert path.read_text() == before
+    assert held.on_disk != more
+    path.chmod(0o644)
+    held.save(more)
+    assert "back again" in path.read_text()
+    held.close()
+
+
+def test_half_written_claims_of_the_dead_are_swept(tmp_path: Path) -> None:
+    """A program that died while it took a case leaves nothing behind in .open for ever."""
+    CaseStore(tmp_path).create(small_case("wren")).close()
+    dead = subprocess.Popen(["true"])
+    dead.wait()
+    left = tmp_path / ".open" / f".wren.{host_name()}-{dead.pid}-0a0b0c0d.part"
+    left.write_text("half")
+    CaseStore(tmp_path).open("wren").close()
+    assert not left.exists()
+
+
+def test_on_a_full_disk_a_case_is_let_go_of(tmp_path: Path) -> None:
+    """The hold is removed though nothing can be written, so that the same person meets a free case."""
+    disk = Disk()
+    held = CaseStore(tmp_path, disk=disk).create(small_case("wren"))
+
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    for name in ("create", "write", "rewrite"):
+        setattr(disk, name, full)
+    held.close()
+    CaseStore(tmp_path).open("wren").close()

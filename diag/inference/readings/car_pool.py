@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
+from diag.fuelsystem.fields import FIELD_OF
 from diag.inference.fault_sets import Bools, Floats, Ints
 from diag.rulebook.model import Cause, Condition, Effect
 
@@ -39,21 +40,24 @@ TRUE_INSTRUMENTS: dict[str, float] = {
 """A sizing condition asks what is so, not what a gauge shows."""
 
 SIZES: dict[str, str] = {
-    "pump rated flow": "pump-flow",
-    "pump relief pressure": "pump-relief",
-    "feed bore": "feed-bore",
-    "feed length": "feed-length",
-    "return bore": "return-bore",
-    "return length": "return-length",
-    "tank return entry bore": "tank-entry-bore",
-    "seat diameter": "seat-diameter",
-    "full load demand": "engine-power",
-    "injector flow": "injector-flow",
-    "feed wire resistance": "wire",
+    name: FIELD_OF[name]
+    for name in (
+        "pump rated flow",
+        "pump relief pressure",
+        "feed bore",
+        "feed length",
+        "return bore",
+        "return length",
+        "tank return entry bore",
+        "seat diameter",
+        "full load demand",
+        "injector flow",
+        "feed wire resistance",
+    )
 }
 """Parameters that sizing is about, with the car field that tells them."""
 
-RANGES: dict[str, str] = {"screw out pressure": "regulator-low", "screw in pressure": "regulator-high"}
+RANGES: dict[str, str] = {name: FIELD_OF[name] for name in ("screw out pressure", "screw in pressure")}
 """The same for the regulator's range. Stretched in draws of their own: a range that does not reach the target makes
 the seat look too small."""
 

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 from diag.support.errors import UserError
 from diag.support.text import one_line
+
+if TYPE_CHECKING:
+    from _typeshed import SupportsWrite
 
 
 class Arguments(argparse.ArgumentParser):
@@ -26,6 +30,11 @@ class Arguments(argparse.ArgumentParser):
         """One clear line with the way to the help."""
         said = one_line(message, 300)
         raise UserError(f"{said[:1].upper()}{said[1:]}.", f"See: {self.prog} --help")
+
+    def print_help(self, file: SupportsWrite[str] | None = None) -> None:
+        """The help; unlike the library's, it does not pass over an output that takes nothing."""
+        (file or sys.stdout).write(self.format_help())
+        sys.stdout.flush()
 
     def with_rules(self) -> Arguments:
         """Which rule book, and whether this workshop's learnt frequencies go on top."""

@@ -100,7 +100,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt as error:
         return _ended(error, "Interrupted.", ExitCode.INTERRUPTED)
     except SystemExit as error:
-        _ended(error, "", ExitCode.DONE)
+        if _ended(error, "", ExitCode.DONE) != ExitCode.DONE and not error.code:
+            return ExitCode.STORAGE
         raise
     except BrokenPipeError as error:
         # The reader (head, less) has gone. That is how such a reader ends, unless answers were still to be read.
@@ -127,7 +128,7 @@ def _system_words(error: OSError) -> tuple[str, int]:
 
 
 def _ended(error: BaseException, words: str, code: int) -> int:
-    """Say on standard error how it ended, with the notes of whoever knows more."""
+    """Say on standard error how it ended, with the notes of whoever knows more; the code."""
     from diag.support.text import one_line
 
     with contextlib.suppress(OSError, ValueError):
@@ -139,4 +140,4 @@ def _ended(error: BaseException, words: str, code: int) -> int:
         sys.stdout.flush()
         return code
     quiet_output()
-    return code
+    return code or ExitCode.STORAGE

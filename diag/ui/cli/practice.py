@@ -223,5 +223,4 @@ def _screens(options: argparse.Namespace) -> int:
         who=who_of(options),
     )  # fmt: skip
     app = PracticeApp(told, _folder(options), level, options.seed, keep=not options.forget)
-    app.run(mouse=not options.no_mouse)
-    return app.return_code if app.return_code is not None else ExitCode.DONE
+    return app.work(mouse=not options.no_mouse)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -57,17 +58,30 @@ def run(arguments: list[str]) -> int:
     sheet = sheet_of(given.case, book, standing(given.case, book), not special and options.audience == "workshop")
     for text in given.remarks(book):
         remark(text)
-    if options.suspect_part:
-        from diag.presentation.report.suspect_part import suspect_part_form
-
-        deliver(suspect_part_form(sheet), output)
-    elif options.hand_over or options.summary:
-        from diag.presentation.report.text import closing_summary, hand_over_note
-
-        deliver(hand_over_note(sheet) if options.hand_over else closing_summary(sheet), output)
+    if special:
+        deliver(_note(options, sheet, form), output)
     else:
         deliver(_writer(form)(sheet, options.audience), output)
     return ExitCode.DONE
+
+
+def _note(options: argparse.Namespace, sheet: Sheet, form: str) -> str:
+    """One of the notes, in the form that the file's ending asks for."""
+    if form == "json":
+        raise UserError("A note cannot be written as JSON.", "Use .txt, .md or .html, or a report without the note.")
+    if options.suspect_part:
+        from diag.presentation.report.suspect_part import suspect_part_form
+
+        text, own_form = suspect_part_form(sheet), "markdown"
+    else:
+        from diag.presentation.report.text import closing_summary, hand_over_note
+
+        text, own_form = hand_over_note(sheet) if options.hand_over else closing_summary(sheet), "text"
+    if form in (own_form, "text"):
+        return text
+    from diag.presentation.report.note_pages import as_html, as_markdown
+
+    return as_html(sheet.title or sheet.id, text) if form == "html" else as_markdown(text)
 
 
 def _writer(form: str) -> Callable[[Sheet, Audience], str]:

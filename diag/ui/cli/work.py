@@ -129,6 +129,4 @@ def _screens(told: argparse.Namespace) -> int:
     rules = Path(told.rules).expanduser() if told.rules else None
     ascii_only = told.ascii or wants_ascii(os.environ, sys.stderr.encoding or "")
     options = Options(cases, rules, case, told.new or "", told.phone, not color, ascii_only, _who(told))
-    app = DiagApp(options)
-    app.run(mouse=not told.no_mouse)
-    return app.return_code if app.return_code is not None else ExitCode.DONE
+    return DiagApp(options).work(mouse=not told.no_mouse)

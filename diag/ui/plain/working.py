@@ -69,7 +69,7 @@ def _give_reading(room: Conversation, task: Task, text: str) -> None:
     kind = room.book.readings[task.reading]
     unit = room.job.case.unit_pressure if kind.quantity == "pressure" else ""
     amount = parse(told.text, kind.quantity, unit, kind.title)
-    room.job.answer_task(task, told.text, sure=told.sure)
+    room.job.answer_task(task, told.text, sure=told.sure, source=told.source)
     room.talk.say(f"Understood: {amount.understood}.")
 
 

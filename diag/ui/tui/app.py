@@ -25,7 +25,8 @@ from diag.session.open_jobs import OpenJobs
 from diag.support.errors import ExitCode, UserError
 from diag.support.text import clean, one_line
 from diag.ui import refuge
-from diag.ui.signals import ENDING
+from diag.ui.signals import ENDING, watch_faults
+from diag.ui.tui.driver import driver_class, settings_kept
 from diag.ui.tui.glyphs import ASCII, UNICODE, Glyphs
 from diag.ui.tui.look import CSS, DARK, MONOCHROME
 from diag.ui.tui.panel import PlainScrollBar
@@ -68,7 +69,7 @@ class DiagApp(App[int]):
     def __init__(self, options: Options, book: RuleBook | None = None) -> None:
         plain = options.no_color or bool(os.environ.get("NO_COLOR"))
         # The terminal's own colours: the other way to monochrome paints greys, and black on black in our theme.
-        super().__init__(ansi_color=True if plain else None)
+        super().__init__(driver_class=driver_class(), ansi_color=True if plain else None)
         if plain and not self.no_color:
             self.no_color = True
             self._filters.append(NoColor())
@@ -95,6 +96,13 @@ class DiagApp(App[int]):
 
         self.push_screen(StartScreen())
         self.run_worker(self._load, name="book", thread=True, exit_on_error=False)
+
+    def work(self, mouse: bool = True) -> int:
+        """Run in this terminal until somebody leaves; the exit code."""
+        with settings_kept():
+            watch_faults(lambda number: self.call_from_thread(self.end_at_once, 128 + number))
+            self.run(mouse=mouse)
+        return self.return_code if self.return_code is not None else ExitCode.DONE
 
     def _catch_signals(self) -> None:
         """End properly on signals: nothing lost, terminal as it was, exit code 128 and the signal's number."""

@@ -135,7 +135,18 @@ def test_start_resize_work_and_leave_with_an_interrupt(opened, tmp_path: Path) -
     assert "Plover" in case.read_text()
 
 
-@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+ENDED_BY = (
+    "SIGTERM", "SIGHUP", "SIGINT", "SIGQUIT", "SIGUSR1", "SIGUSR2", "SIGALRM", "SIGVTALRM", "SIGPROF", "SIGXCPU",
+    "SIGPOLL", "SIGPWR", "SIGABRT", "SIGTRAP", "SIGSYS", "SIGILL", "SIGFPE", "SIGSEGV", "SIGBUS", "SIGRTMIN",
+)  # fmt: skip
+
+
+def caught() -> list[signal.Signals]:
+    """Every signal of this system that would end a program and can be caught (signal(7))."""
+    return [getattr(signal, name) for name in ENDED_BY if hasattr(signal, name)]
+
+
+@pytest.mark.parametrize("number", caught(), ids=lambda n: n.name)
 def test_a_signal_restores_the_terminal(opened, tmp_path: Path, number: signal.Signals) -> None:
     """Ended from outside: the terminal is as before and the exit code says which signal it was."""
     terminal = opened(work(tmp_path, "--new", "Wren"))
@@ -144,6 +155,28 @@ def test_a_signal_restores_the_terminal(opened, tmp_path: Path, number: signal.S
     assert terminal.end() == 128 + number
     assert terminal.restored()
     assert list(tmp_path.glob("*.yaml"))
+
+
+@pytest.mark.parametrize("end", ["key", "signal"])
+@pytest.mark.parametrize("stop", [signal.SIGSTOP, signal.SIGTSTP], ids=lambda n: n.name)
+def test_stopped_and_continued_it_still_restores_the_terminal(
+    opened, tmp_path: Path, stop: signal.Signals, end: str
+) -> None:
+    """Stopped, continued twice, worked on, ended by a key or a signal: the line settings are those of before."""
+    terminal = opened(work(tmp_path))
+    terminal.until(lambda s: "new job in the workshop" in s, "the first screen")
+    for _ in range(2):
+        at = len(terminal.seen)
+        os.kill(terminal.process.pid, stop)
+        terminal.until(lambda _: bool(os.waitpid(terminal.process.pid, os.WUNTRACED | os.WNOHANG)[0]), "the stop")
+        os.kill(terminal.process.pid, signal.SIGCONT)
+        terminal.until(lambda s, at=at: "new job in the workshop" in s[at:], "the first screen again")
+    if end == "key":
+        terminal.send("q")
+    else:
+        os.kill(terminal.process.pid, signal.SIGTERM)
+    assert terminal.end() == (0 if end == "key" else 143)
+    assert terminal.restored()
 
 
 def test_a_crash_restores_the_terminal_and_tells_no_secrets(opened, tmp_path: Path) -> None:

@@ -286,7 +286,7 @@ class WorkScreen(DoorsScreen):
         if not text.strip():
             field.blur()
             return
-        self.job.answer_task(task, text, self._sure)
+        self.job.answer_task(task, text, self._sure, self._source)
         self._answered()
 
     def do_value(self) -> None:
