@@ -180,7 +180,7 @@ def _cannot_be(entry: ReadingTaken, kind: ReadingKind) -> str:
 
 
 def _error(entry: ReadingTaken, kind: ReadingKind, car: Car) -> float | None:
-    """The error of this one reading where it is not the book's: told with it, read unsurely, passed on, or by a coarser gauge.
+    """The error of this one reading where it is not the book's: told with it, unsure, passed on, or by a coarser gauge.
 
     A gauge finer than the book takes for granted changes nothing: reading it and plumbing it in stay what they are.
     """
