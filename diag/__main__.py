@@ -1,7 +1,6 @@
 """Run the program with ``python -m diag``."""
 
-import sys
+from diag.ui.cli.main import entry
 
-from diag.ui.cli.main import main
-
-sys.exit(main())
+if __name__ == "__main__":
+    entry()
