@@ -132,9 +132,9 @@ def _range(follow: Follow | None, target: float | None) -> list[Suspicion]:
         near = abs(line.slope.value - ratio) < max(RATIO_BAND * ratio, 2.0 * line.slope.error)
         based = target is not None and abs(line.at_zero.value / target - ratio) < RATIO_BAND * ratio + 0.02
         if near and (based or target is None) and follow.ceiling is None:
-            base = "slope and base pressure are" if based else "slope is"
-            return [Suspicion("range", c.RAIL, f"The {base} {ratio:.2f} of what it should be: {words} would show just "
-                              "that.")]  # fmt: skip
+            both = f"Slope and base pressure are {ratio:.2f} of what they should be"
+            alone = f"The slope is {ratio:.2f} of what it should be"
+            return [Suspicion("range", c.RAIL, f"{both if based else alone}: {words} would show just that.")]
     return []
 
 

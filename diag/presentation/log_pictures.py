@@ -221,7 +221,7 @@ def _scatter_plot(scatter: Scatter) -> list[str]:
     for x, y in zip(scatter.x, scatter.y, strict=True):
         grid.put(float(x), float(y), "o")
     key = "o read, - 1:1, + fit" if len(scatter.lines) > 1 else "o read, + fit"
-    return [f"{scatter.title}: {scatter.words}", *grid.lines(scatter.x_title), f"{scatter.y_title}; {key}"]
+    return [f"{scatter.title}:", f"  {scatter.words}", *grid.lines(scatter.x_title), f"{scatter.y_title}; {key}"]
 
 
 def _trace_plot(found: Analysis, unit: str) -> list[str]:
@@ -243,4 +243,6 @@ def _trace_plot(found: Analysis, unit: str) -> list[str]:
                 grid.put(at, float(np.median(there)), mark)
         codes, counts = np.unique(found.phases.code[part], return_counts=True)
         foot.append(LETTERS.get(PHASES[int(codes[np.argmax(counts)])], "."))
-    return [f"Pressures over time, {unit}: R rail, m manifold", *grid.lines("seconds", "".join(foot)), f"Below: {KEY}"]
+    title = f"Pressures over time, {unit}: R rail, m manifold; phases below the axis"
+    first, second = KEY[: KEY.index("o open")], KEY[KEY.index("o open") :]
+    return [title, *grid.lines("seconds", "".join(foot)), f"  {first.strip()}", f"  {second}"]

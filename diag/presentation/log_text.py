@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from diag.datalog import channels as c
 from diag.datalog.analysis import Analysis
@@ -11,6 +11,7 @@ from diag.datalog.layout import Layout
 from diag.datalog.phases import PHASES
 from diag.datalog.robust import Estimate, Line
 from diag.datalog.wanted import gaps_of
+from diag.presentation.report.sheet import DataLog
 from diag.quantities import show, to_unit
 from diag.quantities.units import PSI
 from diag.support.text import one_line
@@ -25,8 +26,13 @@ SOUND_SLOPE = "a sound 1:1 regulator gives 0.97 to 1.05."
 
 def pressure(value: float, unit: str) -> str:
     """A pressure with one decimal more than a gauge would give."""
-    shown = to_unit(value, "pressure", unit)
-    return f"{shown:.{_decimals(unit)}f} {unit}"
+    return f"{_figure(to_unit(value, 'pressure', unit), _decimals(unit))} {unit}"
+
+
+def _figure(value: float, places: int) -> str:
+    """A number with so many decimals, and never minus nothing."""
+    text = f"{value:.{places}f}"
+    return text.lstrip("-") if float(text) == 0.0 else text
 
 
 def _decimals(unit: str) -> int:
@@ -37,12 +43,13 @@ def interval(estimate: Estimate, unit: str) -> str:
     """A pressure with its 95 % interval."""
     low, high = (to_unit(v, "pressure", unit) for v in (estimate.low, estimate.high))
     places = _decimals(unit) + (1 if unit == "psi" else 0)
-    return f"{to_unit(estimate.value, 'pressure', unit):.{places}f} {unit} ({low:.{places}f} to {high:.{places}f})"
+    middle = _figure(to_unit(estimate.value, "pressure", unit), places)
+    return f"{middle} {unit} ({_figure(low, places)} to {_figure(high, places)})"
 
 
 def plain_interval(estimate: Estimate, places: int) -> str:
     """A number with its 95 % interval."""
-    return f"{estimate.value:.{places}f} ({estimate.low:.{places}f} to {estimate.high:.{places}f})"
+    return f"{_figure(estimate.value, places)} ({_figure(estimate.low, places)} to {_figure(estimate.high, places)})"
 
 
 def column_lines(layout: Layout) -> list[str]:
@@ -197,6 +204,12 @@ def log_lines(found: Analysis, unit: str = "psi", boosted: bool | None = None) -
         lines += ["", "What it cannot say, and what to record next time"]
         lines += [f"  {gap.missing} {gap.next_time}" for gap in gaps]
     return lines
+
+
+def report_part(found: Analysis, unit: str, pictures: Iterable[str]) -> DataLog:
+    """The log as a part of a job's report."""
+    lines = [*result_lines(found, unit), INTERVAL, *(doubt.text for doubt in found.doubts)]
+    return DataLog(found.log.name, tuple(lines), tuple(pictures))
 
 
 def about_line(found: Analysis, unit: str = "psi") -> str:

@@ -51,6 +51,9 @@ def html_report(sheet: Sheet, audience: Audience = "customer") -> str:
     body += _list("Outcome", outcome_words(sheet))
     body += _list("Take care", [f"{line.label}: {line.text}" for line in cautions(sheet, audience)])
     if audience == "workshop":
+        for one in sheet.data_logs:
+            body += _list(f"Data log {one.name}", one.lines)
+            body += [f'<div class="pair">{"".join(one.pictures)}</div>'] if one.pictures else []
         body += _list("Next", sheet.advice)
         body += _log(sheet.log, PAPER_LINES - paper_lines(sheet, audience))
         body += _list("Problems", sheet.problems)

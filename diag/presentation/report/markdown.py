@@ -46,6 +46,8 @@ def markdown_report(sheet: Sheet, audience: Audience = "workshop") -> str:
     _list(out, "Outcome", outcome_words(sheet))
     _list(out, "Take care", [f"{line.label}: {line.text}" for line in cautions(sheet, audience)])
     if audience == "workshop":
+        for one in sheet.data_logs:
+            _list(out, f"Data log {one.name}", one.lines)
         _list(out, "Next", sheet.advice)
         rows = [
             (str(x.number), x.at.replace("T", " ")[:16], x.who, x.kind, _with_state(x.text, x.state, x.by), x.weight)

@@ -125,6 +125,15 @@ class PartFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class DataLog:
+    """A data log that the report shows: its name, what it says, and finished pictures as SVG made by this program."""
+
+    name: str
+    lines: tuple[str, ...]
+    pictures: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """One job, ready to be laid out."""
 
@@ -155,6 +164,7 @@ class Sheet:
     problems: tuple[str, ...] = ()
     surprise: str = ""
     drawing: SystemDrawing | None = None
+    data_logs: tuple[DataLog, ...] = ()
 
     @property
     def leader(self) -> Ranked | None:

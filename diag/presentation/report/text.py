@@ -40,6 +40,8 @@ def text_report(sheet: Sheet, audience: Audience = "customer") -> str:
     out.items("Outcome", outcome_words(sheet))
     out.items("Take care", [f"{line.label}: {line.text}" for line in cautions(sheet, audience)])
     if audience == "workshop":
+        for one in sheet.data_logs:
+            out.items(f"Data log {one.name}", one.lines)
         out.items("Next", sheet.advice)
         out.items("Entries", [log_words(line) for line in sheet.log])
         out.items("Problems", sheet.problems)

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from diag.support.errors import ExitCode, UserError
+from diag.support.errors import ExitCode, UnknownNameError, UserError
 from diag.support.text import one_line
 from diag.ui.cli.arguments import Arguments
 from diag.ui.cli.output import deliver, fold, json_text, remark, say
@@ -34,7 +34,8 @@ course, never on the public road; an earlier log will do as well.
 def parser() -> Arguments:
     """The options."""
     found = Arguments("log", "Read a data log (CSV, TSV), say what it shows, and add it to a job.", NOTES)
-    found.add_argument("files", nargs="+", type=Path, metavar="FILE", help="logs as text with a line of headings")
+    found.add_argument("files", nargs="*", type=Path, metavar="FILE", help="logs as text with a line of headings")
+    found.add_argument("--demo", metavar="NAME", help="the log of a case that comes with the program")
     found.add_argument("--channel", action="append", default=[], metavar="CHANNEL=COLUMN[=UNIT]",
                        help="which column a channel is, and its unit")  # fmt: skip
     found.add_argument("--rate", type=float, metavar="HZ", help="rows a second, for a log without times")
@@ -58,9 +59,10 @@ def parser() -> Arguments:
 def run(arguments: list[str]) -> int:
     """Read logs, one after the other; results go into the job only when every log could be read."""
     options = parser().parse_args(arguments)
+    files = _files(options)
     job = _job(options)
     try:
-        found = [_analysed(options, path, job) for path in options.files]
+        found = [_analysed(options, path, job) for path in files]
         told: list[str] = []
         for one in found:
             told += _told(options, one, job)
@@ -73,6 +75,25 @@ def run(arguments: list[str]) -> int:
         if job is not None:
             job.close_file()
     return ExitCode.STORAGE if job is not None and job.trouble else ExitCode.DONE
+
+
+def _files(options: argparse.Namespace) -> list[Path]:
+    """The logs that the options name.
+
+    Raises:
+        UserError: none is named, or there is no demo log of this name.
+    """
+    files: list[Path] = list(options.files)
+    if options.demo:
+        from diag.rulebook.where import cases_folder
+
+        known = {path.stem: path for path in sorted(cases_folder().glob("*.csv"))}
+        if options.demo not in known:
+            raise UnknownNameError("demo log", one_line(options.demo, 80), known)
+        files.append(known[options.demo])
+    if not files:
+        raise UserError("No log was named.", "Give a file, or --demo linnet-log-says-two-thirds.")
+    return files
 
 
 def _job(options: argparse.Namespace) -> Job | None:
@@ -103,7 +124,7 @@ def read_confirmed(options: argparse.Namespace, path: Path, must: bool) -> Log:
         UserError: nobody confirmed them and ``must`` says that somebody has to.
     """
     from diag.datalog.log import read_log
-    from diag.ui.cli.layouts import keep_layout, kept_layouts
+    from diag.session.log_columns import keep_layout, kept_layouts
 
     layouts = kept_layouts()
     log = read_log(path, layouts, _wishes(options))
@@ -130,7 +151,7 @@ def _show_columns(log: Log) -> None:
 def _asked(options: argparse.Namespace, path: Path, log: Log, layouts: dict[str, Layout]) -> Log:
     from diag.datalog.log import read_log
     from diag.presentation.log_text import column_lines
-    from diag.ui.cli.layouts import keep_layout
+    from diag.session.log_columns import keep_layout
 
     for _ in range(20):
         say("\n".join(column_lines(log.layout)))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -13,7 +14,7 @@ from diag.ui.cli.inputs import book_of, case_of
 from diag.ui.cli.output import deliver, remark
 
 if TYPE_CHECKING:
-    from diag.presentation.report.sheet import Sheet
+    from diag.presentation.report.sheet import DataLog, Sheet
 
 Audience = Literal["customer", "workshop"]
 ENDINGS = {".txt": "text", ".md": "markdown", ".html": "html", ".htm": "html", ".json": "json"}
@@ -33,6 +34,8 @@ def parser() -> Arguments:
         "--for", dest="audience", choices=("customer", "workshop"), default="workshop",
         help="customer: without the workings (default workshop)",
     )  # fmt: skip
+    found.add_argument("--log", action="append", default=[], type=Path, metavar="FILE",
+                       help="a data log, whose results and pictures go into the workshop's report")  # fmt: skip
     kind = found.add_mutually_exclusive_group()
     kind.add_argument("--suspect-part", action="store_true", help="the form for reporting a suspect part, as Markdown")
     kind.add_argument("--hand-over", action="store_true", help="the note for whoever takes the job over")
@@ -56,6 +59,8 @@ def run(arguments: list[str]) -> int:
 
     # The customer's page shows no workings, and they take most of the time.
     sheet = sheet_of(given.case, book, standing(given.case, book), not special and options.audience == "workshop")
+    if options.log and not special:
+        sheet = replace(sheet, data_logs=tuple(_logged(path, given.case.unit_pressure) for path in options.log))
     for text in given.remarks(book):
         remark(text)
     if special:
@@ -82,6 +87,25 @@ def _note(options: argparse.Namespace, sheet: Sheet, form: str) -> str:
     from diag.presentation.report.note_pages import as_html, as_markdown
 
     return as_html(sheet.title or sheet.id, text) if form == "html" else as_markdown(text)
+
+
+def _logged(path: Path, unit: str) -> DataLog:
+    """A data log for the report; its columns must have been confirmed.
+
+    Raises:
+        UserError: they were not.
+    """
+    from diag.datalog.analysis import analysed
+    from diag.datalog.log import read_log
+    from diag.presentation.log_pictures import log_svgs
+    from diag.presentation.log_text import report_part
+    from diag.session.log_columns import kept_layouts
+
+    log = read_log(path, kept_layouts())
+    if not log.layout.sure:
+        raise UserError("Nobody has confirmed the columns of this log yet.", "Look at them first: diag log", log.name)
+    found = analysed(log)
+    return report_part(found, unit, log_svgs(found, unit).values())
 
 
 def _writer(form: str) -> Callable[[Sheet, Audience], str]:

@@ -38,6 +38,7 @@ _LIST = (
     Command("cannot", "[WHY]", "this step cannot be done here", "working:cannot", ("can't", "cant")),
     Command("later", "[WHY]", "not now", "working:later"),
     Command("tell", "WORDS", "tell something nobody asked for, in everyday words", "telling:tell", ("find", "/")),
+    Command("log", "FILE", "read a data log (CSV, TSV) into this job, once its columns are confirmed", "logroom:log"),
     Command("still", "", "after a repair: say which complaints are still there", "telling:still"),
     # looking
     Command("why", "", "all reasons for this step", "looking:why"),
@@ -54,7 +55,7 @@ _LIST = (
     Command("change", "", "what the last answer changed", "looking:change"),
     Command("others", "", "other steps, what they tell and what they take", "looking:others"),
     Command("do", "NUMBER or WORDS", "choose a step yourself", "working:choose"),
-    Command("entries", "", "everything told so far", "looking:entries", ("log",)),
+    Command("entries", "", "everything told so far", "looking:entries"),
     # second thoughts
     Command("undo", "", "take the last answer back", "changing:undo", ("back",)),
     Command("take", "back NUMBER [WHY]", "take an earlier entry back", "changing:take_back"),
