@@ -97,6 +97,10 @@ SCHEMA: dict[str, Any] = _object(
             ],
             "description": "The fuel system place by place: fitted, wet, suspected, read; and the key to it.",
         },
+        "data_logs": {
+            **_list(_object({"name": _TEXT, "lines": _list(_TEXT), "pictures": _list(_TEXT)})),
+            "description": "Data logs named for this report: what each says, and pictures as SVG.",
+        },
     },
     title="A job",
 )  # fmt: skip
