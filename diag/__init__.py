@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from diag.session.job import Job as Job
     from diag.support.errors import UserError as UserError
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
 _ROOMS = {
     "Answer": "diag.design.answer",
