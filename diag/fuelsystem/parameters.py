@@ -220,6 +220,7 @@ _REGULATOR = _table(
     ("friction side", "ratio", -1.0, 1.0, 0.0, "which side of the gap the valve came to rest, -1 to 1", _JUDGEMENT),
     ("diaphragm leak", "area", 0.0, 1e-5, 0.0, "hole in the diaphragm, fuel goes to the manifold", _JUDGEMENT),
     ("seat leak", "area", 0.0, 1e-5, 4e-12, "hole that stays when the valve is shut", _JUDGEMENT),
+    ("screw effect", "fraction", 0.0, 1.0, 1.0, "share of the adjuster's travel that reaches the spring", _JUDGEMENT),
     ("ports swapped", "fraction", 0.0, 1.0, 0.0, "1: rail on the seat, return on the diaphragm", "force balance"),
     (
         "second regulator pressure",

@@ -11,7 +11,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "pump": ("on", "off"),
     "engine": ("off", "idle", "cruise", "full load", "cranking", "snap"),
     "hose": ("on", "off", "hand", "through"),  # through: a hand pump at the manifold end of the hose
-    "screw": ("as found", "out", "in", "slack"),
+    "screw": ("as found", "out", "in", "slack", "turned out", "turned in"),
     "return": ("as fitted", "opened", "pinched"),
     "tank cap": ("as fitted", "open"),
     "clamp": ("none", "feed", "return", "both"),
@@ -28,6 +28,7 @@ NUMBERS: dict[str, str] = {
     "reference": "pressure",  # gauge Pa put on the regulator's nipple by hand, negative: vacuum
     "vacuum": "vacuum",  # measured manifold vacuum, Pa below the atmosphere; overrides what is drawn
     "boost": "pressure",  # measured boost, gauge Pa; overrides what is drawn
+    "usual boost": "pressure",  # at full load where the car's own is not told
     "minutes": "time",  # after switch-off with the pump off or cranking, else since start or since the pedal went down
     "battery": "voltage",  # measured at the battery at the same time; overrides what is drawn
 }
@@ -37,6 +38,7 @@ _LIMITS: dict[str, tuple[float, float]] = {
     "reference": (-1.0e5, 6.0e5),
     "vacuum": (0.0, 1.0e5),
     "boost": (0.0, 5.0e5),
+    "usual boost": (0.0, 5.0e5),
     "minutes": (0.0, 10000.0),
     "battery": (0.0, 30.0),
 }
@@ -62,6 +64,7 @@ class Condition:
     reference: float = 0.0
     vacuum: float | None = None
     boost: float | None = None
+    usual_boost: float = 0.0
     minutes: float | None = None
     battery: float | None = None
 
@@ -116,7 +119,9 @@ def condition(settings: Mapping[str, str | float]) -> Condition:
     """
     fields: dict[str, str | float] = {}
     for name, value in settings.items():
-        fields[name.replace("return", "return_line").replace("tank cap", "tank_cap")] = check_setting(name, value)
+        fields[
+            name.replace("return", "return_line").replace("tank cap", "tank_cap").replace("usual boost", "usual_boost")
+        ] = check_setting(name, value)
     if fields.get("reference"):
         fields.setdefault("hose", "hand")
     return Condition(**fields)  # type: ignore[arg-type]

@@ -24,6 +24,7 @@ _LH = LITRE_PER_HOUR
 _SET_SPREAD = 1.2 * PSI  # how near the target people set a sound regulator
 _ADJUSTED_NEAR = 0.6  # share of later adjustments that end near the target
 _AIMED_NEAR = 0.95  # the same after a repair whose last step is to set the base pressure
+_NO_LAMBDA = 0.25  # share of cars without a lambda control, or with one that is switched off
 _INJECTORS = (4.0, 6.0, 8.0)
 _INJECTOR_SHARES = (0.55, 0.25, 0.20)
 
@@ -38,7 +39,7 @@ class Drawer:
     def all(self) -> dict[str, Array]:
         """Every parameter of the registry, each of shape (n,) and inside its limits."""
         for group in (self.fuel_and_air, self.engine, self.pump, self.electrics, self.lines, self.valve, self.setting,
-                      self.small_leaks):  # fmt: skip
+                      self.small_leaks, self.control):  # fmt: skip
             group()
         whole: dict[str, Array] = {}
         for name, about in PARAMETERS.items():
@@ -112,6 +113,8 @@ class Drawer:
         o["full load demand"] = demand
         o["injector flow"] = self.told("injector flow", "injector-flow", 0.03, demand / (0.8 * count), size)
         o["injector count"] = count
+        if each is None:  # whoever built it chose injectors that are large enough
+            o["injector flow"] = np.maximum(o["injector flow"], demand / (0.95 * count))
         o["idle demand"] = self.log("idle demand", 0.9 * _LH * fuel.volume + 0.018 * demand, 0.25)
 
     def _injectors(self) -> Array:
@@ -249,3 +252,19 @@ class Drawer:
             o[name] = self.log(name, 3e-12, 0.7)
         o["rail compliance"] = self.log("rail compliance", 3e-12, 0.4)
         o["cooling shrink"] = self.log("cooling shrink", 900.0, 0.6)
+
+    def control(self) -> None:
+        """How well a sound engine is set up: fuel tables, lambda control, what lags and how hot a rail gets."""
+        o = self.out
+        o["fuelling"] = self.log("fuelling", 1.0, 0.02)
+        o["idle fuelling"] = self.log("idle fuelling", 1.0, 0.03)
+        o["load fuelling"] = self.log("load fuelling", 1.0, 0.025)
+        o["cranking fuelling"] = self.log("cranking fuelling", 1.0, 0.15)
+        u = self.column("trim authority")
+        without = _NO_LAMBDA
+        o["trim authority"] = np.where(u < without, 0.0, 0.15 + 0.15 * (u - without) / (1.0 - without))
+        o["lambda error"] = self.normal("lambda error", 0.0, 0.015)
+        o["weakest injector"] = 1.0 - 0.03 * np.abs(inverse_normal(self.column("weakest injector")))
+        o["reference lag"] = self.log("reference lag", 0.03, 0.5)
+        o["diaphragm lag"] = self.log("diaphragm lag", 0.05, 0.5)
+        o["hot rail temperature"] = self.normal("hot rail temperature", 338.0, 7.0)

@@ -33,7 +33,8 @@ def manifold_pressure(p: Mapping[str, Array], at: Condition) -> Array:
     if at.engine == "cranking":
         return np.asarray(-CRANKING_VACUUM)
     if at.engine == "full load":
-        boost = p["boost pressure"] if at.boost is None else np.asarray(at.boost)
+        told = np.where(p["boost pressure"] > 0.0, p["boost pressure"], at.usual_boost)
+        boost = told if at.boost is None else np.asarray(at.boost)
         return np.where(boost > 0.0, boost, -FULL_LOAD_VACUUM)
     if at.engine == "snap":
         return np.asarray(-FULL_LOAD_VACUUM)

@@ -24,6 +24,10 @@ LIFT_SHARE = 0.8
 """Real valves have less than the ideal lift of a quarter of the seat diameter; a documented assumption."""
 
 
+A_TURN = 6.0e4
+"""What about one turn of the adjuster does to the set pressure, Pa (judgement: 8 to 10 psi a turn)."""
+
+
 def ideal_lift(seat: ArrayLike) -> Array:
     """Lift at which the slot around the seat is as large as the seat itself, m: ds/4."""
     return 0.25 * np.asarray(seat, dtype=float)
@@ -81,7 +85,10 @@ def _setting(p: Mapping[str, Array], at: Condition) -> Array:
     """What the spring asks for; "slack" is a regulator whose set spring is taken out."""
     if at.screw == "slack":
         return np.zeros(())
-    asked = p[{"as found": "set pressure", "out": "screw out pressure", "in": "screw in pressure"}[at.screw]]
+    found, low, high = p["set pressure"], p["screw out pressure"], p["screw in pressure"]
+    goal = {"as found": found, "out": low, "in": high, "turned out": np.maximum(found - A_TURN, np.minimum(low, found)),
+            "turned in": np.minimum(found + A_TURN, np.maximum(high, found))}[at.screw]  # fmt: skip
+    asked = found + p["screw effect"] * (goal - found)
     return np.maximum(asked + p["set pressure hot shift"], 0.0) if at.heat == "hot" else asked
 
 

@@ -12,6 +12,7 @@ from diag.fuelsystem.circuit import Circuit, build, tank_gauge
 from diag.fuelsystem.instruments import sensed, shown
 from diag.fuelsystem.parameters import PARAMETERS
 from diag.fuelsystem.points import Condition, condition
+from diag.fuelsystem.running import RUNNING, engine_readings
 from diag.fuelsystem.switchoff import after_switch_off, closing_pressure
 from diag.support.errors import UnknownNameError
 
@@ -46,6 +47,7 @@ QUANTITIES: tuple[str, ...] = (
     "volume caught",
     "gauge at rest",
     "pressure held share",
+    *RUNNING,
 )
 """Names of what can be asked for. Pressures are gauge Pa, flows m3/s, lift m; "manifold vacuum" is Pa below the
 atmosphere, positive."""
@@ -97,7 +99,7 @@ def solve(
     p = complete(parameters)
     at = condition(settings)
     shape = np.broadcast_shapes(*(a.shape for a in p.values()))
-    values = _pump_off(p, at, within) if at.pump == "off" else _pump_on(p, at, within)
+    values = _pump_off(p, at, within) if at.pump == "off" else _pump_on(p, at, within, wanted)
     return {name: np.broadcast_to(values[name], shape).astype(float) for name in wanted}
 
 
@@ -146,9 +148,10 @@ def _filter_square(p: Mapping[str, Array]) -> Array:
     return 0.5 * p["filter clean drop"] * p["filter restriction"] / p["pump rated flow"] ** 2
 
 
-def _pump_on(p: Mapping[str, Array], at: Condition, within: float) -> dict[str, Array]:
+def _pump_on(p: Mapping[str, Array], at: Condition, within: float, wanted: Collection[str]) -> dict[str, Array]:
     circuit = build(p, at)
-    return _readings(p, at, circuit, balance(circuit.coefficients, within))
+    state = balance(circuit.coefficients, within)
+    return _readings(p, at, circuit, state) | engine_readings(p, at, circuit, state, wanted)
 
 
 def _pump_off(p: Mapping[str, Array], at: Condition, within: float) -> dict[str, Array]:

@@ -13,7 +13,7 @@ from diag.inference.fault_sets import Floats
 from diag.inference.noisy_or import WordTables, compile_words, stranger_chances, told_first
 from diag.inference.prior import Sizing
 from diag.inference.readings.car_pool import Plant
-from diag.inference.readings.predictor import Physics, default_plant
+from diag.inference.readings.predictor import FEW_DRAWS, Physics, default_plant
 from diag.rulebook.carfacts import contexts_of
 from diag.rulebook.model import RuleBook
 
@@ -62,8 +62,17 @@ class Model:
         """What the number of its other symptoms takes from each cause when a job begins with this complaint."""
         if sign not in self._told_first:
             symptoms = [s.id for s in self.book.signs.values() if s.symptom]
-            self._told_first[sign] = told_first(self.words, symptoms, self.shares, sign)
+            self._told_first[sign] = told_first(self.words, symptoms, self.shares, sign, self._felt(sign))
         return self._told_first[sign]
+
+    def _felt(self, first: str) -> Floats | None:
+        """What else is felt of every cause alone and of the sound car, as far as the physics decides: (k, C + 1, n)."""
+        others = [s for s in self.book.signs.values() if s.symptom and s.conditions and s.id != first]
+        if not others or self.physics is None:
+            return None
+        place = self.physics.place_of
+        rows = [*(place.get(at, 0) for at in range(len(self.causes))), 0]
+        return np.stack([self.physics.told_lone(sign, min(FEW_DRAWS, self.draws))[rows] for sign in others])
 
     def contexts(self, told: Mapping[str, bool]) -> Mapping[str, bool]:
         """What follows from the car, then what was told."""

@@ -360,12 +360,18 @@ def shown_too(tables: WordTables, there: Floats) -> Floats:
     return shown
 
 
-def told_first(tables: WordTables, symptoms: Sequence[str], shares: Floats, first: str) -> tuple[Floats, float]:
+def told_first(
+    tables: WordTables, symptoms: Sequence[str], shares: Floats, first: str, felt: Floats | None = None
+) -> tuple[Floats, float]:
     """By how much (log) it is less like each cause that just this symptom was told first than it is like a sound car.
 
     Whoever brings a car tells of one of the things that are wrong with it: of N that are there, each with chance 1/N.
     Without this, causes with many symptoms win by the mere number of them. The mean of 1/N with the told one there is
     the integral from 0 to 1 of the product over all others of 1 - p + p t, here over Gauss-Legendre points.
+
+    Args:
+        felt: chances of the other symptoms that the physics decides, in n imagined cars with each cause and, last, in
+            sound ones: (k, C + 1, n). What goes together in a car is kept together.
 
     Returns:
         Log factors per cause (C,), and that of "not in the book".
@@ -376,7 +382,12 @@ def told_first(tables: WordTables, symptoms: Sequence[str], shares: Floats, firs
     chance = np.concatenate([shown[others], stranger_chances(tables, shares)[others, None]], axis=1)
     points, weights = np.polynomial.legendre.leggauss(_POINTS)
     at = 0.5 * (points + 1.0)
-    alone = np.prod(1.0 - chance[:, :, None] * (1.0 - at), axis=0) @ (0.5 * weights)
+    alone = np.prod(1.0 - chance[:, :, None] * (1.0 - at), axis=0)
+    if felt is not None:
+        together = np.stack([np.prod(1.0 - felt * (1.0 - t), axis=0).mean(axis=-1) for t in at], axis=-1)
+        strange = 0.5 * felt.mean(axis=-1)[:, :causes] @ shares + 0.15
+        alone *= np.vstack([together, np.prod(1.0 - strange[:, None] * (1.0 - at), axis=0)])
+    alone = alone @ (0.5 * weights)
     logs = np.log(alone)
     return logs[:causes] - logs[causes], float(logs[causes + 1] - logs[causes])
 

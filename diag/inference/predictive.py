@@ -16,6 +16,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from diag.fuelsystem.normal import normal_below
 from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import NEVER, Columns, Floats, Ints, columns, padded_sets
 from diag.inference.model import Model
@@ -28,16 +29,14 @@ from diag.inference.noisy_or import (
     stranger_answers,
 )
 from diag.inference.posterior import Belief
-from diag.inference.readings.car_pool import condition_quantities, holds
-from diag.inference.readings.density import normal_below
-from diag.inference.readings.likelihood import Case
-from diag.inference.readings.predictor import Asked, Group, Physics, lone
+from diag.inference.readings.likelihood import STRANGE, Case
+from diag.inference.readings.predictor import FEW_DRAWS, Asked, Group, Physics, lone
+from diag.inference.readings.sights import needs, told_chance
 from diag.quantities import show
 from diag.rulebook.model import ABSENT, PRESENT, ReadingKind, RuleBook, Sign, Yield
 from diag.support.errors import UnknownNameError
 
 LEAST_SAMPLE = 8.0
-FEW_DRAWS = 32  # imagined cars per set of causes when only weighing checks
 BINS = 6
 EVEN_SHARE = 0.15  # "not in the book": share of a reading spread evenly over what is plausible
 
@@ -221,14 +220,11 @@ class Outlook:
         return np.asarray(tables[best])
 
     def _seen(self, sign: Sign) -> Floats:
-        condition = sign.seen_when
-        if condition is None:
-            raise AssertionError("only called for signs with a condition")
-        values = {name: self._values(name, condition.point) for name in sorted(condition_quantities(condition))}
-        met = (holds(condition, values, self._targets) * self.weights).sum(axis=1)
-        present = met * sign.told_right + (1.0 - met) * sign.told_wrongly
+        values = {(point, name): self._values(name, point) for point, name in needs(sign)}
+        told = told_chance(sign, values, self._targets, self.physics.dullness(self.count))
+        present = (told * self.weights).sum(axis=1)
         result = self._for_rows(present[:, None], np.abs(present - present[0]))[:, 0]
-        result[self.strangers] = 0.5 * float(self.share @ present) + 0.25
+        result[self.strangers] = 0.5 * float(self.share @ present) + STRANGE
         return result
 
     def _reading_table(self, yield_: Yield) -> tuple[tuple[str, ...], Floats]:

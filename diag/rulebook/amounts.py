@@ -10,8 +10,8 @@ from typing import Any
 from diag.quantities import KINDS, parse
 from diag.rulebook.desk import Desk, nearest
 from diag.rulebook.model import Condition
-from diag.rulebook.physics import SETTING_KINDS, SETTINGS
-from diag.rulebook.shapes import MISSING, Field, Record, Ref, Shape, describe, plain_number
+from diag.rulebook.physics import ENGINE_KINDS, SETTING_KINDS, SETTINGS
+from diag.rulebook.shapes import MISSING, Field, ListOf, Record, Ref, Shape, describe, plain_number
 from diag.support.errors import Place, QuantityError
 from diag.support.yaml.reader import Map, Node, Scalar, Seq
 
@@ -99,11 +99,26 @@ def range_to_si(pair: tuple[tuple[str, Place], tuple[str, Place]], kind: str, de
     return (low, high)
 
 
+@dataclass(frozen=True)
+class QuantityName(Shape):
+    """A reading of the book, or a quantity of how the engine runs that nobody measures but everybody feels."""
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        if isinstance(node, Scalar) and node.text in ENGINE_KINDS:
+            return node.text
+        return Ref(("readings",)).read(node, desk)
+
+    def schema(self) -> dict[str, Any]:
+        return Ref(("readings",)).schema()
+
+
 _CONDITION_FIELDS = (
-    Field("reading", Ref(("readings",)), "The quantity that is compared.", need=True),
+    Field("reading", QuantityName(), "The quantity that is compared.", need=True),
     Field("at", Ref(("points",)), "The condition at which it is taken.", need=True),
     Field("above", AmountText(), "Lies above this: target + 1 psi, an amount, or a quantity + an amount."),
     Field("below", AmountText(), "Lies below this."),
+    Field("less_at", Ref(("points",)), "What is compared is the difference to the same reading at this point."),
+    Field("spread", AmountText(), "Standard deviation of where people draw the line; 0 draws it sharp."),
     Field("larger", Ref(("readings",)), "This quantity must besides be larger than the one under 'than'."),
     Field("than", Ref(("readings",)), "See 'larger'."),
 )
@@ -119,32 +134,72 @@ class Comparison(Shape):
         values = Record((*_CONDITION_FIELDS, *self.extra)).read(node, desk)
         if values is MISSING:
             return MISSING
-        sides = [side for side in ("above", "below") if side in values]
-        if len(sides) != 1:
-            desk.problem("schema", node.place, "A comparison needs exactly one of 'above' and 'below'.")
+        condition = _condition(values, node, desk)
+        if condition is MISSING:
             return MISSING
-        if ("larger" in values) != ("than" in values):
-            desk.problem("schema", node.place, "'larger' and 'than' belong together.", "Add the other one.")
-            return MISSING
-        text, place = values[sides[0]]
-        base = _base_and_offset(text, place, desk.quantity_of.get(values["reading"], ""), desk)
-        if base is MISSING:
-            return MISSING
-        condition = Condition(
-            reading=values["reading"],
-            point=values["at"],
-            side="above" if sides[0] == "above" else "below",
-            base=base[0],
-            offset=base[1],
-            larger=values.get("larger", ""),
-            than=values.get("than", ""),
-        )
         return {"condition": condition, **{f.name: values[f.name] for f in self.extra if f.name in values}}
 
     def schema(self) -> dict[str, Any]:
         schema = Record((*_CONDITION_FIELDS, *self.extra)).schema()
         schema["oneOf"] = [{"required": ["above"]}, {"required": ["below"]}]
         return schema
+
+
+def _condition(values: dict[str, Any], node: Node, desk: Desk) -> Any:
+    """The fields of a comparison as a Condition."""
+    sides = [side for side in ("above", "below") if side in values]
+    if len(sides) != 1:
+        desk.problem("schema", node.place, "A comparison needs exactly one of 'above' and 'below'.")
+        return MISSING
+    if ("larger" in values) != ("than" in values):
+        desk.problem("schema", node.place, "'larger' and 'than' belong together.", "Add the other one.")
+        return MISSING
+    name = values["reading"]
+    kind = desk.quantity_of.get(name) or ENGINE_KINDS.get(name, "")
+    text, place = values[sides[0]]
+    base = _base_and_offset(text, place, kind, desk)
+    spread = to_si(values["spread"][0], kind, values["spread"][1], desk) if "spread" in values else 0.0
+    if base is MISSING or spread is MISSING:
+        return MISSING
+    return Condition(
+        reading=values["reading"],
+        point=values["at"],
+        side="above" if sides[0] == "above" else "below",
+        base=base[0],
+        offset=base[1],
+        larger=values.get("larger", ""),
+        than=values.get("than", ""),
+        less_point=values.get("less_at", ""),
+        spread=abs(spread),
+    )
+
+
+@dataclass(frozen=True)
+class Sighting(Shape):
+    """When the physics says that a sign is there: one comparison, or several under 'all' or 'any'."""
+
+    extra: tuple[Field, ...] = ()
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        joined = [word for word in ("all", "any") if isinstance(node, Map) and word in node.items]
+        if not joined:
+            return Comparison(self.extra).read(node, desk)
+        if len(joined) > 1:
+            desk.problem("schema", node.place, "Write 'all' or 'any', not both.")
+            return MISSING
+        values = Record((self._several(joined[0]), *self.extra)).read(node, desk)
+        if values is MISSING or not values[joined[0]]:
+            return MISSING
+        conditions = [one["condition"] for one in values[joined[0]]]
+        extra = {f.name: values[f.name] for f in self.extra if f.name in values}
+        return {"condition": conditions[0], "seen_also": tuple(conditions[1:]), "joined": joined[0], **extra}
+
+    def _several(self, word: str) -> Field:
+        return Field(word, ListOf(Comparison(), 2), f"Comparisons of which {word} must hold.", need=True)
+
+    def schema(self) -> dict[str, Any]:
+        several = [Record((self._several(word), *self.extra)).schema() for word in ("all", "any")]
+        return {"anyOf": [Comparison(self.extra).schema(), *several]}
 
 
 def _base_and_offset(text: str, place: Place, kind: str, desk: Desk) -> Any:

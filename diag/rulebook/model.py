@@ -85,7 +85,9 @@ class Condition:
 
     True when ``reading`` at ``point`` lies on ``side`` of ``base + offset``, and, where ``larger`` and
     ``than`` are given, the quantity ``larger`` also exceeds the quantity ``than`` at the same point.
-    ``base`` is "zero", "target" (the car's target rail pressure) or another quantity's name.
+    ``base`` is "zero", "target" (the car's target rail pressure) or another quantity's name. With ``less_point`` it is
+    the difference that counts: the reading at ``point`` less the same reading there. ``spread`` is the standard
+    deviation of where people draw the line, in the quantity's unit; with 0 the line is sharp.
     """
 
     reading: str
@@ -95,6 +97,8 @@ class Condition:
     offset: float
     larger: str = ""
     than: str = ""
+    less_point: str = ""
+    spread: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +146,8 @@ class Sign:
     """Something seen, heard, smelled or felt.
 
     Three kinds: yes/no by noisy-OR (``chance`` is the leak: chance sign or false report), choice (``choices``
-    not empty: one categorical row per cause), and yes/no that the physics predicts (``seen_when``).
+    not empty: one categorical row per cause), and yes/no that the physics predicts (``seen_when``, with more
+    conditions in ``seen_also``, of which ``joined`` "all" or "any" must hold).
     """
 
     id: str
@@ -154,6 +159,8 @@ class Sign:
     symptom: bool = False
     choices: tuple[Answer, ...] = ()
     seen_when: Condition | None = None
+    seen_also: tuple[Condition, ...] = ()
+    joined: Literal["all", "any"] = "all"
     told_right: float = 0.95
     told_wrongly: float = 0.05
     wet: bool = False  # present means liquid fuel or its smell outside: the safety wall listens to it
@@ -164,6 +171,11 @@ class Sign:
     def possible(self) -> tuple[str, ...]:
         """The answers that say something, in order."""
         return tuple(a.id for a in self.choices) if self.choices else (PRESENT, ABSENT)
+
+    @property
+    def conditions(self) -> tuple[Condition, ...]:
+        """All conditions by which the physics decides it; empty for a sign that words alone decide."""
+        return () if self.seen_when is None else (self.seen_when, *self.seen_also)
 
 
 @dataclass(frozen=True, slots=True)

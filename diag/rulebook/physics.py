@@ -7,9 +7,11 @@ from collections.abc import Mapping
 from diag.fuelsystem.fields import FIELDS
 from diag.fuelsystem.parameters import PARAMETERS as _PARAMETERS
 from diag.fuelsystem.points import CHOICES, NUMBERS
+from diag.fuelsystem.running import KINDS as _RUNNING_KINDS
 from diag.fuelsystem.solve import QUANTITIES as _QUANTITIES
 
 PARAMETERS: Mapping[str, str] = {name: p.unit_kind for name, p in _PARAMETERS.items()}
+ENGINE_KINDS: Mapping[str, str] = _RUNNING_KINDS
 QUANTITIES: frozenset[str] = frozenset(_QUANTITIES)
 CAR_FIELDS: Mapping[str, tuple[str, ...]] = {name: tuple(f.choices or ()) for name, f in FIELDS.items()}
 CAR_KINDS: Mapping[str, str] = {name: f.kind for name, f in FIELDS.items()}

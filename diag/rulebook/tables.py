@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diag.rulebook.amounts import AmountRange, AmountText, Comparison, Settings
+from diag.rulebook.amounts import AmountRange, AmountText, Comparison, Settings, Sighting
 from diag.rulebook.desk import SPOKEN_PATTERN
 from diag.rulebook.model import ACTS, KINDS, PERSONS
 from diag.rulebook.shapes import Chance, Field, Flag, ListOf, MapOf, Name, Number, OneOf, Ref, Text
@@ -71,13 +71,13 @@ SIGN = (
     Field("choices", Choices(), "Answers of a choice, with words and usual chance."),
     Field(
         "seen_when",
-        Comparison(
+        Sighting(
             (
                 Field("told_right", Chance(), "Chance of yes when the condition holds."),
                 Field("told_wrongly", Chance(), "Chance of yes when it does not."),
             )
         ),
-        "Condition on a predicted quantity; the physics decides, so no cause may list it.",
+        "Conditions on predicted quantities; the physics decides, so no cause may list it.",
     ),
     _BASIS,
     Field("why", Text(LONG), "One line on the basis."),

@@ -19,8 +19,9 @@ from diag.inference.evidence import Epoch, redraws_of
 from diag.inference.fault_sets import NEVER, Floats, Sets, columns, padded_sets
 from diag.inference.noisy_or import choice_chances, presence, stranger_answers
 from diag.inference.posterior import NOT_IN_BOOK
-from diag.inference.readings.car_pool import Pool, applied, condition_quantities, holds, seed_of, severity
+from diag.inference.readings.car_pool import Pool, applied, seed_of, severity
 from diag.inference.readings.predictor import Asked, Group, Physics
+from diag.inference.readings.sights import needs, told_chance
 from diag.rulebook.model import ABSENT, PRESENT, Action, Effect, Remedy, Sign, Yield
 from diag.safety.steps import WIPE
 from diag.support.errors import UnknownNameError
@@ -236,12 +237,9 @@ class HiddenCar:
         return parameters
 
     def _seen(self, sign: Sign, epoch: int | None) -> bool:
-        condition = sign.seen_when
-        if condition is None:
-            raise AssertionError("only called for signs with a condition")
-        values = {name: np.array([self.true(name, condition.point, epoch)]) for name in condition_quantities(condition)}
-        met = bool(holds(condition, values, self._target())[0])
-        return self._chance("told", sign.id) < (sign.told_right if met else sign.told_wrongly)
+        values = {(point, name): np.array([self.true(name, point, epoch)]) for point, name in needs(sign)}
+        chance = told_chance(sign, values, self._target(), np.array([self._normal("dullness")]))
+        return self._chance("told", sign.id) < float(chance[0])
 
     def _target(self) -> Floats:
         pool = _pool(self._physics)

@@ -39,4 +39,4 @@ def test_refusals():
         check_setting("minutes", "soon")
     with pytest.raises(QuantityError):
         check_setting("minutes", float("nan"))
-    assert set(NUMBERS) == {"reference", "vacuum", "boost", "minutes", "battery"}
+    assert set(NUMBERS) == {"reference", "vacuum", "boost", "usual boost", "minutes", "battery"}

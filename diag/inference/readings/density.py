@@ -14,6 +14,7 @@ from itertools import combinations
 
 import numpy as np
 
+from diag.fuelsystem.normal import normal_below
 from diag.inference.fault_sets import Floats
 
 LOG_2PI = float(np.log(2.0 * np.pi))
@@ -29,15 +30,6 @@ class Measured:
     offset: float
     bound: str  # "" a value, "above" or "below" a limit the gauge could not pass
     group: tuple[str, str, int]
-
-
-def normal_below(z: Floats) -> Floats:
-    """The standard normal distribution function (Abramowitz & Stegun 26.2.17, absolute error below 7.5e-8)."""
-    x = np.abs(z)
-    t = 1.0 / (1.0 + 0.2316419 * x)
-    series = t * (0.319381530 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429))))
-    tail = np.exp(-0.5 * x * x) / np.sqrt(2.0 * np.pi) * series
-    return np.asarray(np.where(z >= 0.0, 1.0 - tail, tail))
 
 
 def log_density(predicted: Floats, measured: Sequence[Measured], chance: float) -> Floats:

@@ -16,9 +16,9 @@ import numpy as np
 from diag.inference.evidence import Evidence, Finding, Reading
 from diag.inference.fault_sets import MOST, Columns, Floats, Ints, joined_triples, layout, triples_from_pairs
 from diag.inference.noisy_or import TINY
-from diag.inference.readings.car_pool import condition_quantities, holds
 from diag.inference.readings.density import Measured, log_density, log_single
 from diag.inference.readings.predictor import Asked, Group, Physics
+from diag.inference.readings.sights import Need, needs, told_chance
 from diag.rulebook.model import PRESENT
 from diag.support.errors import UnknownNameError
 
@@ -28,6 +28,7 @@ COARSE = 128  # draws in which every single cause is tried
 COARSE_PAIR = 64  # draws in which a pair is tried
 LIKELY = 4e-3  # single causes that may reach this share of the total are worth a second look
 ALIKE = 0.02  # nats between a set and the healthy car below which they are taken to predict the same
+STRANGE = 0.15  # "not in the book": half of 0.3, the chance of any sign whatever, as for signs in words
 SPARSE = 24.0  # effective draws below which a first look is not trusted
 LIKELY_PAIR = 5e-3  # pairs likewise
 SLACK = 2.0  # nats by which a coarse average may be too low
@@ -47,19 +48,25 @@ class Case:
         self._takes = Counter((r.reading, r.point, r.gauge) for r in evidence.readings)
         self.measured = [self._measured(r) for r in evidence.readings]
         self._told = Counter((f.sign, f.answer) for f in seen)
-        self.signs: list[tuple[Finding, dict[str, int]]] = []
+        self.signs: list[tuple[Finding, dict[Need, int]]] = []
         for finding in seen:
-            condition = physics.book.signs[finding.sign].seen_when
-            if condition is None:
-                continue
-            at: dict[str, int] = {}
-            settings = physics.frozen_settings(condition.point, {})
-            for name in sorted(condition_quantities(condition)):
-                at[name] = len(self.asked)
-                self.asked.append(Asked(name, settings, self._redraws[finding.epoch], stages[finding.epoch]))
-            self.signs.append((finding, at))
+            at = {
+                need: self._place(self._asked_sign(finding, need)) for need in needs(physics.book.signs[finding.sign])
+            }
+            if at:
+                self.signs.append((finding, at))
         told = tuple((f.sign, f.answer, f.wrong) for f, _ in self.signs)
         self._kept = physics.kept((tuple(self.asked), tuple(self.measured), told))
+
+    def _asked_sign(self, finding: Finding, need: Need) -> Asked:
+        settings = self.physics.frozen_settings(need[0], {})
+        return Asked(need[1], settings, self._redraws[finding.epoch], self._stages[finding.epoch])
+
+    def _place(self, asked: Asked) -> int:
+        """Where a prediction for a sign stands among all that is asked; several signs look at the same."""
+        if asked not in self.asked[len(self.measured) :]:
+            self.asked.append(asked)
+        return self.asked.index(asked, len(self.measured))
 
     def _asked_reading(self, reading: Reading) -> Asked:
         settings = self.physics.frozen_settings(reading.point, reading.conditions, reading.gauge)
@@ -103,18 +110,15 @@ class Case:
             result += self._log_sign(finding, at, predicted, groups)
         return result
 
-    def _log_sign(self, finding: Finding, at: Mapping[str, int], predicted: Floats, groups: Sequence[Group]) -> Floats:
+    def _log_sign(self, finding: Finding, at: Mapping[Need, int], predicted: Floats, groups: Sequence[Group]) -> Floats:
         """The same answer given again after another step is one judgement of one person, not several."""
         return np.log(self._sign(finding, at, predicted, groups)) / self._told[finding.sign, finding.answer]
 
-    def _sign(self, finding: Finding, at: Mapping[str, int], predicted: Floats, groups: Sequence[Group]) -> Floats:
+    def _sign(self, finding: Finding, at: Mapping[Need, int], predicted: Floats, groups: Sequence[Group]) -> Floats:
         sign = self.physics.book.signs[finding.sign]
-        if sign.seen_when is None:
-            raise AssertionError("only signs with a condition are kept")
-        values = {name: predicted[..., column] for name, column in at.items()}
-        targets = self.physics.targets(groups, predicted.shape[1])
-        met = holds(sign.seen_when, values, targets)
-        present = np.where(met, sign.told_right, sign.told_wrongly)
+        values = {need: predicted[..., column] for need, column in at.items()}
+        count = predicted.shape[1]
+        present = told_chance(sign, values, self.physics.targets(groups, count), self.physics.dullness(count))
         right = present if finding.answer == PRESENT else 1.0 - present
         return np.asarray(np.maximum((1.0 - finding.wrong) * right + finding.wrong * (1.0 - right), TINY))
 
@@ -290,7 +294,8 @@ class PhysicsTerms:
             even = 0.5 if self.case.measured[at].bound else 1.0 / width
             log += float(np.logaddexp(np.log(0.85) + mixture[at], np.log(0.15 * even)))
         for at in range(len(self.case.measured), self._each.shape[1]):
-            log += float(np.log(0.5 * np.exp(mixture[at]) + 0.25))
+            there = self.case.signs[at - len(self.case.measured)][0].answer == PRESENT
+            log += float(np.log(0.5 * np.exp(mixture[at]) + (STRANGE if there else 0.5 - STRANGE)))
         return log
 
 

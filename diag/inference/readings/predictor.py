@@ -9,6 +9,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from diag.fuelsystem.draws import uniform_column
+from diag.fuelsystem.normal import inverse_normal
+from diag.fuelsystem.running import RUNNING
 from diag.inference.fault_sets import NEVER, Floats, Ints
 from diag.inference.prior import Sizing
 from diag.inference.readings.car_pool import (
@@ -17,16 +20,17 @@ from diag.inference.readings.car_pool import (
     Pool,
     Settings,
     applied,
-    condition_quantities,
     severity,
 )
-from diag.rulebook.model import RuleBook
+from diag.inference.readings.sights import needs, told_chance
+from diag.rulebook.model import RuleBook, Sign
 from diag.support.errors import UnknownNameError
 
 if TYPE_CHECKING:
     from diag.fuelsystem.car import Car
 
 FINEST = 8  # times the stated draws for sets that lead on few effective draws; also the size of the pool
+FEW_DRAWS = 32  # imagined cars per set of causes when only weighing checks or complaints
 OUTLOOK = 64  # up to so many draws all sets are solved in one go
 MOST_STACKS = 400  # predictions for a list of sets that are kept
 MOST_KEPT = 6  # sets of readings whose comparison with the predictions is kept
@@ -120,16 +124,30 @@ class Physics:
         sizing = frozenset(at for at, _ in group if at in self.sizing)
         return asked.redraws if any(asked.redraws) else (), sizing, tuple(effects)
 
+    def dullness(self, count: int) -> Floats:
+        """How dull teller and car are in the first draws, standard normal: (count,). See ``sights``."""
+        return self._dullness[:count]
+
+    @cached_property
+    def _dullness(self) -> Floats:
+        return inverse_normal(uniform_column("dullness", self.count))
+
     def predict(self, groups: Sequence[Group], asked: Sequence[Asked], count: int) -> Floats:
         """True values shown in the first draws of every set of causes: (sets, count, len(asked))."""
         whole = tuple(groups)
         wanted: dict[Frozen, set[str]] = {}
         for one in asked:
-            wanted.setdefault(one.settings, set(self._together.get(one.settings, ()))).add(one.quantity)
+            wanted.setdefault(one.settings, set()).update(self._with(one))
         result = np.empty((len(groups), count, len(asked)))
         for at, one in enumerate(asked):
             result[:, :, at] = self._stacked(whole, one, wanted[one.settings], count)
         return result
+
+    def _with(self, asked: Asked) -> set[str]:
+        """The quantity and all that the book asks for beside it; how the engine runs only when it is asked for."""
+        together = self._together.get(asked.settings, set())
+        engine = asked.quantity in RUNNING
+        return {asked.quantity, *(name for name in together if engine or name not in RUNNING)}
 
     @cached_property
     def place_of(self) -> dict[int, int]:
@@ -144,6 +162,15 @@ class Physics:
             groups: list[Group] = [(), *(lone(at) for at in self.place_of)]
             found = self._lone[key] = self.predict(groups, [Asked(quantity, settings, (), 0)], count)[..., 0]
         return found
+
+    def told_lone(self, sign: Sign, count: int) -> Floats:
+        """P(a sign that the physics decides is told), as ``predict_lone``: (1 + causes, count)."""
+        values = {
+            (point, name): self.predict_lone(name, self.frozen_settings(point, {}), count)
+            for point, name in needs(sign)
+        }
+        groups: list[Group] = [(), *(lone(at) for at in self.place_of)]
+        return told_chance(sign, values, self.targets(groups, count), self.dullness(count))
 
     def _stacked(self, groups: tuple[Group, ...], asked: Asked, quantities: set[str], count: int) -> Floats:
         """One quantity for many sets, kept: the same sets are asked for after every entry: (sets, count)."""
@@ -243,7 +270,7 @@ def _asked_together(book: RuleBook) -> dict[Frozen, set[str]]:
     """All quantities that the book asks for at a condition: one solution gives them all."""
     result: dict[Frozen, set[str]] = {}
     asked = [(y.at, {y.reading}) for check in book.checks.values() for y in check.yields if y.reading]
-    asked += [(s.seen_when.point, condition_quantities(s.seen_when)) for s in book.signs.values() if s.seen_when]
+    asked += [(point, {quantity}) for sign in book.signs.values() for point, quantity in needs(sign)]
     for point, names in asked:
         if point in book.points:
             result.setdefault(tuple(sorted(book.points[point].settings.items())), set()).update(names)

@@ -20,9 +20,10 @@ def find(draft: Draft) -> Iterator[Problem]:
         used["points"].update(y.at for y in check.yields)
     for procedure in book.procedures.values():
         used["hazards"].update(procedure.hazards)
-    for condition in [c.is_when for c in book.causes.values()] + [s.seen_when for s in book.signs.values()]:
-        if condition is not None:
-            used["points"].add(condition.point)
+    conditions = [c.is_when for c in book.causes.values() if c.is_when]
+    conditions += [one for sign in book.signs.values() for one in sign.conditions]
+    for condition in conditions:
+        used["points"].update(filter(None, (condition.point, condition.less_point)))
     for cause in book.causes.values():
         used["contexts"].update(cause.more_likely_when)
         used["areas"].add(cause.area)

@@ -1,0 +1,76 @@
+"""Everything about how the engine runs at a condition, by name, from one solution of the fuel system."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diag.fuelsystem.balance import State
+from diag.fuelsystem.circuit import Circuit
+from diag.fuelsystem.mixture import running
+from diag.fuelsystem.points import Condition
+from diag.fuelsystem.starting import flooding, held, starting
+
+Array = NDArray[np.float64]
+At = tuple[Mapping[str, Array], Condition, Circuit, State]
+
+_STEADY = ("mixture error", "mixture before trim", "mixture shown", "fuel trim", "misfire share", "torque share")
+_STARTING = ("starting seconds", "filling seconds", "start flooding")
+_OTHER = ("pressure swing", "idle air share", "pump strain", "inlet shortfall")
+_NO_RATIO = {"starting seconds": "time", "filling seconds": "time", "pressure swing": "pressure"}
+
+RUNNING: tuple[str, ...] = (*_STEADY, *_STARTING, *_OTHER)
+KINDS: Mapping[str, str] = {name: _NO_RATIO.get(name, "ratio") for name in RUNNING}
+"""What can be asked of the engine, with its unit family. Shares are plain numbers: a mixture error of 0.1 is a tenth
+too rich, -0.1 a tenth too lean; a trim of 0.1 is a tenth added; a torque share of 1 is what a sound engine gives."""
+
+
+def _starting(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> dict[str, Array]:
+    waits, seconds = starting(p, at, c, s)
+    return {
+        "starting seconds": seconds,
+        "filling seconds": waits,
+        "start flooding": flooding(p, at, held(p, at, c), c),
+    }
+
+
+def _steady(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> dict[str, Array]:
+    runs = running(p, at, c, s)
+    return {
+        "mixture error": runs.mixture - 1.0,
+        "mixture before trim": runs.before - 1.0,
+        "mixture shown": runs.shown - 1.0,
+        "fuel trim": runs.trim,
+        "misfire share": runs.misfire,
+        "torque share": runs.torque,
+    }
+
+
+def _other(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> dict[str, Array]:
+    free = np.maximum(c.coefficients["q0"] - c.coefficients["q1"] * s.rise, 1e-12)
+    return {
+        "pressure swing": p["pressure swing"],
+        "idle air share": p["idle air"] + p["air behind the meter"],
+        "pump strain": s.rise / p["pump rated pressure"],
+        "inlet shortfall": np.clip(1.0 - c.coefficients["q_limit"] / free, 0.0, 1.0),
+    }
+
+
+_GROUPS: tuple[tuple[tuple[str, ...], Callable[..., dict[str, Array]]], ...] = (
+    (_STEADY, _steady),
+    (_STARTING, _starting),
+    (_OTHER, _other),
+)
+
+
+def engine_readings(
+    p: Mapping[str, Array], at: Condition, c: Circuit, s: State, wanted: Collection[str]
+) -> dict[str, Array]:
+    """What of ``RUNNING`` is wanted, in shapes that broadcast to the cars."""
+    found: dict[str, Array] = {}
+    for names, work in _GROUPS:
+        if not set(names).isdisjoint(wanted):
+            found |= work(p, at, c, s)
+    return found

@@ -1,0 +1,79 @@
+"""Signs that the physics decides: what has to be predicted for one, and how likely it is told in every imagined car.
+
+Inside an imagined car a sign is told with chance ``wrongly + (right - wrongly) * met``. ``met`` is 0 or 1 for a sharp
+condition. Where people draw the line differently it is soft: with a line at the limit plus a spread s,
+
+    met = Phi((value - limit - s * sqrt(h) * z) / (s * sqrt(1 - h)))
+
+z is how dull this teller and this car are, one value per imagined car for all soft signs, and h its share of the
+variance: smell, soot and smoke of one mixture are then not three witnesses but one with three sentences. What differs
+from sign to sign is averaged out by the formula (a probit with a shared random effect; judgement on h).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+
+from diag.fuelsystem.normal import normal_below
+from diag.inference.fault_sets import Floats
+from diag.rulebook.model import Condition, Sign
+
+Need = tuple[str, str]  # point, quantity
+
+SHARED = 0.5
+"""Share of the variance of the line that belongs to the teller and the car, not to the single sign (judgement)."""
+
+
+def needs(sign: Sign) -> list[Need]:
+    """What must be predicted to decide a sign, each once, in a fixed order."""
+    return sorted({need for condition in sign.conditions for need in _needs(condition)})
+
+
+def _needs(condition: Condition) -> Iterator[Need]:
+    for name in (condition.reading, condition.larger, condition.than, condition.base):
+        if name not in ("", "zero", "target"):
+            yield condition.point, name
+    if condition.less_point:
+        yield condition.less_point, condition.reading
+
+
+def told_chance(sign: Sign, values: Mapping[Need, Floats], target: Floats, dullness: Floats) -> Floats:
+    """P(the sign is told | imagined car), element by element.
+
+    Args:
+        values: what was predicted for ``needs``.
+        target: the wanted rail pressure, Pa gauge.
+        dullness: z of every imagined car, standard normal.
+    """
+    met: Floats | float = 1.0
+    parts = [_met(condition, values, target, dullness) for condition in sign.conditions]
+    for part in parts:
+        met = met * (part if sign.joined == "all" else 1.0 - part)
+    if sign.joined == "any":
+        met = 1.0 - met
+    return np.asarray(sign.told_wrongly + (sign.told_right - sign.told_wrongly) * met)
+
+
+def _met(condition: Condition, values: Mapping[Need, Floats], target: Floats, dullness: Floats) -> Floats:
+    at = condition.point
+    value = values[at, condition.reading]
+    if condition.less_point:
+        value = value - values[condition.less_point, condition.reading]
+    base: Floats | float = 0.0
+    if condition.base == "target":
+        base = target
+    elif condition.base != "zero":
+        base = values[at, condition.base]
+    beyond = value - base - condition.offset
+    if condition.side == "below":
+        beyond = -beyond
+    if condition.spread > 0.0:
+        own = condition.spread * np.sqrt(1.0 - SHARED)
+        met = normal_below((beyond - condition.spread * np.sqrt(SHARED) * dullness) / own)
+    else:
+        met = np.where(beyond > 0.0, 1.0, 0.0)
+    if condition.larger and condition.than:
+        met = np.where(values[at, condition.larger] > values[at, condition.than], met, 0.0)
+    return np.asarray(met)
