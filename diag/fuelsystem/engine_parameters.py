@@ -34,7 +34,7 @@ ENGINE = table(
     ("injection loss", "fraction", 0.0, 1.0, 0.0, "share of injectors that stay shut", JUDGEMENT),
     ("weakest injector", "ratio", 0.0, 1.5, 1.0, "flow of the worst injector against the others", JUDGEMENT),
     ("far injectors", "ratio", 0.2, 1.2, 1.0, "flow at the far end of the rail at full load", JUDGEMENT),
-    ("exhaust loss", "fraction", 0.0, 0.95, 0.0, "share of full power that a restricted exhaust costs", JUDGEMENT),
+    ("power loss", "fraction", 0.0, 0.95, 0.0, "share of full power that exhaust, air or timing cost", JUDGEMENT),
     ("idle air", "ratio", 0.0, 3.0, 1.0, "air let past the closed throttle against what idle needs", JUDGEMENT),
 )
 """Registry by name; a part of ``parameters.PARAMETERS``."""

@@ -34,7 +34,7 @@ def injector_flow(catalogue: ArrayLike, difference: ArrayLike, stated_at: ArrayL
 def fuel_wanted(p: Mapping[str, Array], at: Condition) -> Array:
     """What the engine burns at this condition when all is right, m3/s."""
     if at.engine == "full load":
-        return p["full load demand"] * (LOW_REVS if at.revs == "low" else 1.0)
+        return p["full load demand"] * (LOW_REVS if at.rpm == "low" else 1.0)
     if at.engine == "snap":
         return SNAP_DEMAND * p["full load demand"]
     return {"idle": 1.0, "cruise": CRUISE_DEMAND, "cranking": CRANKING_DEMAND}.get(at.engine, 0.0) * p["idle demand"]

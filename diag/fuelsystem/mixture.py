@@ -123,7 +123,7 @@ def running(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> Runn
     misfire = _misfire(p, at, mixture, base, other)
     torque = _torque_of(base / mixture) / _torque_of(base) * (1.0 - misfire)
     if at.engine in ("full load", "snap"):
-        torque = torque * (1.0 - p["exhaust loss"])
+        torque = torque * (1.0 - p["power loss"])
     if at.engine == "idle":
         torque = torque * np.minimum(p["idle air"] + 0.3 * p["air behind the meter"], 1.0)
     return Running(before, mixture, np.expm1(trim), mixture * np.exp(false), misfire, torque)

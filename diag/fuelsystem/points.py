@@ -20,7 +20,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "loads": ("off", "on"),
     "gauge": ("main", "second", "sensor"),
     "speed": ("full", "reduced"),
-    "revs": ("high", "low"),
+    "rpm": ("high", "low"),
 }
 """Settings that are words; the first word is what holds when nothing is said."""
 
@@ -60,7 +60,7 @@ class Condition:
     loads: str = "off"
     gauge: str = "main"
     speed: str = "full"
-    revs: str = "high"
+    rpm: str = "high"
     reference: float = 0.0
     vacuum: float | None = None
     boost: float | None = None

@@ -53,6 +53,7 @@ def size_factor(p: Mapping[str, Array], at: Condition) -> Array:
     size = (p["pump flow factor"] * p["pump direction"] * (1.0 - part * (1.0 - share))) * (
         1.0 - p["vapour at pump inlet"]
     )
+    size = np.where(p["pump stuck"] > 0.5, 0.0, size)
     if at.engine == "full load":
         size = size * np.where(p["seconds of full load"] < pull_seconds(at), EMPTY_POT, 1.0)
     return size * (1.0 - p["pump hot slowing"]) if at.heat == "hot" else size

@@ -11,7 +11,7 @@ from diag.fuelsystem.running import KINDS as _RUNNING_KINDS
 from diag.fuelsystem.solve import QUANTITIES as _QUANTITIES
 
 PARAMETERS: Mapping[str, str] = {name: p.unit_kind for name, p in _PARAMETERS.items()}
-ENGINE_KINDS: Mapping[str, str] = _RUNNING_KINDS
+ENGINE_KINDS: Mapping[str, str] = {**_RUNNING_KINDS, "injector pressure difference": "pressure"}
 QUANTITIES: frozenset[str] = frozenset(_QUANTITIES)
 CAR_FIELDS: Mapping[str, tuple[str, ...]] = {name: tuple(f.choices or ()) for name, f in FIELDS.items()}
 CAR_KINDS: Mapping[str, str] = {name: f.kind for name, f in FIELDS.items()}
