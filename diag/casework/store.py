@@ -223,6 +223,8 @@ class OpenCase:
                 copy whose name the message gives.
             StorageError: the disk would not take it; the file is as it was, and a later save may succeed.
         """
+        if self._closed and case is self.case:
+            return
         if case is self.case and not self.copy_id:
             if self._is_there():
                 return

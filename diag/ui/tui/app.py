@@ -7,6 +7,7 @@ import contextlib
 import gc
 import os
 import signal
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -102,6 +103,9 @@ class DiagApp(App[int]):
         with settings_kept():
             watch_faults(lambda number: self.call_from_thread(self.end_at_once, 128 + number))
             self.run(mouse=mouse)
+        # A browser's window that is closed ends the screens without a word to them.
+        for line in refuge_lines(self.jobs.flee(refuge.places())):
+            print(clean(line, 4000), file=sys.stderr)
         return self.return_code if self.return_code is not None else ExitCode.DONE
 
     def _catch_signals(self) -> None:
