@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -19,6 +20,7 @@ from diag.rulebook.model import RuleBook
 
 if TYPE_CHECKING:
     from diag.fuelsystem.car import Car
+    from diag.inference.predictive import Outlook  # for types only: it sits above this module
 
 
 @dataclass(frozen=True)
@@ -33,6 +35,8 @@ class Model:
     draws: int
     plant: Plant | None
     car_contexts: Mapping[str, bool] = field(default_factory=dict)
+    # Predictions that go with the last few beliefs, see diag.inference.predictive; an outlook holds its belief.
+    outlooks: deque[Outlook] = field(default_factory=lambda: deque(maxlen=4), repr=False, compare=False)
     _told_first: dict[str, tuple[Floats, float]] = field(default_factory=dict, repr=False, compare=False)
 
     @cached_property

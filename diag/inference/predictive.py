@@ -8,7 +8,6 @@ reading more; that is only used to weigh checks against each other, never as evi
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -271,17 +270,14 @@ def flattened(logs: Floats, least: float) -> Floats:
     return np.asarray(weights)
 
 
-_OUTLOOKS: deque[Outlook] = deque(maxlen=4)  # an outlook holds its belief, so only a few are kept
-
-
 def outlook(model: Model, evidence: Evidence, belief: Belief, rows: Ints) -> Outlook:
     """The predictions that go with rows of a belief; the last few are remembered."""
-    for kept in _OUTLOOKS:
-        same = kept.belief is belief and kept.model is model and kept.evidence is evidence
+    for kept in model.outlooks:
+        same = kept.belief is belief and kept.evidence is evidence
         if same and (kept.numbers is rows or np.array_equal(kept.numbers, rows)):
             return kept
     found = Outlook(model, evidence, belief, rows)
-    _OUTLOOKS.append(found)
+    model.outlooks.append(found)
     return found
 
 

@@ -103,7 +103,10 @@ def to_plain(value: Any) -> Any:
     if isinstance(value, tuple):
         return [to_plain(part) for part in value]
     if is_dataclass(value):
-        return [MARK + type(value).__name__, *(to_plain(getattr(value, field.name)) for field in fields(value))]
+        return [
+            MARK + type(value).__name__,
+            *(to_plain(getattr(value, field.name)) for field in fields(value) if field.init),
+        ]
     if value is None or isinstance(value, str | int | float):
         return value
     raise TypeError(f"{type(value).__name__} has no plain form")

@@ -427,3 +427,5 @@ class RuleBook:
     areas: Mapping[str, str]  # id -> words
     vocabulary: tuple[Term, ...] = ()  # in file order
     formerly: Mapping[str, Mapping[str, str]] = field(default_factory=dict)  # section -> former id -> id of today
+    # What others worked out from this book, see diag.rulebook.derived; no part of it, and never copied with it.
+    kept: dict[str, object] = field(default_factory=dict, init=False, repr=False, compare=False)

@@ -10,6 +10,7 @@ the length of prime and run is judgement.
 
 from __future__ import annotations
 
+from diag.rulebook.derived import derived
 from diag.rulebook.model import ACTS, PERSONS, Act, Check, Remedy, RuleBook, Setup, Step, StopRule
 from diag.safety.effects import acts_of, after, hands_car_on, lapse, looked, only_own_joint
 from diag.safety.leaks import mends_leak
@@ -87,20 +88,18 @@ def _in_force(situation: Situation, rule: StopRule) -> bool:
 _AS_IT_IS_NOW = frozenset({"wet", "person", "fuel", "boost", "likely"})
 
 
-_Known = dict[tuple[object, ...], tuple[StopRule, ...]]
-_KNOWN: dict[int, tuple[RuleBook, _Known]] = {}  # the book is held, so that its id cannot be used again
+class _InForce(dict[tuple[object, ...], tuple[StopRule, ...]]):
+    """Rules in force by what is known; a plan asks the same question hundreds of times."""
+
+    def __init__(self, book: RuleBook) -> None:
+        super().__init__()
 
 
-def _rules_known(book: RuleBook) -> _Known:
-    """What was worked out for this book before; a plan asks the same question hundreds of times."""
-    if id(book) not in _KNOWN:
-        if len(_KNOWN) >= 4:
-            _KNOWN.clear()
-        _KNOWN[id(book)] = (book, {})
-    known = _KNOWN[id(book)][1]
-    if len(known) > 1000:
-        known.clear()
-    return known
+def _rules_known(book: RuleBook) -> _InForce:
+    return derived(book, _InForce, lambda known: len(known) > _MOST_KNOWN)
+
+
+_MOST_KNOWN = 1000
 
 
 def _holds(situation: Situation, fact: str) -> bool:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
+from diag.rulebook.derived import derived
 from diag.rulebook.model import Remedy, RuleBook, Step
 
 SHOWN = 0.1  # chance of a wet place from which a cause counts as a leak: judgement
-
-_KNOWN: dict[int, tuple[RuleBook, frozenset[str]]] = {}  # the book is held, so that its id cannot be used again
 
 
 def mends_leak(step: Step, book: RuleBook) -> bool:
@@ -16,10 +15,10 @@ def mends_leak(step: Step, book: RuleBook) -> bool:
 
 def leak_remedies(book: RuleBook) -> frozenset[str]:
     """The names of all remedies of causes that show a wet place or a smell."""
-    if id(book) not in _KNOWN:
-        if len(_KNOWN) >= 4:
-            _KNOWN.clear()
-        wet = {sign.id for sign in book.signs.values() if sign.wet}
-        leaks = [c for c in book.causes.values() if any(c.shows.get(sign, 0.0) >= SHOWN for sign in wet)]
-        _KNOWN[id(book)] = (book, frozenset(name for cause in leaks for name in cause.remedies))
-    return _KNOWN[id(book)][1]
+    return derived(book, _leak_remedies)
+
+
+def _leak_remedies(book: RuleBook) -> frozenset[str]:
+    wet = {sign.id for sign in book.signs.values() if sign.wet}
+    leaks = [c for c in book.causes.values() if any(c.shows.get(sign, 0.0) >= SHOWN for sign in wet)]
+    return frozenset(name for cause in leaks for name in cause.remedies)

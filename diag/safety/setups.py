@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from diag.rulebook.derived import derived
 from diag.rulebook.model import Check, Remedy, RuleBook, Setup, Step
 from diag.safety.effects import acts_of, after
 from diag.safety.interlock import allowed, in_place
@@ -181,19 +182,12 @@ def _disturbance(setup: Step) -> tuple[int, str]:
     return (2, setup.id) if acts_of(setup, RUNS) else (1, setup.id)
 
 
-_PLANNERS: dict[int, Planner] = {}
-_MOST_BOOKS = 4
 _MOST_PLANS = 20_000
 
 
 def planner_for(book: RuleBook) -> Planner:
     """The planner of a book, kept between proposals: from answer to answer the car mostly stays as it is."""
-    found = _PLANNERS.get(id(book))
-    if found is None or found.book is not book or found.full:
-        if len(_PLANNERS) >= _MOST_BOOKS:
-            _PLANNERS.clear()
-        found = _PLANNERS[id(book)] = Planner(book)
-    return found
+    return derived(book, Planner, lambda planner: planner.full)
 
 
 def plan(situation: Situation, step: Step, book: RuleBook) -> Plan:
