@@ -10,8 +10,10 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from diag.casework.entries import Case, ReadingTaken, SignAnswer, StepDone, StepRefused
+from diag.casework.evidence_of import contexts_told
 from diag.casework.replay import Standing
 from diag.casework.situation_of import situation_of
+from diag.rulebook.built import fitting, lacks_of
 from diag.rulebook.model import Action, Check, Remedy, RuleBook, Yield
 from diag.safety.interlock import full_stop
 from diag.safety.setups import plan
@@ -114,6 +116,7 @@ def _answered(case: Case, book: RuleBook, check_id: str) -> set[Yield]:
         answered |= {Yield(sign=sign) for sign in _spared(case, book, now)}
     if check is not None:
         answered |= _read_already(check, book, answered)
+        answered |= set(check.yields) - set(fitting(check, book, lacks_of(contexts_told(case, book))))
     return answered
 
 
@@ -169,7 +172,8 @@ def _questions(check: Check, answered: Collection[Yield], left_out: Collection[Y
 def _fresh(standing: Standing, check: Check, left_out: Collection[Yield]) -> tuple[Task, ...]:
     """All questions of a check not yet begun; of a look-over only the places that are not known dry."""
     spared = still_dry(standing.situation) if check.look_over else ()
-    return _questions(check, {Yield(sign=sign) for sign in spared}, left_out)
+    unfit = set(check.yields) - set(fitting(check, standing.book, standing.situation.lacks))
+    return _questions(check, {*unfit, *(Yield(sign=sign) for sign in spared)}, left_out)
 
 
 def _kind_of(item: Yield) -> TaskKind:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from diag.casework.built_of import told_contexts
 from diag.casework.entries import CarFact, Case, Entry, ReadingTaken, SignAnswer, StepDone
 from diag.casework.renamed import named_as_today
 from diag.fuelsystem.car import Car, read_field
@@ -12,7 +13,7 @@ from diag.fuelsystem.fields import FIELDS, fields_of
 from diag.fuelsystem.points import NUMBERS, check_setting, highest
 from diag.inference.evidence import Epoch, Evidence, Finding, Reading, redraws_of
 from diag.quantities import show
-from diag.rulebook.carfacts import contexts_of
+from diag.rulebook.built import decides_only
 from diag.rulebook.model import NOT_KNOWN, PRESENT, Action, Knobs, ReadingKind, Remedy, RuleBook
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
@@ -62,10 +63,14 @@ def told_by(case: Case, book: RuleBook) -> Told:
 # ------------------------------------------------------------------ the car
 
 
+def contexts_told(case: Case, book: RuleBook) -> Mapping[str, bool]:
+    """The contexts decided by the case: told, following from the car's fields, or shown by signs and readings."""
+    return _car(case.effective(), case, book, [])[1]
+
+
 def _car(entries: tuple[Entry, ...], case: Case, book: RuleBook, problems: list[str]) -> tuple[Car, Mapping[str, bool]]:
     texts = _as_it_came_in(entries, book)
     values: dict[str, float | str] = {}
-    contexts: dict[str, bool] = {}
     for name, entry in texts.items():
         try:
             value = read_field(name, entry.text, case.unit_pressure, book.contexts)
@@ -76,9 +81,7 @@ def _car(entries: tuple[Entry, ...], case: Case, book: RuleBook, problems: list[
             continue
         if name in FIELDS:
             values[name] = value
-        else:
-            contexts[name] = value == "yes"
-    return Car(values), {**contexts_of(book.contexts.values(), values), **contexts}
+    return Car(values), told_contexts(entries, book, values)
 
 
 def _as_it_came_in(entries: tuple[Entry, ...], book: RuleBook) -> dict[str, CarFact]:
@@ -116,7 +119,7 @@ def _finding(entry: SignAnswer, epoch: int, book: RuleBook, problems: list[str])
     if sign is None:
         problems.append(_unknown(entry, "sign", entry.sign))
         return None
-    if entry.answer == NOT_KNOWN:
+    if entry.answer == NOT_KNOWN or decides_only(entry.sign, book):
         return None
     if entry.answer not in sign.possible:
         problems.append(_unknown(entry, f"answer to {sign.title}", entry.answer))

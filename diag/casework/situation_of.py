@@ -22,14 +22,16 @@ from diag.casework.entries import (
     StepDone,
     StepRefused,
 )
+from diag.casework.evidence_of import contexts_told
 from diag.casework.renamed import named_as_today
 from diag.casework.stop_ledger import DRY_WORDS, StopLedger
 from diag.fuelsystem.car import read_field
+from diag.rulebook.built import decides_only, lacks_of
 from diag.rulebook.model import NOT_KNOWN, Action, Check, Remedy, RuleBook, Step
 from diag.safety.effects import acts_of, after, lapse, looked, only_own_joint
 from diag.safety.interlock import in_place, rules_in_force
 from diag.safety.situation import Pressure, Situation, Wet
-from diag.safety.steps import DRY_LOOK, LOOK_STAGES, OPENS, RUNS, find_step, look_places, questions_only
+from diag.safety.steps import DRY_LOOK, LOOK_STAGES, OPENS, RUNS, find_step, look_places, questions_only, told_only
 from diag.support.errors import UserError
 
 _NESTING = 4
@@ -82,7 +84,8 @@ class _Walk:
         if self._state.wet is not Wet.WET:
             dry = frozenset(sign for sign, told in self._ledger.items() if told == "dry")
             self._state = replace(self._state, dry_places=dry)
-        state = replace(self._state, facts=self._told.facts(), stops=frozenset())
+        lacks = lacks_of(contexts_told(self._case, self._book))
+        state = replace(self._state, facts=self._told.facts(), lacks=lacks, stops=frozenset())
         return replace(state, stops=frozenset(rule.id for rule in rules_in_force(state, self._book)))
 
     def take(self, raw: Entry) -> None:
@@ -113,9 +116,14 @@ class _Walk:
     def _answer(self, entry: SignAnswer, edited: bool) -> None:
         if entry.check:
             self._begin(entry.check)
+            asked = self._book.checks.get(entry.check)
+            if asked is not None:
+                talked = self._state.talked + 1 if told_only(asked) else 0
+                self._state = replace(self._state, talked=talked)
         if entry.answer != NOT_KNOWN:
             self._told.answered(entry.sign, entry.answer)
-        elif entry.check:
+        vague = entry.sure != "sure" and decides_only(entry.sign, self._book)
+        if entry.check and (entry.answer == NOT_KNOWN or vague):
             self._state = replace(self._state, unanswered=self._state.unanswered | {entry.sign})
         sign = self._book.signs.get(entry.sign)
         if sign is None or not sign.wet:
@@ -202,6 +210,7 @@ class _Walk:
         if point is None:
             return
         self._told.read(entry.reading, entry.point, entry.low, entry.high, entry.bound)
+        self._state = replace(self._state, talked=0)
         if not entry.check and not entry.log and point.settings.get("pump") == "on":
             self._apply(_PUMP_RAN)
 

@@ -20,7 +20,7 @@ from diag.inference.posterior import Belief
 from diag.rulebook.model import Check, Remedy, Yield
 from diag.safety.setups import Plan
 from diag.safety.situation import Situation
-from diag.safety.steps import questions_only
+from diag.safety.steps import questions_only, told_only
 
 OutcomeTable = Callable[[Model, Evidence, Belief, Ints, Yield], tuple[tuple[str, ...], Floats]]
 
@@ -45,7 +45,7 @@ def candidates(view: View, table: OutcomeTable) -> list[Candidate]:
     best: dict[str, Candidate] = {}
     for found, ask, gain in zip(prospects, asks, gains(prospects, view.top), strict=True):
         plan = view.plan(found.check)
-        minutes = question_minutes(found.check, view.policy) if ask else view.price(plan)
+        minutes = attention_minutes(found.check, view) if told_only(found.check) else view.price(plan)
         gain = gain if not ask or gain >= view.policy.least_told else 0.0
         kept = best.get(found.check.id)
         if kept is None or gain > kept.score.gain:
@@ -63,13 +63,17 @@ def _prospects(view: View, table: OutcomeTable) -> Iterable[tuple[Prospect, tupl
             cache[yield_] = table(view.model, view.evidence, view.belief, view.top.numbers, yield_)
         return cache[yield_]
 
+    def doubted(yield_: Yield) -> Table:
+        labels, chances = table_of(yield_)
+        return labels, shrunk(chances, view.top.weights, view.policy.talk_doubt)
+
     linked = view.model.words.linked
     for check in view.book.checks.values():
         fresh = view.fresh(check, known)
-        loose = questions_only(check)
+        loose, told = questions_only(check), told_only(check)
         # A question that no cause bears on is asked for safety, not to find the cause.
         for part in [[y] for y in fresh if y.sign in linked] if loose else [fresh] if fresh else []:
-            found = prospect(check, part, view.top, table_of)
+            found = prospect(check, part, view.top, doubted if told else table_of)
             if found is not None:
                 yield found, tuple(part) if loose else ()
 
@@ -81,19 +85,51 @@ def _worth_asking(every: Iterable[Candidate], view: View) -> list[Candidate]:
     return [c for c in found if not c.ask or c.score.gain >= view.policy.telling_share * most]
 
 
+def shrunk(chances: Floats, weights: Floats, doubt: float) -> Floats:
+    """What an answer tells when its links to the causes may not be as written: (rows, answers).
+
+    With chance ``doubt`` the answer follows no cause and comes as often as it does on average, so that every likelihood
+    ratio shrinks toward one and the chance of each answer stays what it was.
+    """
+    return (1.0 - doubt) * chances + doubt * (weights @ chances)
+
+
+def attention_minutes(check: Check, view: View) -> float:
+    """Price of one more question to the person: its minutes, and attention that tires from question to question."""
+    policy = view.policy
+    tired = 1.0 + policy.turn_growth * view.situation.talked
+    own = question_minutes(check, policy) if questions_only(check) else check.minutes
+    return own + policy.turn_minutes * tired
+
+
 def question_minutes(check: Check, policy: Policy = POLICY) -> float:
     """Minutes of one of a check's loose questions: its share of what the book says for all of them."""
     return max(check.minutes / len(check.yields), policy.question_minutes)
 
 
 def with_savings(view: View, usable: list[Candidate]) -> list[Candidate]:
-    """The most telling candidates with the minutes they save worked out, handing on being no way out."""
-    patient = replace(view.top, prices=replace(view.top.prices, hand_on=view.policy.patience_minutes))
-    now = repair_now(patient)
+    """The most telling candidates with the minutes they save worked out.
+
+    Handing on is no way to save a check, unless what is needed is known and is not for this person: then it is what
+    will be done, and a check saves something only where it could show a remedy for this one.
+    """
+    top = view.top
+    if for_another(view) is None:
+        top = replace(top, prices=replace(top.prices, hand_on=view.policy.patience_minutes))
+    now = repair_now(top)
     return [
-        replace(c, score=replace(c.score, saving=saving(c.prospect, patient, now, c.score.minutes)))
+        replace(c, score=replace(c.score, saving=saving(c.prospect, top, now, c.score.minutes)))
         for c in usable[: view.policy.priced]
     ]
+
+
+def for_another(view: View) -> Plan | None:
+    """The remedy that is needed as good as certainly and that this person cannot carry out; None when there is none."""
+    group, share = view.leader()
+    plan = view.groups.plans.get(group)
+    if plan is None or share < view.book.knobs.commit_at or group in view.situation.later:
+        return None
+    return None if view.top.prices.curable[view.groups.names.index(group)] else plan
 
 
 # ------------------------------------------------------------------ as proposals
@@ -107,7 +143,9 @@ def propose_check(
     why += (Reason("one question"),) if chosen.ask else of_cost(chosen.plan, view.situation)
     why += of_others(chosen.plan.target.id, others)
     found = proposal_of(view, "check", chosen.plan, why, others, chosen.score)
-    return replace(found, ask=chosen.ask, minutes=chosen.score.minutes) if chosen.ask else found
+    if not chosen.ask:
+        return found
+    return replace(found, ask=chosen.ask, minutes=question_minutes(chosen.prospect.check, view.policy))
 
 
 def alternatives(view: View, ranked: list[Candidate]) -> tuple[Alternative, ...]:

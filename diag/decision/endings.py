@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from diag.decision.candidates import Candidate
+from diag.decision.candidates import Candidate, for_another
 from diag.decision.groups import can_go, ends_job, explains_only, put_aside
 from diag.decision.proof import complaint_again, complaint_stays
 from diag.decision.proposal import Alternative, Proposal
@@ -72,6 +72,10 @@ def _still_there(view: View, ending: Ending) -> bool:
     return ending.closes and complaint_stays(view) and doubt and complaint_again(view) is None
 
 
+def _known_for_another(view: View, ending: Ending) -> bool:
+    return for_another(view) is not None and ending.share < view.policy.close_at
+
+
 PASSED_OVER: tuple[PassOver, ...] = (
     PassOver("not open", "this person cannot carry it out here", _not_open),
     PassOver(
@@ -83,6 +87,11 @@ PASSED_OVER: tuple[PassOver, ...] = (
         "sends away",
         "explaining is cheap, but nobody is sent away while a fault that can be cured is the likelier",
         _sends_away,
+    ),
+    PassOver(
+        "another's job",
+        "what is needed is known and is for somebody else, so nothing is tried here on the off chance before it",
+        _known_for_another,
     ),
     PassOver("fuel outside", "no job is closed with fuel outside the system", _fuel_outside),
     PassOver(
@@ -102,9 +111,15 @@ def remedy_or_end(view: View, others: tuple[Alternative, ...], more_to_ask: bool
     wiped = _wipe(view)
     if wiped is not None:
         return proposal_of(view, "remedy", wiped, (Reason("wipe"),), others)
-    group, share = view.leader()
-    words = of_hand_on(view.situation, group, share, view.groups)
-    return Proposal("hand on", "", "Hand the car on", (), words, alternatives=others)
+    return _handed_on(view, others)
+
+
+def _handed_on(view: View, others: tuple[Alternative, ...]) -> Proposal:
+    """To somebody else; ``toward`` names the remedy when it is known."""
+    named = for_another(view)
+    why = of_hand_on(view.situation, view.leader(), view.groups, named)
+    toward = named.target.id if named is not None else ""
+    return Proposal("hand on", "", "Hand the car on", (), why, alternatives=others, toward=toward)
 
 
 def _endings(view: View, more_to_ask: bool) -> list[Ending]:
@@ -137,11 +152,12 @@ def confirmed_by(view: View, end: Proposal, telling: list[Candidate]) -> Candida
     Minutes alone would allow changing a return line, or sending the car away, on nine chances in ten; nobody explains
     that to an owner, and one slip of the tongue is enough to be wrong.
     """
-    name = {"remedy": end.toward or end.step, "close": NOTHING_WRONG}.get(end.kind, "")
+    name = {"remedy": end.toward or end.step, "close": NOTHING_WRONG, "hand on": end.toward}.get(end.kind, "")
     policy = view.policy
     if name not in view.groups.names or view.leader()[1] >= policy.confirmed:
         return None
-    most = policy.confirm_share * float(view.top.prices.minutes[view.groups.names.index(name)])
+    dear = float(view.top.prices.minutes[view.groups.names.index(name)])
+    most = policy.confirm_share * (dear + view.top.prices.hand_on * (end.kind == "hand on"))
     return next((c for c in telling if c.score.minutes <= most and c.score.gain >= policy.tells_much), None)
 
 

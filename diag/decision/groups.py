@@ -129,5 +129,6 @@ def put_aside(step: Step, situation: Situation) -> bool:
 def can_go(plan: Plan, situation: Situation) -> bool:
     """Whether the way is safe and nothing on it was refused; a look-over that could not be finished bars it too."""
     stuck = situation.looked and situation.wet is Wet.UNKNOWN
-    barred = any(put_aside(s, situation) or (stuck and isinstance(s, Check) and s.look_over) for s in plan.steps)
-    return plan.verdict.allowed and not barred and not put_aside(plan.target, situation)
+    every = (*plan.steps, plan.target)
+    barred = any(put_aside(s, situation) or (stuck and isinstance(s, Check) and s.look_over) for s in every)
+    return plan.verdict.allowed and not barred

@@ -15,6 +15,7 @@ from dataclasses import replace
 
 from diag.decision.candidates import Candidate, OutcomeTable, alternatives, candidates, propose_check, with_savings
 from diag.decision.endings import confirmed_by, remedy_or_end
+from diag.decision.fact_first import fact_first
 from diag.decision.groups import can_go, put_aside
 from diag.decision.information_gain import Table
 from diag.decision.policy import POLICY, Policy
@@ -97,15 +98,17 @@ def _choose(view: View, table: OutcomeTable) -> Proposal:
     others = alternatives(view, ranked)
     worth = _worth_doing(view, usable)
     if worth:
-        return propose_check(view, _looked_first(view, worth), others)
+        chosen = _looked_first(view, worth)
+        return fact_first(view, chosen.plan, table, others) or propose_check(view, chosen, others)
     telling = [c for c in usable if c.score.rate >= policy.least_rate]
     end = remedy_or_end(view, others, any(c.score.rate >= policy.telling_rate for c in telling))
-    if end.kind == "hand on" and telling:
+    if end.kind == "hand on" and telling and not end.toward:
         return propose_check(view, telling[0], others)
     sure_first = confirmed_by(view, end, telling)
     if sure_first is not None:
         return propose_check(view, sure_first, others, (Reason("confirm"),))
-    return end
+    remedy = view.groups.plans.get(end.toward or end.step) if end.kind == "remedy" else None
+    return (fact_first(view, remedy, table, others) if remedy is not None else None) or end
 
 
 def _worth_doing(view: View, usable: list[Candidate]) -> list[Candidate]:
@@ -114,7 +117,7 @@ def _worth_doing(view: View, usable: list[Candidate]) -> list[Candidate]:
     if share >= policy.sure and group != NOT_IN_BOOK:
         return []
     priced = [c for c in with_savings(view, usable) if c.score.rate >= policy.least_rate]
-    if share >= view.book.knobs.commit_at:
+    if share >= view.book.knobs.commit_at:  # here also where the remedy is for somebody else: see with_savings
         paying = [c for c in priced if c.score.saving > policy.least_saving]
         return [c for c in paying if not c.ask or c.score.gain >= policy.tells_enough]
     worth = [c for c in priced if c.score.saving > 0.0]

@@ -41,6 +41,23 @@ class Policy:
     )
     complaint_minutes: float = _tuned(20.0, "what it may cost to see whether a complaint is gone")
 
+    # ---- talk
+    turn_minutes: float = _tuned(
+        2.0,
+        "one more question to the person costs attention beside its half minute on the clock: it is put, understood, "
+        "thought over and answered, and nobody stands many of them",
+    )
+    turn_growth: float = _tuned(
+        0.5,
+        "share by which that price grows with every question since something was last looked at or measured: a row of "
+        "questions without a fact between them tires, and makes people guess",
+    )
+    talk_doubt: float = _tuned(
+        0.3,
+        "chance that the book's link between a cause and what people tell of it is not as written: it lists what its "
+        "author thought of, so an answer is worth less than it says",
+    )
+
     # ---- what a check must tell
     least_rate: float = _tuned(0.001, "nats per minute below which a check is not worth proposing")
     least_told: float = _tuned(0.003, "nats below which a question is not worth the breath")

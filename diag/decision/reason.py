@@ -26,6 +26,7 @@ ReasonKind = Literal[
     "leaders",  # ``leaders``
     "answer moves",  # ``move``
     "confirm",
+    "part first",  # ``step`` waits for the answer to ``signs``
     "one question",
     "cost",  # ``minutes``, ``setups`` and ``minutes_before``
     "borrow",  # ``tools``
@@ -39,6 +40,8 @@ ReasonKind = Literal[
     "wipe",
     "places unseen",
     "wet without repair",
+    "for another",  # ``step``, ``leaders``, ``chance``; ``verdict`` when it is barred and not only refused
+    "hand over now",
     "remedy barred",  # ``step``, ``chance``, ``verdict``
     "nothing tells",
 ]

@@ -76,8 +76,19 @@ def of_proof(remedy: Remedy, check: Step) -> Reasons:
     return (Reason("proof", check.id, remedy=remedy.id),)
 
 
-def of_hand_on(situation: Situation, group: str, share: float, groups: Groups) -> Reasons:
-    """Why the car goes to somebody else, in the order in which it can be helped."""
+def of_hand_on(situation: Situation, leader: tuple[str, float], groups: Groups, named: Plan | None) -> Reasons:
+    """Why the car goes to somebody else, in the order in which it can be helped.
+
+    ``named`` is the remedy when it is as good as certain and only not for this person.
+    """
+    group, share = leader
+    if named is not None:
+        barred = None if named.verdict.allowed else named.verdict
+        causes = (Leader(groups.likeliest(groups.names.index(group)), share),)
+        return (
+            Reason("for another", named.target.id, leaders=causes, chance=share, verdict=barred),
+            Reason("hand over now"),
+        )
     found: list[Reason] = []
     if situation.wet is Wet.UNKNOWN:
         found.append(Reason("places unseen"))

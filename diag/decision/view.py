@@ -14,6 +14,7 @@ from diag.decision.repair_price import Floats
 from diag.inference.evidence import Evidence
 from diag.inference.model import Model
 from diag.inference.posterior import Belief
+from diag.rulebook.built import fitting, named
 from diag.rulebook.model import Check, RuleBook, Step, Yield
 from diag.safety.effects import after
 from diag.safety.interlock import allowed
@@ -38,6 +39,11 @@ class View:
     def book(self) -> RuleBook:
         """The rule book."""
         return self.model.book
+
+    @property
+    def decided(self) -> tuple[str, ...]:
+        """The contexts about which something was told or follows from the car."""
+        return tuple(c for c in self.model.contexts(self.evidence.contexts) if c in self.book.contexts)
 
     @property
     def last_step(self) -> str:
@@ -67,6 +73,7 @@ class View:
         now = len(self.evidence.epochs) - 1
         told = {("sign", f.sign) for f in self.evidence.findings if f.epoch == now}
         told |= {("sign", sign) for sign in self.situation.unanswered}
+        told |= {("sign", named(s)) for c in self.decided for s in self.book.contexts[c].asked_by}
         return told | {(r.reading, r.point) for r in self.evidence.readings if r.epoch == now and not r.bound}
 
     def fresh(self, check: Check, known: set[tuple[str, str]] | None = None) -> list[Yield]:
@@ -74,7 +81,8 @@ class View:
         if check.id in self.situation.done:
             return []
         told = self.known() if known is None else known
-        return [y for y in check.yields if (("sign", y.sign) if y.sign else (y.reading, y.at)) not in told]
+        suit = fitting(check, self.book, self.situation.lacks)
+        return [y for y in suit if (("sign", y.sign) if y.sign else (y.reading, y.at)) not in told]
 
 
 def view_of(model: Model, belief: Belief, evidence: Evidence, situation: Situation, policy: Policy) -> View:

@@ -20,10 +20,12 @@ import numpy as np
 
 from diag.inference.evidence import Evidence, Finding
 from diag.inference.fault_sets import Bools, Columns, Floats, Ints, Sets
-from diag.rulebook.model import PRESENT, RuleBook
+from diag.rulebook.built import NOT, named
+from diag.rulebook.model import PRESENT, Cause, RuleBook
 from diag.support.errors import UnknownNameError
 
 TINY = 1e-15  # "impossible": keeps logs finite, far below anything a rule book can state
+SURE_PART = 0.999  # that a car with the cause is told to have the part: the slip of who answers counts apart
 CHUNK = 16  # factors of at least TINY multiplied before taking a log: 1e-240, above underflow
 
 
@@ -78,6 +80,9 @@ def compile_words(book: RuleBook) -> WordTables:
         for name, strength in cause.hides.items():
             if name in node:
                 left[node[name], c] = 1.0 - strength
+        for name, there in _as_built(cause, book):
+            if name in node:
+                (off if there else left)[node[name], c] = 1.0 - SURE_PART
     seen = {
         node[state.id]: {node[s]: q for s, q in state.seen_as.items() if s in node} for state in book.states.values()
     }
@@ -100,6 +105,17 @@ def compile_words(book: RuleBook) -> WordTables:
         physical,
         frozenset(touched),
     )
+
+
+def _as_built(cause: Cause, book: RuleBook) -> list[tuple[str, bool]]:
+    """Signs that ask about the car as built, with the answer that a car with this cause must give."""
+    needed = [(context, not need.startswith(NOT)) for need in cause.fits for context in [book.contexts[named(need)]]]
+    return [
+        (named(asked), there is not asked.startswith(NOT))
+        for context, there in needed
+        if not context.lapses
+        for asked in context.asked_by
+    ]
 
 
 def _choice_table(book: RuleBook, sign: str) -> ChoiceTable:

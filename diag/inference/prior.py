@@ -21,6 +21,7 @@ from itertools import combinations
 import numpy as np
 
 from diag.inference.fault_sets import Floats, Ints
+from diag.rulebook.built import denied, lacks_of
 from diag.rulebook.model import Cause, Knobs
 
 
@@ -127,6 +128,8 @@ def _total(odds: Floats, together: Mapping[tuple[int, int], float]) -> float:
 
 
 def _odds(cause: Cause, contexts: Mapping[str, bool]) -> float:
+    if denied(cause.fits, lacks_of(contexts)):
+        return 0.0
     result = cause.how_often.share
     for context, factor in cause.more_likely_when.items():
         if contexts.get(context):

@@ -203,6 +203,16 @@ def _nothing_wrong(reason: Reason, book: RuleBook) -> Words:
     )
 
 
+def _for_another(reason: Reason, book: RuleBook) -> Words:
+    causes = ", ".join(leader_title(x, book) for x in reason.leaders)
+    why = reason.verdict.why if reason.verdict is not None else "It cannot be done here."
+    return (f"Needed: {_title(reason.step, book)}, for {causes} ({percent(reason.chance)}).", why)
+
+
+def _part_first(reason: Reason, book: RuleBook) -> Words:
+    return (f"On a car without it this would be in vain: {_title(reason.step, book)}. So it is asked first, once.",)
+
+
 def _remedy_barred(reason: Reason, book: RuleBook) -> Words:
     assert reason.verdict is not None
     return (f"Most likely needed: {_title(reason.step, book)} ({percent(reason.chance)}). {reason.verdict.why}",)
@@ -226,6 +236,7 @@ SAID: Mapping[ReasonKind, Callable[[Reason, RuleBook], Words]] = {
     "leaders": _leaders,
     "answer moves": _answer_moves,
     "confirm": _fixed("A mistake here would be dear beside this check, so it comes first."),
+    "part first": _part_first,
     "one question": _fixed("It is one question, soon answered."),
     "cost": _cost,
     "borrow": _borrow,
@@ -245,6 +256,10 @@ SAID: Mapping[ReasonKind, Callable[[Reason, RuleBook], Words]] = {
         "Somebody has to see those places first.",
     ),
     "wet without repair": _fixed("There is fuel outside the system, and no repair is open to this person here."),
+    "for another": _for_another,
+    "hand over now": _fixed(
+        "More questions here would not change that. The hand-over note tells whoever does it what was found, and why.",
+    ),
     "remedy barred": _remedy_barred,
     "nothing tells": _fixed(
         "No check that may be done here would tell enough for the time it takes, and no remedy pays."

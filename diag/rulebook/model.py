@@ -123,6 +123,7 @@ class Cause:
     phrases: tuple[str, ...] = ()  # everyday words that lead to it
     tell_apart: str = ""
     source: str = ""
+    fits: tuple[str, ...] = ()  # what the car must have for it to be possible, see diag.rulebook.built
     place: Place = field(default=Place("?"), compare=False)
 
     @property
@@ -163,6 +164,7 @@ class Sign:
     joined: Literal["all", "any"] = "all"
     told_right: float = 0.95
     told_wrongly: float = 0.05
+    fits: tuple[str, ...] = ()  # what the car must have for the question to make sense
     wet: bool = False  # present means liquid fuel or its smell outside: the safety wall listens to it
     basis: Basis = Basis("judgement", "")
     place: Place = field(default=Place("?"), compare=False)
@@ -198,6 +200,7 @@ class Point:
     title: str
     how_taken: str
     settings: Mapping[str, str | float]  # the names and values that diag.fuelsystem.points documents
+    fits: tuple[str, ...] = ()  # what the car must have, and the state it must be in, for a reading there
     place: Place = field(default=Place("?"), compare=False)
 
 
@@ -254,6 +257,7 @@ class Step:
     for_leaks: bool  # made for wet fuel: pump off, nothing opened
     risk_minutes: float
     place: Place = field(default=Place("?"), compare=False)
+    fits: tuple[str, ...] = ()  # what the car must have, and the state it must be in
     look_again: tuple[str, ...] = ()  # wet signs to look for again after it; empty after an opened joint means all
 
 
@@ -357,6 +361,10 @@ class Context:
     ask: str
     phrases: tuple[str, ...] = ()
     when_car: str = ""  # derived instead of asked, for example "fuel: methanol, ethanol, E85"
+    asked_by: tuple[str, ...] = ()  # signs that decide it both ways, the question first; "not ID" the other way round
+    shown_by: tuple[str, ...] = ()  # signs that show it when they are there
+    denied_by: tuple[str, ...] = ()  # signs that exclude it when they are there
+    lapses: bool = False  # a state of the car that every repair may change
     place: Place = field(default=Place("?"), compare=False)
 
 

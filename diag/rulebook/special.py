@@ -259,6 +259,22 @@ class YieldShape(Shape):
 
 
 @dataclass(frozen=True)
+class Need(Shape):
+    """The name of something in these sections, or "not" and the name."""
+
+    sections: tuple[str, ...]
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        if not isinstance(node, Scalar):
+            return self.refuse(node, desk, 'a name, or "not" and a name')
+        name = node.text.removeprefix("not ").strip()
+        return node.text if desk.check_name(self.sections, name, node.place) else MISSING
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string", "minLength": 1}
+
+
+@dataclass(frozen=True)
 class WhenCar(Shape):
     """A fact derived from the car: "fuel: E85, methanol" or "altitude: over 1500 m"."""
 

@@ -12,6 +12,7 @@ from diag.rulebook.special import (
     Choices,
     Effects,
     HowOften,
+    Need,
     Passing,
     ShowMap,
     WhenCar,
@@ -35,6 +36,7 @@ def _texts(limit: int, least: int = 0) -> ListOf:
     return ListOf(Text(limit), least)
 
 
+_FITS = Field("fits", ListOf(Need(("contexts",))), "What the car must have, or be: contexts, or 'not' and a context.")
 _TITLE = Field("title", Text(TITLE), "A short heading.", need=True)
 _BASIS = Field("basis", OneOf(BASES), "Where the figures come from: " + ", ".join(BASES) + ".")
 
@@ -57,6 +59,7 @@ CAUSE = (
     Field("phrases", _texts(80), "Everyday words that lead to it."),
     Field("tell_apart", Text(LONG), "One sentence: what separates it from those."),
     Field("source", Text(LONG), "Where this knowledge comes from."),
+    _FITS,
 )
 
 SIGN = (
@@ -66,6 +69,7 @@ SIGN = (
     Field("means", Text(LONG), "What it is, for people who never heard the term.", need=True),
     Field("phrases", _texts(80), "Everyday words that lead to it."),
     Field("symptom", Flag(), "Whether people report it by themselves."),
+    _FITS,
     Field("wet", Flag(), "Whether it means fuel or its smell outside the system."),
     Field("chance", Chance(), "Chance of seeing it with no cause of the book, or of a false report."),
     Field("choices", Choices(), "Answers of a choice, with words and usual chance."),
@@ -113,6 +117,7 @@ POINT = (
     _TITLE,
     Field("how_taken", Text(LONG), "How a person brings the car into this condition.", need=True),
     Field("settings", Settings(), "What it sets in the fuel-system model.", need=True),
+    _FITS,
 )
 
 
@@ -132,6 +137,7 @@ def _step(key: str, *more: Field) -> tuple[Field, ...]:
         Field("undoes", _names("setups"), "Setups no longer in place afterwards."),
         Field("person", OneOf(PERSONS), "Least training that may do it."),
         Field("by_phone", Flag(), "Whether it may be asked of a caller of that training."),
+        _FITS,
         Field("for_leaks", Flag(), "Made for wet fuel: pump off, nothing opened."),
         Field(
             "look_again",
@@ -199,6 +205,10 @@ CONTEXT = (
     Field("ask", Text(ASK), "The question to ask.", need=True),
     Field("phrases", _texts(80), "Everyday words that lead to it."),
     Field("when_car", WhenCar(), "Derived from the car instead of asked."),
+    Field("asked_by", ListOf(Need(("signs",))), "Signs that decide it both ways, the question first; 'not' turns one."),
+    Field("shown_by", _names("signs"), "Signs that show it when they are there."),
+    Field("denied_by", _names("signs"), "Signs that exclude it when they are there."),
+    Field("lapses", Flag(), "Whether it is a state of the car that every repair may change."),
 )
 
 PROCEDURE = (

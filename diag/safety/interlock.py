@@ -10,6 +10,7 @@ the length of prime and run is judgement.
 
 from __future__ import annotations
 
+from diag.rulebook.built import NOT, named, unfit
 from diag.rulebook.derived import derived
 from diag.rulebook.model import ACTS, PERSONS, Act, Check, Remedy, RuleBook, Setup, Step, StopRule
 from diag.safety.effects import acts_of, after, hands_car_on, lapse, looked, only_own_joint
@@ -130,11 +131,24 @@ def allowed(situation: Situation, step: Step, book: RuleBook) -> Verdict:
 
     Setups that are not in place make a step not allowed *yet*; use ``diag.safety.setups`` for the way there.
     """
-    for rule in (_stop_rule, _wet_rule, _trace_rule, _person_rule, _engine_rule, _pressure_rule, _needs_rule):
+    rules = (
+        _built_rule, _stop_rule, _wet_rule, _trace_rule, _person_rule, _engine_rule, _pressure_rule, _needs_rule,
+    )  # fmt: skip
+    for rule in rules:
         verdict = rule(situation, step, book)
         if verdict is not None:
             return verdict
     return Verdict(True)
+
+
+def _built_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | None:
+    """No step that this car cannot have, or that its state does not allow."""
+    need = unfit(step, book, situation.lacks)
+    if not need:
+        return None
+    context = book.contexts[named(need)]
+    told = "yes" if need.startswith(NOT) else "no"
+    return _no(f"It does not suit this car: {context.title} was told {told}.", "the car is told otherwise")
 
 
 def _harmless(step: Step) -> bool:

@@ -167,7 +167,7 @@ def _for_the_wall(situation: Situation, choices: frozenset[str]) -> Situation:
     nothing: frozenset[str] = frozenset()
     refused = (situation.refused | situation.later) & choices
     return replace(
-        situation, tools=None, refused=refused, later=nothing, done=nothing, unanswered=nothing, looked=False
+        situation, tools=None, refused=refused, later=nothing, done=nothing, unanswered=nothing, looked=False, talked=0
     )
 
 

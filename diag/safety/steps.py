@@ -107,10 +107,16 @@ BUILT_IN: dict[str, Step] = {
 }
 
 
+def told_only(step: Step) -> bool:
+    """Whether a check is answered by telling alone: no tool in hand, nothing done, nothing prepared."""
+    if not isinstance(step, Check) or step.look_over or step.tools or step.does or step.needs:
+        return False
+    return all(y.sign for y in step.yields)
+
+
 def questions_only(step: Step) -> bool:
     """Whether a check is nothing but several questions to the person: each is then asked by itself."""
-    quiet = isinstance(step, Check) and not step.look_over and not (step.tools or step.does or step.needs)
-    return quiet and isinstance(step, Check) and len(step.yields) > 1 and all(y.sign for y in step.yields)
+    return told_only(step) and isinstance(step, Check) and len(step.yields) > 1
 
 
 def find_step(book: RuleBook, step_id: str) -> Step | None:

@@ -275,6 +275,8 @@ class Bench:
             return not there
         if proposal.kind == "remedy":
             return any(c in self.book.causes and proposal.step in self.book.causes[c].remedies for c in there)
+        if proposal.kind == "hand on" and proposal.toward:  # with the remedy named for whoever carries it out
+            return any(c in self.book.causes and proposal.toward in self.book.causes[c].remedies for c in there)
         given = [r for r in self.course.remedies if r in self.book.remedies and not self.book.remedies[r].keeps_car]
         if given:
             return any(c in self.book.causes and set(given) & set(self.book.causes[c].remedies) for c in there)

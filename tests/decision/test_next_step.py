@@ -265,7 +265,7 @@ def test_gain_is_the_fall_of_summed_entropy_worked_by_hand() -> None:
     ]
     tiny = replace(
         books.book(causes, [books.sign("s", 0.05)], figures=books.knobs(none=0.1, two_or_more=0.05)),
-        checks=steps.by_id(steps.check("see", "s", minutes=4.0)),
+        checks=steps.by_id(steps.check("see", "s", minutes=4.0, tools=("torch",))),
         remedies=steps.by_id(steps.remedy("fix-a", minutes=50.0), steps.remedy("fix-b", minutes=50.0)),
     )
     model = compile_model(tiny, Car())

@@ -82,7 +82,7 @@ def test_loose_questions_come_one_by_one(book: RuleBook) -> None:
             SignAnswer(n, AT, "t", y.sign, "absent", check="look-over")
             for n, y in enumerate(book.checks["look-over"].yields, 3)
         ),
-        SignAnswer(20, AT, "t", "hesitates", "present"),
+        SignAnswer(20, AT, "t", "long-crank-hot", "present"),
     )
     case = Case("c", "c", AT, book.version, book.fingerprint, entries=entries)
     first = standing(case, book)

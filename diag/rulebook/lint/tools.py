@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
+from diag.rulebook.built import decided_by, every_need, named
 from diag.rulebook.desk import Problem
 from diag.rulebook.load import Draft
 from diag.rulebook.model import ABSENT, PRESENT, Cause, RuleBook, Sign, Step
@@ -61,14 +62,20 @@ def answered_signs(draft: Draft) -> set[str]:
 
 
 def signs_that_stop(book: RuleBook) -> set[str]:
-    """Signs that a stop rule listens to; they matter even where no cause speaks of them."""
+    """Signs that a stop rule listens to, or on which a step depends; they matter even where no cause speaks of them."""
+    needed = {s for need in every_need(book) for s in decided_by(book.contexts[named(need)])}
     facts = (fact.split(":", 1)[1].partition("=")[0].strip() for stop in book.stops.values() for fact in stop.when)
-    return {fact for fact in facts if fact in book.signs}
+    return {fact for fact in facts if fact in book.signs} | needed
 
 
 def signs_touched(book: RuleBook, cause: Cause) -> set[str]:
-    """Signs whose chance this cause moves through words: directly, through a state, as a choice, or by hiding."""
+    """Signs whose chance this cause moves through words: directly, through a state, as a choice, by hiding, or by need.
+
+    A cause that needs a part makes the sign certain that asks whether the car has it.
+    """
     touched: set[str] = set(cause.answers)
+    for need in cause.fits:
+        touched.update(decided_by(book.contexts[named(need)]))
     for name in (*cause.shows, *cause.hides):
         touched.add(name)
         if name in book.states:

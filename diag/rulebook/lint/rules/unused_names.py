@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from diag.rulebook.built import every_need, named
 from diag.rulebook.desk import SINGULAR, Problem
 from diag.rulebook.lint.tools import advice, steps_of
 from diag.rulebook.load import Draft
@@ -27,6 +28,7 @@ def find(draft: Draft) -> Iterator[Problem]:
     for cause in book.causes.values():
         used["contexts"].update(cause.more_likely_when)
         used["areas"].add(cause.area)
+    used["contexts"].update(map(named, every_need(book)))
     for section, names in used.items():
         for name in getattr(book, section):
             if name not in names:
