@@ -39,7 +39,7 @@ def case_of(name: str) -> Case:
 _CACHE: ModelCache = {}
 
 
-@lru_cache(maxsize=2048)
+@lru_cache(maxsize=128)  # of a few cases: the tests of one case stand together
 def after(name: str, number: int) -> Standing:
     """Where the job stood after this entry."""
     case = case_of(name)
