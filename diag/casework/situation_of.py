@@ -209,7 +209,9 @@ class _Walk:
         point = self._book.points.get(entry.point)
         if point is None:
             return
-        self._told.read(entry.reading, entry.point, entry.low, entry.high, entry.bound)
+        # What a log shows may raise a stop; as a figure of another time it never lowers what a gauge shows now.
+        where = f"{entry.point}, logged" if entry.log else entry.point
+        self._told.read(entry.reading, where, entry.low, entry.high, entry.bound)
         self._state = replace(self._state, talked=0)
         if not entry.check and not entry.log and point.settings.get("pump") == "on":
             self._apply(_PUMP_RAN)

@@ -17,6 +17,7 @@ LEAST_RANGE = 0.35  # the flow must range over this share of its highest
 LEAST_VOLTS = 0.7  # V over which the volts must range
 LEAST_RUN = 240.0  # s of running without which there is no drift
 BINS = 25
+MANIFOLD_BIN = 3_000.0  # Pa that count as the same manifold pressure
 TEN_MINUTES = 600.0
 
 
@@ -105,8 +106,23 @@ def volt_effect(frame: Frame, phases: Phases, follow: Follow | None, loss: FlowL
     flow, _ = fuel_flow(frame)
     if loss is not None and flow is not None:
         gap = gap - loss.line.slope.value * (flow - np.nanmedian(flow[good]))
-    points = condensed(volts[good], gap[good], frame.seconds[good], max((high - low) / 12.0, 0.02))
+    x, y, when = _within_bins(frame.manifold[good], volts[good], gap[good], frame.seconds[good])
+    points = condensed(x, y, when, max((high - low) / 12.0, 0.02))
     return robust_line(points.x, points.y) if len(points.x) >= 6 else None
+
+
+def _within_bins(manifold: Floats, *channels: Floats) -> list[Floats]:
+    """Volts and rail as differences from their middles at the same manifold pressure; the last channel as it is.
+
+    What the manifold does to the rail, and a slope that the volts have bent, are gone then.
+    """
+    bins = np.floor(np.nan_to_num(manifold) / MANIFOLD_BIN)
+    found = [channel.copy() for channel in channels]
+    for number in np.unique(bins):
+        here = bins == number
+        for channel in found[:-1]:
+            channel[here] -= np.nanmean(channel[here])
+    return found
 
 
 def drift(frame: Frame, phases: Phases, follow: Follow | None) -> Estimate | None:
@@ -155,4 +171,13 @@ def level_of(frame: Frame, which: Flags, phase: str) -> Level | None:
     rail = frame.rail[which]
     low, high = (float(v) for v in np.percentile(rail, (2.0, 98.0)))
     volts = middle(c.BATTERY)
-    return Level(phase, middle_of(rail), middle(c.MANIFOLD), volts, middle(c.FLOW), count * frame.step, low, high)
+    return Level(
+        phase,
+        middle_of(rail, frame.resolution),
+        middle(c.MANIFOLD),
+        volts,
+        middle(c.FLOW),
+        count * frame.step,
+        low,
+        high,
+    )

@@ -17,13 +17,17 @@ COARSE = 0.1  # s
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """Averages over about a tenth of a second, SI, all of shape (n,); ``step`` is seconds from one to the next."""
+    """Averages over about a tenth of a second, SI, all of shape (n,); ``step`` is seconds from one to the next.
+
+    ``resolution`` is the smallest step that the logged rail pressure shows, Pa.
+    """
 
     seconds: Floats
     stretch: Ints
     values: Mapping[str, Floats]
     step: float
     air: float
+    resolution: float = 0.0
 
     def get(self, name: str) -> Floats | None:
         """A channel, or None when the log has none."""
@@ -54,7 +58,17 @@ def frame_of(log: Log) -> Frame:
     starts = np.flatnonzero(within % block == 0)
     stretch = log.stretch[starts]
     values = {name: filled(_averaged(array, starts), stretch) for name, array in log.values.items()}
-    return Frame(_averaged(log.seconds, starts), stretch, values, log.step * block, log.air)
+    return Frame(
+        _averaged(log.seconds, starts), stretch, values, log.step * block, log.air, resolution_of(log.values[c.RAIL])
+    )
+
+
+def resolution_of(values: Floats) -> float:
+    """The smallest step between different readings."""
+    there = np.unique(values[np.isfinite(values)])[:200_000]
+    steps = np.diff(there)
+    steps = steps[steps > 1e-6 * (abs(there[-1]) + 1.0)] if there.size else steps
+    return float(np.percentile(steps, 10.0)) if steps.size else 0.0
 
 
 def _averaged(values: Floats, starts: Ints) -> Floats:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diag.datalog import channels as c
-from diag.datalog.frame import Frame
+from diag.datalog.frame import Frame, resolution_of
 from diag.datalog.log import Log
 from diag.datalog.numbers import Floats
 from diag.datalog.phases import CRUISE, IDLE, Phases
@@ -41,14 +41,6 @@ class Movement:
     swing: float
     creep: float
     seconds: float
-
-
-def resolution_of(values: Floats) -> float:
-    """The smallest step between different readings."""
-    there = np.unique(values[np.isfinite(values)][:200_000])
-    steps = np.diff(there)
-    steps = steps[steps > 1e-6 * (abs(there[-1]) + 1.0)] if there.size else steps
-    return float(np.percentile(steps, 10.0)) if steps.size else 0.0
 
 
 def ripple_of(log: Log, frame: Frame, phases: Phases) -> Ripple | None:

@@ -12,7 +12,7 @@ from diag.datalog import channels as c
 from diag.datalog.frame import Frame
 from diag.datalog.numbers import Floats
 from diag.datalog.phases import Flags, Phases, change
-from diag.datalog.robust import Estimate, Line, middle_of, repeated_medians, robust_line, spread
+from diag.datalog.robust import Estimate, Line, middle_half, middle_of, repeated_medians, robust_line, spread
 
 BIN = 3_000.0  # Pa of manifold pressure that are taken together
 EACH = 8  # points a bin gives, so that long idling does not outweigh everything
@@ -73,13 +73,6 @@ def condensed(x: Floats, y: Floats, seconds: Floats, width: float, each: int = E
                 numbers.append(bins[first])
     table = np.array(parts).reshape(-1, 3)
     return Points(table[:, 0], table[:, 1], table[:, 2], np.array(numbers, dtype=np.intp))
-
-
-def middle_half(values: Floats) -> float:
-    """The mean of the middle half: a quarter of wrong readings at each end do nothing, and small steps average out."""
-    ordered = np.sort(values)
-    cut = max(len(ordered) // 4, int(len(ordered) > 2))
-    return float(ordered[cut : len(ordered) - cut].mean())
 
 
 def aligned(frame: Frame, lag: Lag | None) -> Frame:
@@ -240,7 +233,8 @@ def lag_of(frame: Frame, phases: Phases, line: Line) -> Lag | None:
         return None
     middle = float(np.median(found))
     error = float(np.hypot(1.25 * found.std(ddof=1) / np.sqrt(len(found)), frame.step / 3.5))
-    return Lag(Estimate(middle, error), _hysteresis(frame, running, line, round(max(middle, 0.0) / frame.step)))
+    late = Estimate(middle, error)
+    return Lag(late, _hysteresis(frame, running, line, late))
 
 
 def _best_shift(frame: Frame, part: NDArray[np.intp], line: Line) -> float:
@@ -262,8 +256,9 @@ def _best_shift(frame: Frame, part: NDArray[np.intp], line: Line) -> float:
     return at * frame.step
 
 
-def _hysteresis(frame: Frame, running: Flags, line: Line, shift: int) -> Estimate:
+def _hysteresis(frame: Frame, running: Flags, line: Line, late: Estimate) -> Estimate:
     """How much higher the rail stands while the manifold falls than while it rises, lag allowed for."""
+    shift = round(max(late.value, 0.0) / frame.step)
     manifold = np.roll(frame.manifold, shift)
     slope = np.roll(change(frame.manifold, frame.wide(0.5)), shift)
     gap = frame.rail - line.at(manifold)
@@ -274,4 +269,7 @@ def _hysteresis(frame: Frame, running: Flags, line: Line, shift: int) -> Estimat
     if len(rising) < 12 or len(falling) < 12:
         return Estimate(float("nan"), float("inf"))
     up, down = middle_of(rising), middle_of(falling)
-    return Estimate(down.value - up.value, float(np.hypot(up.error, down.error)))
+    # A lag that is a little off looks like hysteresis: twice the rate of change times what is not known of it.
+    rate = float(np.median(np.abs(slope[slow])))
+    unsure = 2.0 * abs(line.slope.value) * rate * late.error
+    return Estimate(down.value - up.value, float(np.sqrt(up.error**2 + down.error**2 + unsure**2)))

@@ -46,7 +46,7 @@ def resting(frame: Frame, phases: Phases) -> Estimate | None:
         return None
     # What was read just before the pump started is left out: averaging smears the rise into it.
     rail = frame.rail[spans[0].first : max(spans[0].last - 2, spans[0].first + 1)]
-    return middle_of(without_spikes(rail)) if np.isfinite(rail).any() else None
+    return middle_of(rail, frame.resolution) if np.isfinite(rail).any() else None
 
 
 def primes(frame: Frame, phases: Phases) -> tuple[Prime, ...]:
@@ -64,12 +64,13 @@ def _prime(frame: Frame, span: Span) -> Prime | None:
     over = np.flatnonzero(rail >= BUILT * top)
     if not over.size:
         return None
-    plateau = rail[min(int(over[0]) + frame.wide(0.3), len(rail) - 2) :]
+    built = span.first + min(int(over[0]) + frame.wide(0.3), len(rail) - 2)
+    plateau = frame.rail[built:last]
     before = float(np.median(frame.rail[max(span.first - frame.wide(0.5), 0) : max(span.first, 1)]))
     volts = frame.get(c.BATTERY)
     shown = None if volts is None else float(np.nanmedian(volts[span.first : last]))
     build = Estimate(float(over[0]) * frame.step, frame.step / 1.7)
-    return Prime(middle_of(plateau), build, before, (span.last - span.first) * frame.step, shown)
+    return Prime(middle_of(plateau, frame.resolution), build, before, (span.last - span.first) * frame.step, shown)
 
 
 def cranking(frame: Frame, phases: Phases) -> Estimate | None:
@@ -78,7 +79,7 @@ def cranking(frame: Frame, phases: Phases) -> Estimate | None:
     if not spans:
         return None
     longest = max(spans, key=lambda s: s.last - s.first)
-    level = middle_of(frame.rail[(longest.first + longest.last) // 2 : longest.last])
+    level = middle_of(frame.rail[(longest.first + longest.last) // 2 : longest.last], frame.resolution)
     return level if level.error < UNCLEAR else None
 
 
@@ -94,9 +95,10 @@ def held(frame: Frame, phases: Phases) -> Held | None:
     rail = without_spikes(frame.rail[span.first : span.last])
     second = frame.wide(1.0)
     # The engine runs down and its pump stops a moment later; from one second on nothing feeds the rail.
-    start = middle_of(rail[second : 3 * second + 1])
-    tail = rail[-max(frame.wide(min(5.0, 0.1 * float(seconds))), 3) :]
-    return Held(start, middle_of(tail), float(seconds), _half(rail, start.value, frame))
+    raw = frame.rail[span.first : span.last]
+    start = middle_of(raw[second : 3 * second + 1], frame.resolution)
+    tail = raw[-max(frame.wide(min(5.0, 0.1 * float(seconds))), 3) :]
+    return Held(start, middle_of(tail, frame.resolution), float(seconds), _half(rail, start.value, frame))
 
 
 def _half(rail: Floats, start: float, frame: Frame) -> float | None:

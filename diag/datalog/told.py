@@ -16,7 +16,6 @@ from diag.datalog import channels as c
 from diag.datalog.analysis import Analysis
 from diag.datalog.flow import Level
 from diag.datalog.phases import BOOST, CRUISE, IDLE, LOAD
-from diag.datalog.ripple import resolution_of
 from diag.datalog.robust import Estimate
 
 SENSOR = "sensor"  # the gauge's name for what the logger's rail sensor shows
@@ -97,7 +96,7 @@ def _held(found: Analysis) -> list[LoggedReading]:
 
 
 def _error(found: Analysis) -> Callable[..., float]:
-    step = resolution_of(found.log.values[c.RAIL])
+    step = found.frame.resolution
 
     def error(estimate: Estimate, share: float = 1.0) -> float:
         return float(np.sqrt(estimate.error**2 + step**2 / 12.0 + (share * REPEATS) ** 2))
