@@ -85,6 +85,15 @@ def _grouped(block: Floats, group: int) -> tuple[Floats, Floats]:
     return mean, scatter
 
 
+def _with_blanks_named(lines: Sequence[str], separator: str) -> list[str]:
+    """The lines with a word in every empty cell that the array library reads as missing."""
+    text = "\n" + "\n".join(lines) + "\n"
+    for _ in range(2):  # every second of a row of empty cells is found at a time
+        text = text.replace(separator * 2, f"{separator}nan{separator}")
+    text = text.replace(f"{separator}\n", f"{separator}nan\n").replace(f"\n{separator}", f"\nnan{separator}")
+    return text[1:-1].split("\n")
+
+
 class _Reader:
     """Lines to a block of numbers (rows, columns + time); counts what was lost."""
 
@@ -98,6 +107,9 @@ class _Reader:
     def block(self, lines: list[str]) -> Floats:
         """One piece: the quick way where it goes, else cell by cell."""
         found = self._read_quickly(lines)
+        if found is None:
+            # Most often only because slow channels leave cells empty.
+            found = self._read_quickly(_with_blanks_named(lines, self.dialect.separator))
         return found if found is not None else self._read_cells(lines)
 
     def _read_quickly(self, lines: list[str]) -> Floats | None:

@@ -215,6 +215,7 @@ class Lag:
 
 QUICK = 8_000.0  # Pa within a second that make a change to time the rail by; judgement
 LONGEST_LAG = 3.0  # s
+RAMP = 0.3  # share of the lag by which ramps and steps may differ: 1 - ln 2 for a first-order lag
 
 
 def lag_of(frame: Frame, phases: Phases, line: Line) -> Lag | None:
@@ -269,7 +270,8 @@ def _hysteresis(frame: Frame, running: Flags, line: Line, late: Estimate) -> Est
     if len(rising) < 12 or len(falling) < 12:
         return Estimate(float("nan"), float("inf"))
     up, down = middle_of(rising), middle_of(falling)
-    # A lag that is a little off looks like hysteresis: twice the rate of change times what is not known of it.
+    # A lag that is a little off looks like hysteresis: twice the rate of change times what is not known of it. A slow
+    # ramp comes through a hose later than the steps that the lag is mostly told from, by up to about a third.
     rate = float(np.median(np.abs(slope[slow])))
-    unsure = 2.0 * abs(line.slope.value) * rate * late.error
+    unsure = 2.0 * abs(line.slope.value) * rate * float(np.hypot(late.error, RAMP * late.value))
     return Estimate(down.value - up.value, float(np.sqrt(up.error**2 + down.error**2 + unsure**2)))

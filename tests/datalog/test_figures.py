@@ -159,3 +159,36 @@ def test_an_interval_is_two_standard_errors_wide() -> None:
     one = Estimate(10.0, 2.0)
     assert one.high == pytest.approx(10.0 + 2.0 * stats.norm.ppf(0.975), abs=1e-5)
     assert one.low == pytest.approx(10.0 - 2.0 * stats.norm.ppf(0.975), abs=1e-5)
+
+
+@pytest.mark.slow
+def test_the_other_intervals_hold_as_often_as_they_say(tmp_path: Path) -> None:
+    """Prime, idle, fall with flow, drift, per volt and hysteresis, each against what was made."""
+    hits: dict[str, list[bool]] = {}
+
+    def mark(name: str, one: Estimate | None, truth: float) -> None:
+        if one is not None and math.isfinite(one.value):
+            hits.setdefault(name, []).append(bool(one.low <= truth <= one.high))
+
+    for seed in range(90):
+        kind = seed % 3
+        truth = replace(varied(3000 + seed), droop=0.0, slope=1.0, minutes=5.0, fade=2.0 * (kind == 1),
+                        volts_effect=2.0 * (kind == 2), volts_fall=1.2 * (kind == 2))  # fmt: skip
+        log, found = made(tmp_path, truth)
+        whole = float(log.columns["Time (s)"][-1])
+        if found.primes:
+            mark("prime", found.primes[0].level, truth.base * PSI)
+        if kind == 0:
+            idle = found.levels.get("idle")
+            mark("idle", idle.rail if idle else None, (truth.base + truth.idle_kpa / PSI * 1000.0) * PSI)
+            mark("flow", found.loss.fall if found.loss else None, 0.0)
+            mark("hysteresis", found.lag.hysteresis if found.lag else None, 0.0)
+        if kind == 1:
+            mark("drift", found.drift, -2.0 * PSI * 600.0 / whole)
+        if kind == 2:
+            mark("volts", found.volts.slope if found.volts else None, 2.0 * PSI)
+    assert set(hits) == {"prime", "idle", "flow", "hysteresis", "drift", "volts"}
+    for name, found_in in hits.items():
+        least = 0.95 - 3.0 * math.sqrt(0.95 * 0.05 / len(found_in))
+        assert len(found_in) >= 20, name
+        assert sum(found_in) / len(found_in) >= least, (name, found_in)
