@@ -59,7 +59,9 @@ def rest_of_begun(standing: Standing, left_out: Collection[Yield] = ()) -> tuple
 
 
 def way_to(standing: Standing, step_id: str, left_out: Collection[Yield] = ()) -> tuple[Task, ...]:
-    """What leads to a step the person chose, and the step itself, as far as the next look-over; needs no belief.
+    """What leads to a step the person chose, and the step itself, as far as the next look-over.
+
+    Needs no belief for a step that does nothing; any other may be barred by what is likely by now.
 
     Raises:
         UserError: there is no such step, or no safe way to it now; says why and until when.
@@ -67,7 +69,7 @@ def way_to(standing: Standing, step_id: str, left_out: Collection[Yield] = ()) -
     step = find_step(standing.book, step_id)
     if step is None:
         raise UserError(f"There is no step called {step_id!r}.", "Pick one from the list.")
-    found = plan(standing.situation, step, standing.book)
+    found = plan(standing.informed if step.does else standing.situation, step, standing.book)
     if not found.verdict.allowed:
         raise UserError(f"Not now: {found.verdict.why}", f"Until: {found.verdict.until}.", step.title)
     before, target = found.up_to_look()

@@ -14,6 +14,7 @@ from diag.casework.situation_of import situation_of
 from diag.casework.summary import status_of
 from diag.decision.next_step import propose
 from diag.decision.proposal import Proposal
+from diag.decision.safe_ground import informed
 from diag.fuelsystem.car import Car
 from diag.inference.evidence import Evidence
 from diag.inference.explain import EntryWeight, weights
@@ -58,6 +59,11 @@ class Standing:
         return propose(self.model, self.belief, self.evidence, self.situation)
 
     @cached_property
+    def informed(self) -> Situation:
+        """The situation with what the weighing adds for the wall: likely causes, a base far from its target."""
+        return informed(self.situation, self.model, self.belief, self.evidence)
+
+    @cached_property
     def stops(self) -> tuple[StopRule, ...]:
         """The stop rules in force, with what must not be done, why, until when, and what to do now."""
         return rules_in_force(self.situation, self.book)
@@ -89,7 +95,7 @@ class Standing:
         step = find_step(self.book, step_id)
         if step is None:
             return Verdict(False, f"This rule book knows no step called {step_id!r}.", "it is in the rule book")
-        return allowed(self.situation, step, self.book)
+        return allowed(self.informed if step.does else self.situation, step, self.book)
 
 
 def _is_work(entry: Entry) -> bool:

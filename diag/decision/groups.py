@@ -12,6 +12,7 @@ from diag.decision.policy import POLICY, Policy
 from diag.decision.repair_price import Floats, RepairPrices
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG, Belief
 from diag.rulebook.model import Check, Remedy, RuleBook, Step
+from diag.safety.interlock import rules_in_force
 from diag.safety.setups import Plan, Planner
 from diag.safety.situation import Situation, Wet
 
@@ -60,8 +61,10 @@ def make_groups(belief: Belief, book: RuleBook, situation: Situation, planner: P
     plans: dict[str, Plan] = {}
     place: dict[str, int] = {}
     of_cause: list[int] = []
+    barred = {step for rule in rules_in_force(situation, book) for step in rule.bars}
     for cause_id in belief.causes:
-        name = next(iter(book.causes[cause_id].remedies), cause_id)
+        remedies = book.causes[cause_id].remedies
+        name = next((r for r in remedies if r not in barred), next(iter(remedies), cause_id))
         if name not in plans and name in book.remedies:
             plans[name] = planner.plan(situation, book.remedies[name])
         of_cause.append(place.setdefault(name, len(place)))

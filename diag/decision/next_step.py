@@ -22,6 +22,7 @@ from diag.decision.policy import POLICY, Policy
 from diag.decision.proof import BEFORE_ANY_CHOICE, stop
 from diag.decision.proposal import Proposal
 from diag.decision.reason import Reason
+from diag.decision.safe_ground import expected_over, informed, made_safe
 from diag.decision.view import View, proposal_of, view_of
 from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Ints
@@ -81,7 +82,7 @@ def _gathered(
     stopped = stop(situation, model.book)
     if stopped is not None:
         return stopped
-    view = view_of(model, belief, evidence, situation, policy)
+    view = view_of(model, belief, evidence, informed(situation, model, belief, evidence, policy), policy)
     return next((found for must in BEFORE_ANY_CHOICE if (found := must(view)) is not None), view)
 
 
@@ -98,15 +99,19 @@ def _choose(view: View, table: OutcomeTable) -> Proposal:
     others = alternatives(view, ranked)
     worth = _worth_doing(view, usable)
     if worth:
-        chosen = _looked_first(view, worth)
-        return fact_first(view, chosen.plan, table, others) or propose_check(view, chosen, others)
+        best = _looked_first(view, worth)
+        first = fact_first(view, best.plan, table, others)
+        return first or propose_check(view, best, others, expected_over(view, best))
+    safe = made_safe(view, others)
+    if safe is not None:
+        return safe
     telling = [c for c in usable if c.score.rate >= policy.least_rate]
     end = remedy_or_end(view, others, any(c.score.rate >= policy.telling_rate for c in telling))
     if end.kind == "hand on" and telling and not end.toward:
-        return propose_check(view, telling[0], others)
+        return propose_check(view, telling[0], others, expected_over(view, telling[0]))
     sure_first = confirmed_by(view, end, telling)
     if sure_first is not None:
-        return propose_check(view, sure_first, others, (Reason("confirm"),))
+        return propose_check(view, sure_first, others, (*expected_over(view, sure_first), Reason("confirm")))
     remedy = view.groups.plans.get(end.toward or end.step) if end.kind == "remedy" else None
     return (fact_first(view, remedy, table, others) if remedy is not None else None) or end
 

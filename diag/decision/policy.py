@@ -96,6 +96,13 @@ class Policy:
     )
     not_cured: float = _tuned(0.1, "chance that all is well, below which a proof is no longer worth finishing")
 
+    # ---- what keeps people from harm
+    likely: float = _tuned(0.2, "chance from which a cause counts as likely for the stop rules")
+    base_far: float = _tuned(
+        0.15,
+        "share of the target by which base pressure is far off, a twelfth of the fuel: no full load before",
+    )
+
     # ---- what is told
     named_from: float = _tuned(0.02, "least chance of a cause that is named, and least change; smaller only confuses")
     stands_out: float = _tuned(0.7, "share of a remedy's chance at which its likeliest cause alone names it")

@@ -44,6 +44,8 @@ ReasonKind = Literal[
     "hand over now",
     "remedy barred",  # ``step``, ``chance``, ``verdict``
     "nothing tells",
+    "makes safe",  # ``rule`` bars the rest, ``step`` is what it names
+    "over limit",  # ``leaders``, the ``pressure`` they would give at ``step`` and the ``limit`` at which to stop
 ]
 REASON_KINDS: tuple[ReasonKind, ...] = get_args(ReasonKind)
 
@@ -89,3 +91,5 @@ class Reason:
     minutes_before: float = 0.0
     chance: float = 0.0
     verdict: Verdict | None = None
+    pressure: float = 0.0  # Pa gauge, as the limit
+    limit: float = 0.0

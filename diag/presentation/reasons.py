@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from diag.decision.proposal import Alternative, Proposal
 from diag.decision.reason import Leader, Move, Reason, ReasonKind
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
+from diag.quantities import show
 from diag.rulebook.model import RuleBook
 from diag.safety.steps import UNTRAINED_WET, find_step
 
@@ -218,6 +219,16 @@ def _remedy_barred(reason: Reason, book: RuleBook) -> Words:
     return (f"Most likely needed: {_title(reason.step, book)} ({percent(reason.chance)}). {reason.verdict.why}",)
 
 
+def _makes_safe(reason: Reason, book: RuleBook) -> Words:
+    rule = book.stops[reason.rule]
+    return (f"{rule.title}: {rule.why}", f"Nothing else may run before it, so this comes first. Until: {rule.until}")
+
+
+def _over_limit(reason: Reason, book: RuleBook) -> Words:
+    most, expected = (show(value, "pressure", figures=2) for value in (reason.limit, reason.pressure))
+    return (f"Stop at once at {most}: with {_with_chance(reason.leaders[0], book)} it would go to about {expected}.",)
+
+
 SAID: Mapping[ReasonKind, Callable[[Reason, RuleBook], Words]] = {
     "stop rule": _stop_rule,
     "untrained and wet": _fixed(
@@ -261,6 +272,8 @@ SAID: Mapping[ReasonKind, Callable[[Reason, RuleBook], Words]] = {
         "More questions here would not change that. The hand-over note tells whoever does it what was found, and why.",
     ),
     "remedy barred": _remedy_barred,
+    "makes safe": _makes_safe,
+    "over limit": _over_limit,
     "nothing tells": _fixed(
         "No check that may be done here would tell enough for the time it takes, and no remedy pays."
     ),

@@ -1,0 +1,137 @@
+"""What the weighing tells the safety wall, which weighs nothing itself: likely causes, a base far off, high pressures.
+
+And the way on where a stop rule bars the rest of the work: the look or the repair that the rule itself names.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from diag.decision.candidates import Candidate
+from diag.decision.groups import can_go, put_aside
+from diag.decision.policy import POLICY, Policy
+from diag.decision.proposal import Alternative, Proposal
+from diag.decision.reason import Leader, Reason
+from diag.decision.view import View, proposal_of
+from diag.fuelsystem.car import Car, hose_off_target
+from diag.fuelsystem.points import CHOICES
+from diag.inference.evidence import Evidence
+from diag.inference.model import Model
+from diag.inference.posterior import Belief
+from diag.rulebook.model import Check, Remedy, RuleBook, StopRule
+from diag.rulebook.stopfacts import RENEWS
+from diag.safety.interlock import rules_in_force
+from diag.safety.limits import limit
+from diag.safety.situation import Situation
+
+_BASE = {"pump": "on", "hose": "off"}  # settings of a reading that shows the base pressure ...
+_PLAIN = ("screw", "return", "speed", "clamp", "tank cap")  # ... with these as they are on the car
+
+
+def informed(
+    situation: Situation, model: Model, belief: Belief, evidence: Evidence, policy: Policy = POLICY
+) -> Situation:
+    """The situation with the likely causes that a stop rule asks about, and whether the base is far from its target."""
+    asked = _asked_about(model.book)
+    chances = zip(belief.causes, belief.marginal, strict=True)
+    likely = frozenset(name for name, chance in chances if name in asked and chance >= policy.likely)
+    facts = situation.facts | {"base:far"} if base_is_far(model.car, evidence, model.book, policy) else situation.facts
+    return replace(situation, likely=likely, facts=facts)
+
+
+def _asked_about(book: RuleBook) -> frozenset[str]:
+    facts = (f.partition(":") for rule in book.stops.values() for f in rule.when)
+    return frozenset(name.strip() for head, _, tail in facts if head == "likely" for name in tail.split(","))
+
+
+def base_is_far(car: Car, evidence: Evidence, book: RuleBook, policy: Policy = POLICY) -> bool:
+    """Whether the last reading of base pressure lies far from the told target."""
+    target = hose_off_target(car)
+    now = [r for r in evidence.readings if r.epoch == len(evidence.epochs) - 1 and r.reading == "rail pressure"]
+    read = [r.value for r in now if _shows_base(r.point, book)]
+    return target is not None and bool(read) and abs(read[-1] - target) > policy.base_far * target
+
+
+def _shows_base(point: str, book: RuleBook) -> bool:
+    settings = book.points[point].settings if point in book.points else {}
+    plain = all(settings.get(name, CHOICES[name][0]) == CHOICES[name][0] for name in _PLAIN)
+    still = settings.get("engine") in ("off", "idle")
+    return plain and still and all(settings.get(name) == value for name, value in _BASE.items())
+
+
+# ------------------------------------------------------------------ pressures to be expected
+
+
+def expected_over(view: View, chosen: Candidate) -> tuple[Reason, ...]:
+    """For each likely cause with which a reading of this check would pass its limit: the stop, said before all else."""
+    check, model = chosen.plan.target, view.model
+    if not isinstance(check, Check) or model.physics is None or check.from_log:
+        return ()
+    found = []
+    for item in check.yields:
+        if not item.reading:
+            continue
+        settings = view.book.points[item.at].settings
+        most = limit(item.reading, settings, hose_off_target(model.car), view.situation.by_phone)
+        if most is None or settings.get("pump") != "on":
+            continue
+        found += [Reason("over limit", step=check.id, leaders=(Leader((cause,), chance),), pressure=mean, limit=most)
+                  for cause, chance, mean in _expected(view, item.reading, item.at) if mean > most]  # fmt: skip
+    return tuple(sorted(found, key=lambda r: -r.pressure)[:1])
+
+
+def _expected(view: View, reading: str, point: str) -> list[tuple[str, float, float]]:
+    """(cause, its chance, mean reading in Pa) for every likely cause that the fuel system feels."""
+    from diag.inference.predictive import predicted_reading  # only once a check is chosen: start-up time
+
+    causes = view.book.causes
+    likely = [
+        (c, float(p)) for c, p in zip(view.belief.causes, view.belief.marginal, strict=True) if p >= view.policy.likely
+    ]
+    return [
+        (cause, chance, predicted_reading(view.model, (cause,), reading, point, view.evidence).mean)
+        for cause, chance in likely
+        if causes[cause].is_physical
+    ]
+
+
+# ------------------------------------------------------------------ the way on from a stop
+
+
+def made_safe(view: View, others: tuple[Alternative, ...]) -> Proposal | None:
+    """The look or the repair that a stop rule names, where the rule bars the pump and with it the rest of the work."""
+    for rule in rules_in_force(view.situation, view.book):
+        if "runs pump" not in rule.forbids:
+            continue
+        check = _look(view, rule)
+        remedy = None if check is not None else _repair(view, rule)
+        step = check or remedy
+        if step is not None:
+            kind = "check" if check is not None else "remedy"
+            return proposal_of(view, kind, view.plan(step), (Reason("makes safe", step.id, rule=rule.id),), others)  # type: ignore[arg-type]
+    return None
+
+
+def _look(view: View, rule: StopRule) -> Check | None:
+    """The check that answers what the rule says nobody has looked at."""
+    untold = {f.partition(":")[2].strip() for f in rule.when if f.startswith("untold:")}
+    checks = [c for c in view.book.checks.values() if any(y.sign in untold for y in c.yields)]
+    open_ = [c for c in checks if not put_aside(c, view.situation) and can_go(view.plan(c), view.situation)]
+    return min(open_, key=lambda c: (c.minutes + c.risk_minutes, c.id), default=None)
+
+
+def _repair(view: View, rule: StopRule) -> Remedy | None:
+    """The repair that lifts the rule: the one most likely needed; one that the rule names itself needs no chance."""
+    shares = dict(zip(view.groups.names, (float(s) for s in view.shares()), strict=True))
+    new = {name.removeprefix(RENEWS).strip() for name in rule.lifted_by if name.startswith(RENEWS)}
+    open_ = [
+        remedy
+        for remedy in view.book.remedies.values()
+        if (remedy.id in rule.lifted_by or new & set(remedy.redraws))
+        and remedy.keeps_car
+        and not put_aside(remedy, view.situation)
+        and (remedy.id in rule.lifted_by or shares.get(remedy.id, 0.0) >= view.policy.guess_at)
+        and can_go(view.plan(remedy), view.situation)
+    ]
+    named = {name: at for at, name in enumerate(rule.lifted_by)}
+    return min(open_, key=lambda r: (-shares.get(r.id, 0.0), named.get(r.id, 99), r.id), default=None)
