@@ -142,7 +142,7 @@ class DiagApp(App[int]):
 
         def go() -> None:
             self.jobs.close()
-            self._end_with(ExitCode.STORAGE if self.written and code is ExitCode.DONE else code)
+            self._end_with(ExitCode.STORAGE if self.written else code)
 
         let_go(self, tuple(self.jobs), go)
 
