@@ -82,6 +82,7 @@ class _Index:
     where: dict[str, tuple[tuple[int, int], ...]]  # stem -> (thing, line)
     rarity: dict[str, float]
     stems: tuple[str, ...]  # sorted
+    by_length: dict[int, tuple[str, ...]]  # stems of each length
     in_terms: Callable[[str], str]  # everyday words -> the terms of the trade
 
 
@@ -187,9 +188,10 @@ def _matches(index: _Index, word: str, unfinished: bool) -> dict[str, float]:
             at += 1
     if not found and len(word) >= 4:
         allowed = 2 if len(word) >= 8 else 1
-        for known in index.stems:
-            if abs(len(known) - len(word)) <= allowed and len(known) >= 3 and slips(word, known, allowed) <= allowed:
-                found[known] = 0.75 if slips(word, known, 1) <= 1 else 0.5
+        for length in range(max(3, len(word) - allowed), len(word) + allowed + 1):
+            for known in index.by_length.get(length, ()):
+                if slips(word, known, allowed) <= allowed:
+                    found[known] = 0.75 if slips(word, known, 1) <= 1 else 0.5
     return found
 
 
@@ -233,7 +235,12 @@ def _build(book: RuleBook) -> _Index:
                 where[word].append((at, line))
                 holders[word].add(at)
     rarity = {word: math.log(1.0 + len(things) / len(at)) for word, at in holders.items()}
-    return _Index(things, {w: tuple(spots) for w, spots in where.items()}, rarity, tuple(sorted(where)), put)
+    lengths: dict[int, list[str]] = defaultdict(list)
+    for word in sorted(where):
+        lengths[len(word)].append(word)
+    by_length = {length: tuple(words) for length, words in lengths.items()}
+    spots = {word: tuple(at) for word, at in where.items()}
+    return _Index(things, spots, rarity, tuple(sorted(where)), by_length, put)
 
 
 def _things(book: RuleBook, put: Callable[[str], str]) -> Iterator[_Thing]:

@@ -43,5 +43,6 @@ def test_contexts_of_a_car() -> None:
     assert contexts_of(contexts, {}) == {}
     assert contexts_of(contexts, {"altitude": 1600.0, "fuel": "petrol"}) == {
         "high-altitude": True,
+        "petrol-fuel": True,
         "alcohol-fuel": False,
     }
