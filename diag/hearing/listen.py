@@ -46,6 +46,7 @@ _ADDS = re.compile(
     r"the engine\b)(?:[\w']+ ?){1,4}(?=[,.;]|$|\s(?:and|but)\b))+",
     re.IGNORECASE,
 )
+_NAME = re.compile(r"\b[A-Z][a-z]{2,}\b")
 _SEPARATES = re.compile(r"\s*(?:,|;|\band\b|\bbut\b|\bthen\b|\bwhile\b)\s*", re.IGNORECASE)
 
 
@@ -141,7 +142,7 @@ class Listener:
         self, sentence: str, read: list[Figure], facts: list[Fact], setting: Setting
     ) -> tuple[list[Heard], list[str]]:
         """Signs and yes/no facts in the words of a sentence, and the pieces that mean nothing here."""
-        text = _without(sentence, read)
+        text = self._without_names(_without(sentence, read))
         text = without_both(text, FIGURE) if read else text
 
         def listen(piece: str) -> tuple[tuple[Match, ...], float]:
@@ -159,6 +160,10 @@ class Listener:
             elif not read and not facts and len(words_of(piece.words)) > 0:
                 unplaced.append(piece.words)
         return heard, unplaced
+
+    def _without_names(self, text: str) -> str:
+        """The text without names of cars and people: capitalised words that nobody else uses."""
+        return _NAME.sub(lambda found: found[0] if self.lexicon.speller.knows(found[0]) else "", text)
 
     def _weighed(self, found: tuple[Match, ...], setting: Setting) -> tuple[Match, ...]:
         """The same matches with a little more for what is often there."""

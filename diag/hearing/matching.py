@@ -15,6 +15,7 @@ _FINE = frozenset(stem_of(word) for word in FINE)
 OPPOSED = 0.92  # an answer that had to be turned round fits a little less well
 UNDENIED = 0.66
 FAULT_WORD = 0.25  # the least part of a line that its word for the fault makes up
+WHOLE = 0.999
 UNTOLD = 0.95  # what people seldom complain of by themselves
 NO_SUBJECT = 0.6  # a choice whose subject was not named
 TURNS = 0.45  # a denied verb turns a line round, though its subject is not denied
@@ -110,7 +111,8 @@ def _score(
         * of_line ** (_WORDY if line.wordy or fine else _LINE)
         * of_speech**_SPEECH
     )
-    score *= min(1.0, sum(lexicon.weight(known) * near for _, known, near in met) / ENOUGH) ** _THIN
+    if of_line < WHOLE or of_speech < WHOLE:  # thin evidence is enough where it is the whole of both
+        score *= min(1.0, sum(lexicon.weight(known) * near for _, known, near in met) / ENOUGH) ** _THIN
     if not turned:
         return score, line.answer, line.text, False
     # A line of denial met without one ("won't idle" by "idle") says little: the word alone denies nothing.

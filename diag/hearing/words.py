@@ -62,6 +62,11 @@ class Speller:
         self._long = sorted(w for w in words - EMPTY - EVERYDAY if len(w) >= _LEAST_TO_MEND)
         self._mended: dict[str, str] = {}
 
+    def knows(self, word: str) -> bool:
+        """Whether a word, in any case, is one of the book's, the trade's or everyday speech."""
+        folded = word.lower()
+        return folded in self._known or _plain(folded) in self._known or self._word(folded) != folded
+
     def mend(self, text: str) -> str:
         """The text with mistyped words replaced by the nearest known one."""
         return _RAW.sub(lambda found: self._word(found[0]), text)

@@ -48,7 +48,7 @@ def dangers_first(taken: Iterable[tuple[Heard, Item]], book: RuleBook) -> list[t
 
 def keep_unplaced(job: Job, words: Iterable[str]) -> None:
     """Keep what could not be placed as the person's words, in one note."""
-    told = "; ".join(text for text in words if text.strip())
+    told = "; ".join(text for text in words if len(text.split()) > 1)  # a car's name alone stands in the title
     if told:
         job.note(f"{UNPLACED}{told}")
 

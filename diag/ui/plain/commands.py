@@ -37,6 +37,7 @@ _LIST = (
     Command("skip", "", "leave this question out, or this step", "working:skip"),
     Command("cannot", "[WHY]", "this step cannot be done here", "working:cannot", ("can't", "cant")),
     Command("later", "[WHY]", "not now", "working:later"),
+    Command("one", "by one", "the places of a look-over asked about one at a time", "working:one_by_one"),
     Command("tell", "WORDS", "tell something nobody asked for, in everyday words", "telling:tell", ("find", "/")),
     Command("log", "FILE", "read a data log (CSV, TSV) into this job, once its columns are confirmed", "logroom:log"),
     Command("still", "", "after a repair: say which complaints are still there", "telling:still"),
@@ -63,7 +64,9 @@ _LIST = (
     Command("what", "if NUMBER = ANSWER", "what another answer would do, without giving it", "changing:what_if"),
     # the car and the people
     Command("car", "[FIELD = VALUE]", "what is known of the car; fill in or change", "telling:car"),
-    Command("person", "", "who is at the car and what they have", "opening:ask_person"),
+    Command("person", "[WORDS]", "who is at the car and what they have, in one line", "opening:ask_person", ("who",)),
+    Command("no", "TOOL", "a tool or helper that is not at hand, such as no gauge", "opening:tool_missing"),
+    Command("have", "TOOL", "a tool that is at hand after all", "opening:tool_there"),
     Command("note", "TEXT", "write a note into the job", "closing:note"),
     Command("keep", "photo|mark|bought|inside TEXT", "for the report on a suspect part", "closing:keep"),
     Command("time", "", "minutes since the job was opened", "looking:time"),

@@ -16,16 +16,18 @@ from diag.hearing.listen import Listener
 from diag.presentation.last_words import trouble_words
 from diag.presentation.reasons import reason_words
 from diag.presentation.stop_rules import is_danger, to_be_told
-from diag.rulebook.model import RuleBook
+from diag.rulebook.model import Check, RuleBook, Step
 from diag.safety.situation import Wet
 from diag.safety.steps import find_step
 from diag.session.job import Job
 from diag.session.open_jobs import OpenJobs, Refuge
 from diag.support.errors import UserError
-from diag.ui.plain import joblist, opening, parting, words, working
+from diag.ui.plain import asides, checklist, hearing, joblist, opening, parting, words, working
 from diag.ui.plain.commands import COMMANDS, Command, command_of
 from diag.ui.plain.talk import Talk
 from diag.ui.signals import ENDING
+
+SENTENCE = 3  # words from which on a line that is no answer is heard as something told
 
 
 class Conversation:
@@ -48,6 +50,8 @@ class Conversation:
         self._shown: tuple[str, Task, int] | None = None
         self._step_shown = ""
         self._mark: Standing | None = None  # where the ranking stood when it was last told
+        self._read_out: set[str] = set()  # steps whose instructions were read out
+        self.singly = ""  # the look-over whose places are asked about one at a time
         self.reading_on = 0  # how many steps of a longer piece of work were read out
 
     @cached_property
@@ -93,15 +97,17 @@ class Conversation:
         """Until the person quits or the input ends, and every answer is where the person wants it."""
         with _ending_by_signal():
             try:
+                self.talk.aside = self._aside
                 opening.greet(self)
                 if not self.jobs:
                     joblist.begin(self, case_id, title, take_over)
                 while True:
                     while not self.over and self.jobs:
                         self.turn()
+                    self.talk.leaving, self.talk.aside = False, None
                     if parting.may_leave(self):
                         return parting.last_words(self)
-                    self.over = False
+                    self.over, self.talk.aside = False, self._aside
             except BaseException as error:
                 for line in parting.forced(self):
                     error.add_note(line)
@@ -113,11 +119,19 @@ class Conversation:
             return
         task = self.task
         self._show(task)
-        line = self.talk.ask(words.prompt_of(task, self.book))
+        line = self.talk.ask(self._prompt(task), turn=True)
         if line is None:
             self.over = True
             return
         self.handle(line, task)
+
+    def _aside(self, line: str, prompt: str) -> bool:
+        return asides.aside(self, line, prompt)
+
+    def _prompt(self, task: Task) -> str:
+        if checklist.is_look_over(self, task):
+            return "all dry, or what is not: 3 wet, rest dry; u where it cannot be seen; one by one, why, help"
+        return words.prompt_of(task, self.book)
 
     def handle(self, line: str, task: Task) -> None:
         """One line: an answer first of all, else a command."""
@@ -133,6 +147,8 @@ class Conversation:
 
     def _command(self, line: str) -> None:
         found: tuple[Command, str] | None = command_of(line)
+        if found is None and len(line.split()) >= SENTENCE and hearing.hear(self, line):
+            return
         if found is None:
             self.talk.say("That is no answer and no command here. Say help for the commands.")
             self.talk.lines(words.question_lines(self.task, self.book) if self.task.kind in ("sign", "reading") else [])
@@ -200,10 +216,22 @@ class Conversation:
             say.lines(words.caution_lines(step, self.book, self.heard))
             self.heard.update(step.hazards)
             if not words.is_loose(task, now):
-                say.lines(words.step_lines(step, self.by_phone))
+                say.lines(self._steps(step))
             say.lines(words.spared_lines(task, now))
-        if task.kind in ("sign", "reading"):
+        if checklist.is_look_over(self, task):
+            say.lines(checklist.place_lines(checklist.open_questions(self, task), self.book))
+        elif task.kind in ("sign", "reading"):
             say.lines(words.question_lines(task, self.book))
+            if not words.is_loose(task, now):
+                say.lines(checklist.series_lines(self, task))
+
+    def _steps(self, step: Step) -> list[str]:
+        """The steps of a check; of a look-over that was read out before, only that they can be heard again."""
+        again = step.id in self._read_out and isinstance(step, Check) and step.look_over
+        self._read_out.add(step.id)
+        return (
+            ["The same steps as before. (steps: hear them again)"] if again else words.step_lines(step, self.by_phone)
+        )
 
     @property
     def by_phone(self) -> bool:
@@ -231,7 +259,9 @@ class Conversation:
     def _understood(self) -> bool:
         """Wait for the word; False when the input ended or the finding was taken back."""
         while True:
-            line = self.talk.ask("Say understood when you have read this" + (" aloud" if self.by_phone else ""))
+            line = self.talk.ask(
+                "Say understood when you have read this" + (" aloud" if self.by_phone else ""), turn=True
+            )
             if line is None:
                 self.over = True
                 return False

@@ -32,16 +32,14 @@ def begin(room: Conversation, case_id: str, title: str, take_over: bool) -> None
     )
     while not room.jobs and not room.talk.ended:
         _list(room, found[:MOST_LISTED])
-        line = room.talk.ask(
-            "the car and what is wrong, to begin a new job" + (", or a number to go on with one" if found else "")
-        )
-        if line is None or line.casefold() in ("quit", "q", "exit"):
+        line = room.talk.ask(opening.WRONG + (", or a number to go on with a job" if found else ""))
+        if line is None:
             return
         try:
             if line.isdecimal() and 1 <= int(line) <= len(found[:MOST_LISTED]):
                 opened(room, found[int(line) - 1].id, False)
             elif line:
-                start(room, line)
+                start(room, line.removeprefix("tell ").strip())
         except UserError as error:
             room.talk.say(error.one_line())
 
@@ -54,7 +52,7 @@ def start(room: Conversation, title: str) -> None:
         job = Job(new_case(room.book, title), room.book, None, room.who, cache=room.cache)
     room.take(job)
     room.talk.say(f"New job {job.case.id}.")
-    opening.new_job(room)
+    opening.new_job(room, title)
 
 
 def opened(room: Conversation, case_id: str, take_over: bool) -> None:
@@ -142,6 +140,6 @@ def switch(room: Conversation, rest: str) -> None:
 
 def new(room: Conversation, rest: str) -> None:
     """Begin another job; this one stays open."""
-    title = rest or room.talk.ask("The car and what is wrong") or ""
+    title = rest or room.talk.ask(opening.WRONG) or ""
     if title:
         start(room, title)

@@ -172,4 +172,4 @@ def help_me(room: Conversation, rest: str) -> None:
 
 def quit_now(room: Conversation, rest: str) -> None:
     """End."""
-    room.over = True
+    room.over = room.talk.leaving = True

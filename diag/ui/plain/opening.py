@@ -1,96 +1,172 @@
-"""The beginning: who is talking, who is at the car, what is wrong, what is known of the car."""
+"""The beginning: what is wrong, heard whole; then in one line who is at the car, what is at hand, what is known."""
 
 from __future__ import annotations
 
-from collections import Counter
 from typing import TYPE_CHECKING
 
-from diag.fuelsystem.fields import CHOICE, FIELDS
-from diag.presentation.last_words import PROMISE
-from diag.rulebook.model import PERSONS, PRESENT, Person, RuleBook
-from diag.safety.situation import Wet
+from diag.hearing.circumstances import Circumstances, circumstances
+from diag.rulebook.model import PERSONS, Person
+from diag.safety.situation import Situation, Wet
+from diag.session.heard import UNPLACED
 from diag.support.errors import UserError
 from diag.support.text import one_line
-from diag.ui.plain.answers import yes_or_no
+from diag.ui.plain import hearing
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation
 
 PEOPLE: dict[Person, str] = {
-    "untrained": "untrained owner",
-    "hobbyist": "hobbyist, used to working on cars",
+    "untrained": "untrained",
+    "hobbyist": "hobbyist",
     "mechanic": "mechanic",
     "shop": "workshop with full equipment",
 }
-SAFETY = "Before anything else: is any of this so?"
-DANGERS = ("fire-or-smoke", "person-affected", "fuel-under-car", "fuel-smell", "fuel-in-cabin")
+DANGER_FIRST = "Fire, smoke, fuel on the ground, a smell of fuel, somebody unwell: say that first."
+WRONG = "What is wrong? All of it in everyday words, with the figures you have"
+WHO = "Who is at the car, what is at hand, what is known of it? One line"
 
 
 def greet(room: Conversation) -> None:
-    """The first lines, and the person's name."""
-    room.talk.say(f"Line by line. help lists what can be said, ? explains a question, quit ends. {PROMISE}")
-    if not room.who:
-        name = room.talk.ask("Your name or initials, Enter to leave out")
-        room.who = one_line(name or "", 60)
-        for job in room.jobs:
-            job.who = room.who or job.who
+    """The first lines."""
+    room.talk.say("Line by line. help lists what can be said, ? explains a question, quit ends; all at any prompt.")
+    room.talk.say(DANGER_FIRST)
 
 
-def new_job(room: Conversation) -> None:
-    """The story of a fresh job: person, complaint, car."""
-    _danger(room)
-    ask_person(room, "")
-    complaint(room)
-    if not room.talk.ended:
-        room.talk.say("What is known of the car can be told at any time: car lists it, car FIELD = VALUE fills it in.")
-        ask_car(room)
+def new_job(room: Conversation, told: str) -> None:
+    """The story of a fresh job: everything in the first line, then the circumstances where they matter."""
+    if complaint(room, told) and not room.talk.ended and not room.over:
+        ask_person(room, "")
     room.mark_ranking()
 
 
-def _danger(room: Conversation) -> None:
-    """What cannot wait for the rest of the story: asked and acted on before anything else."""
-    from diag.ui.plain.telling import tell
+def complaint(room: Conversation, told: str) -> bool:
+    """Hear the first line; ask once more where nothing in it was understood. False when going on makes no sense."""
+    line: str | None = told
+    for _ in range(2):
+        if line and hearing.hear(room, line):
+            break
+        if line and line != told:
+            room.job.note(f"{UNPLACED}{one_line(line, 2000)}")
+        line = room.talk.ask(f"{WRONG}, Enter to go on without")
+        if not line:
+            break
+    caller_steps_away(room)
+    return room.stops_heard()
 
-    signs = [room.book.signs[name] for name in DANGERS if name in room.book.signs]
-    room.talk.say(SAFETY)
-    room.talk.lines(f"{at}. {one_line(sign.title)}" for at, sign in enumerate(signs, 1))
-    line = room.talk.ask("numbers with blanks between, or other words; Enter for none of it")
-    while line and yes_or_no(line) is not False and line.casefold() != "none":
-        numbers = line.replace(",", " ").split()
-        try:
-            if all(n.isdecimal() and 1 <= int(n) <= len(signs) for n in numbers):
-                for n in numbers:
-                    room.job.answer_sign(signs[int(n) - 1].id, PRESENT)
-                    room.talk.say(f"Written down: {one_line(signs[int(n) - 1].title)}.")
-            elif yes_or_no(line):
-                room.talk.say("Say which: its number, or the words.")
-            else:
-                tell(room, line)
-        except UserError as error:
-            room.talk.say(error.one_line())
-        if room.phone:  # until it is told who is at the car, it is somebody who should only step away
-            room.job.tell_person("untrained", by_phone=True)
-        if not room.stops_heard():
-            return
-        line = room.talk.ask("Anything else of that? Enter for no")
+
+def caller_steps_away(room: Conversation) -> None:
+    """By phone, until it is told who is at the car, it is somebody who should only step away."""
+    if room.phone and any(rule.startswith(("fire", "person", "wet", "smell")) for rule in room.now.situation.stops):
+        room.job.tell_person("untrained", by_phone=True)
 
 
 def ask_person(room: Conversation, rest: str) -> None:
-    """Who is at the car, and what they have."""
-    now = room.job.standing.situation
-    start = "hobbyist" if room.phone else now.person
-    room.talk.say("Who is at the car?")
-    at = room.talk.choose("number or words", list(PEOPLE.values()), list(PERSONS).index(start))
-    if at is None:
+    """Who is at the car, what they have and what the papers say: one line, every part of it may be left out."""
+    usual = _usual(room)
+    line = rest
+    if not line:
+        room.talk.say(
+            "Such as: hobbyist with a helper, no gauge; petrol, target 43.5 psi, pump 255 L/h, return 8 mm, no turbo"
+        )
+        line = room.talk.ask(f"{WHO}, Enter for {said_of(usual)}") or ""
+    if room.talk.ended or room.over:
         return
-    person = list(PEOPLE)[at]
-    phone = room.phone or bool(_flag(room, "Is it done over the phone?", now.by_phone))
-    second = bool(_flag(room, "Is a second person there to help?", now.second_person)) if at else now.second_person
-    aired = True if not phone and at >= 2 else bool(_flag(room, "Is the car outdoors or the room aired?", True))
-    asked = phone or person in ("untrained", "hobbyist")
-    tools = (() if away(room, person) else _tools(room, person, phone)) if asked else None
-    if not room.talk.ended:
-        room.job.tell_person(person, phone, second, aired, tools)
+    told = circumstances(line, room.job.case.unit_pressure)
+    if told.about_people or not _person_told(room):
+        _tell_people(room, usual, told)
+    _tell_papers(room, told)
+    if line and not told.about_people and not told.papers:
+        hearing.hear(room, line)
+
+
+def _person_told(room: Conversation) -> bool:
+    from diag.casework.entries import PersonTold
+
+    return any(isinstance(entry, PersonTold) for entry in room.job.case.effective())
+
+
+def _usual(room: Conversation) -> Situation:
+    """What is taken where nothing is told: on the phone somebody used to cars, else whoever was there before."""
+    from dataclasses import replace
+
+    now = room.now.situation
+    person: Person = "hobbyist" if room.phone else now.person
+    return replace(now, person=person, by_phone=room.phone or now.by_phone)
+
+
+def said_of(who: Situation) -> str:
+    """A person and what they have, in a few words."""
+    parts = [PEOPLE[who.person]]
+    parts += ["by phone"] if who.by_phone else []
+    parts.append("with a helper" if who.second_person else "alone")
+    parts.append("in fresh air" if who.ventilated else "in a closed room")
+    parts.append("all tools" if who.tools is None else f"{len(who.tools)} tools")
+    return ", ".join(parts)
+
+
+def _tell_people(room: Conversation, usual: Situation, told: Circumstances) -> None:
+    """Enter person, phone, helper, air and tools, and say them back."""
+    person = told.person or usual.person
+    phone = told.by_phone if told.by_phone is not None else usual.by_phone
+    helper = told.helper if told.helper is not None else usual.second_person
+    aired = told.aired if told.aired is not None else usual.ventilated
+    room.job.tell_person(person, bool(phone), bool(helper), bool(aired), tools_left(room, usual.tools, told))
+    if told.about_people:
+        room.talk.say(f"Written down: {said_of(room.now.situation)}.")
+
+
+def tools_left(room: Conversation, before: frozenset[str] | None, told: Circumstances) -> tuple[str, ...] | None:
+    """The tools at hand after what was told; None when everything is there."""
+    if told.all_tools:
+        return None
+    every = frozenset(room.book.tools)
+    if told.only is not None:
+        return tuple(sorted(told.only & every))
+    if not told.missing:
+        return None if before is None else tuple(sorted(before))
+    return tuple(sorted((every if before is None else before) - told.missing))
+
+
+def _tell_papers(room: Conversation, told: Circumstances) -> None:
+    """Enter what the papers say, and say it back."""
+    from diag.ui.plain.telling import tell_field
+
+    for name, value in told.papers.items():
+        try:
+            tell_field(room, name, value)
+        except UserError as error:
+            room.talk.say(error.one_line())
+
+
+def tool_missing(room: Conversation, rest: str) -> None:
+    """``no gauge``: a tool that is not at hand."""
+    _change_tools(room, f"no {rest}")
+
+
+def tool_there(room: Conversation, rest: str) -> None:
+    """``have gauge``: a tool that is at hand after all."""
+    from diag.hearing.circumstances import tools_named
+
+    named = tools_named(rest)
+    if not named:
+        raise UserError("Which tool?", "Say have and its name, such as have gauge.")
+    now = room.now.situation
+    if now.tools is not None:
+        tools = tuple(sorted(now.tools | named))
+        room.job.tell_person(now.person, now.by_phone, now.second_person, now.ventilated, tools)
+    room.talk.say(f"At hand: {', '.join(one_line(room.book.tools.get(t, t), 80) for t in sorted(named))}.")
+
+
+def _change_tools(room: Conversation, text: str) -> None:
+    told = circumstances(text)
+    if not told.missing and told.helper is None and told.only is None:
+        raise UserError("Which tool is not at hand?", "Say no and its name, such as no gauge or no helper.")
+    now = room.now.situation
+    helper = now.second_person if told.helper is None else told.helper
+    tools = tools_left(room, now.tools, told)
+    room.job.tell_person(now.person, now.by_phone, helper, now.ventilated, tools)
+    names = ", ".join(one_line(room.book.tools.get(t, t), 80) for t in sorted(told.missing))
+    room.talk.say(f"Not at hand: {names or 'a helper'}. What needs it is put back or counts as borrowed.")
 
 
 def away(room: Conversation, person: Person) -> bool:
@@ -100,87 +176,4 @@ def away(room: Conversation, person: Person) -> bool:
     return hurt or (person == "untrained" and now.wet in (Wet.WET, Wet.REPAIRED))
 
 
-def _flag(room: Conversation, question: str, default: bool) -> bool | None:
-    for _ in range(10):
-        answer = room.talk.ask(f"{question} yes or no, Enter for {'yes' if default else 'no'}")
-        if answer is None or not answer:
-            return default
-        told = yes_or_no(answer)
-        if told is not None:
-            return told
-        room.talk.say("Say yes or no.")
-    return default
-
-
-def tools_for(book: RuleBook, person: Person, phone: bool) -> list[str]:
-    """Tools of steps that this person may do here, the most used first; the others need not be asked about."""
-    level = PERSONS.index(person)
-    steps = (*book.checks.values(), *book.setups.values(), *book.remedies.values())
-    used = Counter(
-        tool for s in steps if PERSONS.index(s.person) <= level and (s.by_phone or not phone) for tool in s.tools
-    )
-    return sorted(used, key=lambda tool: (-used[tool], tool))
-
-
-def _tools(room: Conversation, person: Person, phone: bool) -> tuple[str, ...] | None:
-    """The tools at hand; None when everything is there."""
-    tools = [(name, room.book.tools.get(name, name)) for name in tools_for(room.book, person, phone)]
-    if not tools:
-        return ()
-    room.talk.say("Which of these are at hand?")
-    room.talk.lines(f"{at}. {one_line(words, 100)}" for at, (_, words) in enumerate(tools, 1))
-    for _ in range(10):
-        answer = room.talk.ask("numbers with blanks between, none, or Enter for all of them")
-        if answer is None or not answer or answer.casefold() == "all":
-            return None
-        if answer.casefold() in ("none", "no", "nothing", "0"):
-            return ()
-        numbers = answer.replace(",", " ").split()
-        if all(n.isdecimal() and 1 <= int(n) <= len(tools) for n in numbers):
-            return tuple(tools[int(n) - 1][0] for n in numbers)
-        room.talk.say(f"Say numbers from 1 to {len(tools)}, such as 1 4 5.")
-    return None
-
-
-def complaint(room: Conversation) -> None:
-    """What is wrong, in everyday words, until nothing more is told."""
-    from diag.ui.plain.telling import tell
-
-    room.talk.say("What is wrong? Say it in everyday words, one thing at a time.")
-    while True:
-        words = room.talk.ask("what is wrong, Enter when that is all")
-        if not words:
-            return
-        try:
-            tell(room, words)
-        except UserError as error:
-            room.talk.say(error.one_line())
-        if not room.stops_heard():
-            return
-
-
-STORY_FIELDS = ("fuel", "target-pressure", "idle-vacuum", "pump-flow", "return-bore")
-
-
-def ask_car(room: Conversation) -> None:
-    """The few facts of the car that matter most; each may be left out."""
-    from diag.ui.plain.telling import tell_field
-
-    now = room.job.standing.situation
-    few = now.person == "untrained" or away(room, now.person)
-    for name in STORY_FIELDS[:1] if few else STORY_FIELDS:
-        field = FIELDS[name]
-        choices = f" ({', '.join(field.choices)})" if field.kind == CHOICE else ""
-        for _ in range(5):
-            answer = room.talk.ask(f"{field.ask}{choices} Enter: not known")
-            if answer is None:
-                return
-            if answer == "?":
-                room.talk.say(field.words)
-                continue
-            try:
-                if answer:
-                    tell_field(room, name, answer)
-                break
-            except UserError as error:
-                room.talk.say(error.one_line())
+__all__ = ["PERSONS", "ask_person", "complaint", "greet", "new_job", "tool_missing", "tool_there"]

@@ -34,6 +34,9 @@ class Talk:
         self.width = width
         self.echo = echo
         self.ended = False
+        self.leaving = False  # the person said quit: nothing more is asked until it is settled
+        self.aside: Callable[[str, str], bool] | None = None  # takes what is no answer; True when it did
+        self._aside = False
 
     @classmethod
     def standard(cls) -> Talk:
@@ -71,8 +74,25 @@ class Talk:
         for line in lines:
             self.say(line, indent)
 
-    def ask(self, prompt: str = "") -> str | None:
-        """The next answer, clean and on one line; None when the input has ended."""
+    def ask(self, prompt: str = "", turn: bool = False) -> str | None:
+        """The next answer, clean and on one line; None when the input has ended or the person is leaving.
+
+        Args:
+            turn: at the prompt of a turn every command is taken anyway; elsewhere ``aside`` is asked first.
+        """
+        while not self.leaving:
+            answer = self._line(prompt)
+            if answer is None or turn or self.aside is None or self._aside:
+                return answer
+            self._aside = True  # a question asked by the aside itself takes its own answers
+            try:
+                if not self.aside(answer, prompt):
+                    return answer
+            finally:
+                self._aside = False
+        return None
+
+    def _line(self, prompt: str) -> str | None:
         shown = one_line(prompt, 300)
         self._write(f"{shown}{' ' if shown else ''}> ")
         line = None if self.ended else self._read()

@@ -9,7 +9,7 @@ from diag.quantities import parse
 from diag.rulebook.model import Step
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
-from diag.ui.plain import words
+from diag.ui.plain import asides, checklist, words
 from diag.ui.plain.answers import said, sign_answer
 from diag.ui.plain.commands import command_of
 
@@ -29,7 +29,11 @@ def try_answer(room: Conversation, task: Task, line: str) -> bool:
     if not text:
         _enter(room, task)
         return True
+    if task.kind in ASKS and command_of(text) is None and checklist.answer_series(room, task, text):
+        return True
     if task.kind == "sign":
+        if checklist.is_look_over(room, task) and not asides.is_command(text):
+            return checklist.answer_places(room, task, text) or _try_sign(room, task, text)
         return _try_sign(room, task, text)
     if task.kind == "reading" and command_of(text) is None:
         _give_reading(room, task, text)
@@ -114,6 +118,14 @@ def _refuse(room: Conversation, task: Task, why: Literal["cannot", "later", "ski
     if not task.step:
         raise UserError("There is no step to refuse here.", "Say others to see what else could be done.")
     room.job.refuse(task.step, why, text)
+
+
+def one_by_one(room: Conversation, rest: str) -> None:
+    """Ask about the places of this look-over one at a time."""
+    if not checklist.is_look_over(room, room.task):
+        raise UserError("There is no list of places here.", "Answer the question.")
+    room.singly = room.task.step
+    room.show_again()
 
 
 # ------------------------------------------------------------------ a step of one's own choice

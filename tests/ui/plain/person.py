@@ -68,8 +68,8 @@ class Person:
 
 
 def dry(room: Conversation) -> str | None:
-    """Answer the look-over dry, place by place."""
-    return "no" if room.task.kind == "sign" and room.task.step.startswith("look-over") else None
+    """Answer the look-over dry, in one line."""
+    return "all dry" if room.task.kind == "sign" and room.task.step.startswith("look-over") else None
 
 
 def ready(room: Conversation) -> str | None:

@@ -55,33 +55,96 @@ def test_a_job_goes_from_complaint_over_measuring_and_repair_to_a_read_back_end(
 
 
 def test_what_cannot_wait_is_said_first_and_stops_at_once(tmp_path: Path) -> None:
-    """A smell told at the very first question brings the stop rule before anybody is asked who is at the car."""
-    person = Person(
-        ["Otter", "4", "understood", "no", "1", "yes", "no", "yes", "none",
-         "understood", "", "", "", "", "", ""], CaseStore(tmp_path)
-    ).run()  # fmt: skip
+    """A smell told in the opening line brings the stop rule before anybody is asked who is at the car."""
+    person = Person(["Otter stinks of petrol", "", "understood", "mechanic"], CaseStore(tmp_path)).run()
     assert signs(person)["fuel-smell"].answer == "present"
-    assert person.said.index("STOP") < person.said.index("Who is at the car?")
+    assert person.said.index("STOP") < person.said.index("Who is at the car")
 
 
 def test_a_caller_not_yet_known_is_told_to_step_away(tmp_path: Path) -> None:
     """By phone, danger told first is answered as for somebody without training, whoever it turns out to be."""
-    person = Person(["Otter", "4", "understood", "", "3"], CaseStore(tmp_path), phone=True).run()
-    assert "Step away and keep others away." in person.said
-    assert "Catch the drip" not in person.said[: person.said.index("Who is at the car?")]
-
-
-def test_who_is_to_step_away_is_asked_for_neither_tools_nor_figures(tmp_path: Path) -> None:
-    """An untrained caller at a smelling car tells who is there and the fuel; then the stop stands."""
-    script = ["Otter", "4", "understood", "", "1", "yes", "", "petrol"]
+    script = ["Otter, puddle of petrol under the car", "", "understood", "mechanic"]
     person = Person(script, CaseStore(tmp_path), phone=True).run()
-    assert "Which of these are at hand?" not in person.said
-    assert "rail pressure" not in person.said
-    assert "Which fuel is in the tank?" in person.said
+    assert "Step away and keep others away." in person.said
+    assert "Catch the drip" not in person.said[: person.said.index("Who is at the car")]
+    told = [x.person for x in person.room.job.case.entries if isinstance(x, e.PersonTold)]
+    assert told == ["untrained", "mechanic"]
+
+
+def test_who_is_to_step_away_is_asked_for_one_line_only(tmp_path: Path) -> None:
+    """An untrained caller at a smelling car tells who is there and the fuel in one line; then the stop stands."""
+    script = ["Otter smells of petrol", "", "understood", "untrained, petrol"]
+    person = Person(script, CaseStore(tmp_path), phone=True).run()
     assert person.room.job.task.kind == "stop"
-    person = Person(["Plover", "", "2", "no", "yes", "none", "", "petrol"], CaseStore(tmp_path), phone=True).run()
-    assert "Which of these are at hand?" in person.said
-    assert "What should the rail pressure be?" in person.said
+    assert person.room.job.standing.car.word("fuel") == "petrol"
+
+
+def test_person_tools_and_papers_come_in_one_line(tmp_path: Path) -> None:
+    """Who, helper, missing tools and the car's papers from one line; what was not told stays as it usually is."""
+    told = "hobbyist with a helper, no gauge, no multimeter; petrol, target 43.5 psi, pump 255 lph, return 8 mm"
+    person = Person(["Plover won't start", "", told, "quit"], CaseStore(tmp_path)).run()
+    who = next(x for x in person.room.job.case.entries if isinstance(x, e.PersonTold))
+    assert (who.person, who.by_phone, who.second_person, who.ventilated) == ("hobbyist", False, True, True)
+    assert who.tools is not None
+    assert set(the_book().tools) - set(who.tools) == {"pressure-gauge", "multimeter"}
+    values = person.room.job.standing.car.values
+    assert values["fuel"] == "petrol"
+    assert float(values["target-pressure"]) == pytest.approx(43.5 * 6894.757, rel=1e-4)
+    assert {"pump-flow", "return-bore"} <= set(values)
+    assert person.given == 4
+
+
+def test_the_opening_line_is_heard_with_or_without_a_title(tmp_path: Path) -> None:
+    """Given as an argument or typed at the prompt, the first line is told and not only the job's name."""
+    for title, script in (("Wren won't start", ["", "quit"]), ("", ["Wren won't start", "", "quit"])):
+        person = Person(script, CaseStore(tmp_path / (title or "typed"))).run(title=title)
+        assert signs(person)["no-start"].answer == "present"
+
+
+def test_help_car_jobs_and_quit_work_in_the_middle_of_any_question(tmp_path: Path) -> None:
+    """None of them becomes a job, a symptom or an answer; the same question comes again."""
+    script = ["help", "jobs", "?", "car", "Wren won't start", "help", "?", "jobs", "", "car", "help", "quit"]
+    person = Person(script, CaseStore(tmp_path)).run()
+    assert len(CaseStore(tmp_path).ids()) == 1
+    assert person.said.count("done [MINUTES]") == 3
+    assert "There is no job yet." in person.said
+    assert person.room.job.case.title == "Wren won't start"
+
+
+def test_enter_takes_only_what_was_shown_ticked(tmp_path: Path) -> None:
+    """What was not ticked is not entered, and stays in the person's own words."""
+    person = Person(["Wren won't start. The parrot sings twice at dawn.", "", "", "quit"], CaseStore(tmp_path)).run()
+    case = person.room.job.case
+    assert {x.sign for x in case.effective() if isinstance(x, e.SignAnswer)} == {"no-start"}
+    assert any("parrot" in x.text for x in case.effective() if isinstance(x, e.Note))
+
+
+@pytest.mark.parametrize(
+    ("line", "dry", "wet", "unknown"),
+    [
+        ("all dry", 9, 0, 0),
+        ("wet filter, rest dry", 8, 1, 0),
+        ("4 wet, 6 u, rest dry", 7, 1, 1),
+        ("filter and tank wet, everything else dry", 7, 2, 0),
+        ("tank could not see, others dry", 8, 0, 1),
+        ("filter wet", 0, 1, 0),
+    ],
+)
+def test_a_look_over_is_one_line_and_every_place_is_heard(line: str, dry: int, wet: int, unknown: int) -> None:
+    """Each place is named first and entered by itself; what was not said stays open."""
+    person = Person([line, "quit"]).run()
+    assert "Places: 1 regulator cover; 2 fuel joint" in person.said
+    answers = [x.answer for x in person.room.job.case.effective() if isinstance(x, e.SignAnswer)]
+    assert (answers.count("absent"), answers.count("present"), answers.count("not known")) == (dry, wet, unknown)
+    if wet:
+        assert signs(person)["fuel-at-filter"].answer == "present"
+
+
+@pytest.mark.parametrize("line", ["no", "yes", "none", "the moon is dry", "wet", "17 wet, rest dry", ""])
+def test_a_line_that_names_no_place_dries_nothing(line: str) -> None:
+    """A bare no, Enter, or a place that is none enters nothing."""
+    person = Person([line, "quit"]).run()
+    assert not [x for x in person.room.job.case.effective() if isinstance(x, e.SignAnswer) and x.answer == "absent"]
 
 
 def test_several_things_told_in_one_breath_are_all_written_down() -> None:
@@ -138,7 +201,7 @@ def test_nothing_that_runs_the_pump_is_proposed_before_the_dry_look() -> None:
 
 def test_a_leak_must_be_acknowledged_before_anything_goes_on() -> None:
     """After wet fuel is told, every other word is put off until the stop rule was understood."""
-    person = Person(["yes", "causes", "understood", "quit"]).run()
+    person = Person(["1 wet", "causes", "understood", "quit"]).run()
     assert "STOP: Fuel outside the system" in person.after(0)
     assert "This must be acknowledged first" in person.after(1)
     assert "Acknowledged" in kinds(person)
@@ -147,7 +210,7 @@ def test_a_leak_must_be_acknowledged_before_anything_goes_on() -> None:
 
 def test_a_mistaken_leak_is_taken_back_at_the_stop() -> None:
     """Whoever slipped can undo right there, and the stop is over."""
-    person = Person(["yes", "undo", "no", "quit"]).run()
+    person = Person(["1 wet", "undo", "1 dry", "quit"]).run()
     assert "STOP" in person.after(0)
     assert "Taken back" in person.after(1)
     assert signs(person)["fuel-at-cap"].answer == "absent"
@@ -168,9 +231,11 @@ def test_the_way_back_from_wet_fuel_is_walked_in_its_order() -> None:
         step = (task.step, now.proof_stage)
         if not steps or steps[-1] != step:
             steps.append(step)
-        return "done" if task.kind in ("do", "remedy") else "no"
+        if task.kind in ("do", "remedy"):
+            return "done"
+        return dry(room) or "no"
 
-    person = Person(["person", "3", "no", "yes", "yes", "understood", dry, "do retighten-cap", onward, "quit"])
+    person = Person(["person mechanic with a helper", "1 wet", "understood", dry, "do retighten-cap", onward, "quit"])
     person.run()
     assert steps == [
         ("fuse-out", ""),
@@ -197,7 +262,7 @@ def test_why_speaks_of_a_step_chosen_freely_too() -> None:
 
 def test_unsure_second_hand_skip_and_not_known_are_kept_apart() -> None:
     """How sure and whose eyes is written down with the answer."""
-    person = Person(["no, unsure", "second hand no", "skip", "u", "quit"]).run()
+    person = Person(["one by one", "no, unsure", "second hand no", "skip", "u", "quit"]).run()
     told = list(signs(person).values())
     assert [(x.answer, x.sure, x.source) for x in told] == [
         ("absent", "unsure", "own eyes"),
@@ -246,8 +311,8 @@ def test_an_earlier_answer_is_changed_with_before_and_after() -> None:
 
 def test_things_told_unasked_do_not_break_a_check_in_progress() -> None:
     """After something told in the middle of a look-over, the look-over goes on where it was."""
-    person = Person(["no", "no", "tell black smoke", "", "no", "quit"]).run()
-    assert "Question 4 of 9" in person.after(4)
+    person = Person(["one by one", "no", "no", "tell black smoke", "", "no", "quit"]).run()
+    assert "Question 4 of 9" in person.after(5)
     assert list(signs(person))[:2] == ["fuel-at-cap", "fuel-at-joint"]
 
 
@@ -275,10 +340,10 @@ def test_the_desk_answers_from_the_cars_figures() -> None:
 
 def test_several_jobs_are_open_at_once(tmp_path: Path) -> None:
     """A second call comes in, the first is gone back to, and both files are on disk."""
-    opening = ["", "1", "yes", "no", "yes", "none", "", "", "", "", "", ""]
+    opening = ["", "hobbyist"]
     person = Person(
-        ["Otter, long crank", *opening, "note first", "new Plover, smells", *opening, "note second", "jobs", "switch 1",
-         "note third", "quit"],
+        ["Otter won't start", *opening, "note first", "new Plover won't idle", *opening, "note second", "jobs",
+         "switch 1", "note third", "quit"],
         CaseStore(tmp_path),
     ).run()  # fmt: skip
     store = CaseStore(tmp_path)
@@ -289,7 +354,7 @@ def test_several_jobs_are_open_at_once(tmp_path: Path) -> None:
 
 def test_a_job_of_the_folder_is_gone_on_with(tmp_path: Path) -> None:
     """The list offers what is not closed; a number opens it, with its entries."""
-    Person(["Wren", "", "", "", "", "", "", "", "", "", "", "note before lunch", "quit"], CaseStore(tmp_path)).run()
+    Person(["Wren", "", "", "note before lunch", "quit"], CaseStore(tmp_path)).run()
     person = Person(["1", "entries", "quit"], CaseStore(tmp_path)).run()
     assert "1. Wren, open" in person.said
     assert "before lunch" in person.after(1)
@@ -297,7 +362,7 @@ def test_a_job_of_the_folder_is_gone_on_with(tmp_path: Path) -> None:
 
 def test_the_phone_desk_hears_the_words_to_read_aloud() -> None:
     """Steps are worded for the caller, and the person at the car is told once."""
-    person = Person(["person", "1", "yes", "no", "yes", "none", "quit"], phone=True).run()
+    person = Person(["person untrained, no tools", "quit"], phone=True).run()
     assert "Read aloud:" in person.said
     told = next(x for x in person.room.job.case.entries if isinstance(x, e.PersonTold))
     assert (told.person, told.by_phone, told.tools) == ("untrained", True, ())
@@ -405,7 +470,7 @@ def test_an_answer_that_is_no_answer_is_left_to_the_commands() -> None:
     """A question takes only what answers it."""
     person = Person(["quit"]).run()
     assert not try_answer(person.room, person.room.task, "finish")
-    assert the_book().signs[person.room.task.sign].ask in person.said
+    assert "Places: 1 regulator cover" in person.said
 
 
 def test_a_number_always_means_a_step_that_was_listed() -> None:

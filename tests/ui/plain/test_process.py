@@ -16,7 +16,7 @@ from tests import ROOT
 
 pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
 
-OPENING = "Otter, long crank\n\n3\nno\nno\n\n\n\n\n\n\n"
+OPENING = "Otter won't start\n\nmechanic\n"
 
 
 def _listen_to_interrupts() -> None:
