@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diag.datalog import channels as c
-from diag.datalog.flow import FlowLoss, Level, drift, flow_loss, level_of, volt_effect
+from diag.datalog.flow import LEAST_VOLTS, FlowLoss, Level, drift, flow_loss, level_of, volt_effect
 from diag.datalog.frame import Frame, frame_of
 from diag.datalog.log import Log
 from diag.datalog.phases import BOOST, CRUISE, IDLE, LOAD, OVERRUN, Flags, Phases, phases_of, settled
@@ -17,6 +17,7 @@ from diag.datalog.sensor import Railing, Suspicion, manifold_doubts, railing, su
 from diag.datalog.slope import Follow, Lag, aligned, follow, lag_of
 from diag.datalog.standing import Held, Prime, cranking, held, primes, resting
 
+LOW_VOLTS = "cruise, low volts"
 TOP_SHARE = 0.85  # of the highest boost from which on a moment belongs to the top of a pull
 
 
@@ -102,6 +103,18 @@ def _alike(frame: Frame, which: Flags) -> Flags:
     return np.asarray(np.abs(frame.manifold - 0.5 * (edges[at] + edges[at + 1])) < ALIKE)
 
 
+def _dimmed(frame: Frame, which: Flags) -> tuple[Flags, Flags] | None:
+    """A cruise with good volts and one with low volts, each at its manifold pressure; None when the volts hold."""
+    volts = frame.get(c.BATTERY)
+    if volts is None or which.sum() < 40:
+        return None
+    low, high = (float(v) for v in np.nanpercentile(volts[which], (15.0, 85.0)))
+    if high - low < LEAST_VOLTS:
+        return None
+    good, dim = which & (volts >= high - 0.2), which & (volts <= low + 0.2)
+    return good & _alike(frame, good), dim & _alike(frame, dim)
+
+
 def _levels(frame: Frame, phases: Phases) -> dict[str, Level]:
     """The car in each steady phase; of pulls the moments near the highest manifold pressure."""
     found = {}
@@ -110,6 +123,12 @@ def _levels(frame: Frame, phases: Phases) -> dict[str, Level]:
         level = level_of(frame, which & _alike(frame, which), phase)
         if level is not None:
             found[phase] = level
+    dim = _dimmed(frame, phases.mask(CRUISE) & phases.steady)
+    if dim is not None:
+        found[CRUISE] = level_of(frame, dim[0], CRUISE) or found[CRUISE]
+        low = level_of(frame, dim[1], LOW_VOLTS)
+        if low is not None:
+            found[LOW_VOLTS] = low
     boosted = phases.mask(BOOST) & phases.steady
     if boosted.any():
         top = float(np.percentile(frame.manifold[boosted], 95.0))

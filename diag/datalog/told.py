@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from diag.datalog import channels as c
-from diag.datalog.analysis import Analysis
+from diag.datalog.analysis import LOW_VOLTS, Analysis
 from diag.datalog.flow import Level
 from diag.datalog.phases import BOOST, CRUISE, IDLE, LOAD
 from diag.datalog.robust import Estimate
@@ -27,6 +27,8 @@ PSI = 6894.757  # Pa, for the thresholds below, which the trade gives in psi
 TREMBLE, STILL = 2.0 * PSI, 1.0 * PSI  # from crest to trough: clearly to be seen on a needle, and not; judgement
 CREEP, NO_CREEP = 2.0 * PSI, 0.6 * PSI  # a minute; judgement
 LATE, IN_TIME = 0.5, 0.3  # s by which a rail runs late, as the book asks, and by which it surely does not
+STICKS, STICKS_NOT = 1.5 * PSI, 0.8 * PSI  # between falling and rising; judgement
+HOT_FUEL = 318.0  # K in the tank, about 45 C, as the book asks
 SLOW_BUILD = 2.0  # s, as the book asks
 
 
@@ -120,6 +122,8 @@ def _running(found: Analysis, hose_on: bool) -> list[LoggedReading]:
         return told
     if CRUISE in found.levels and found.levels[CRUISE].manifold is not None:
         told.append(_rail(found.levels[CRUISE], "cruise", error))
+        if LOW_VOLTS in found.levels and found.volts is not None and found.volts.slope.low > 0.0:
+            told.append(_rail(found.levels[LOW_VOLTS], "cruise", error))
     top = found.levels.get(BOOST) or found.levels.get(LOAD)
     if top is not None and top.manifold is not None:
         told.append(_rail(top, "full-load", error))
@@ -150,7 +154,7 @@ def _with_ends(one: LoggedReading, found: Analysis) -> LoggedReading:
 
 def signs_of(found: Analysis) -> tuple[LoggedSign, ...]:
     """Answers about signs that the book asks for and a log can give."""
-    told = [*_lag(found), *_needle(found)]
+    told = [*_lag(found), *_way(found), *_needle(found), *_heat(found)]
     built = [p.build for p in found.primes if p.before < 0.3 * p.level.value]
     if built:
         slowest = max(built, key=lambda b: b.value)
@@ -169,6 +173,29 @@ def _lag(found: Analysis) -> list[LoggedSign]:
     if late.low > LATE:
         return [LoggedSign("traces-lag", "present", words)]
     return [LoggedSign("traces-lag", "absent", words)] if late.high < IN_TIME else []
+
+
+def _way(found: Analysis) -> list[LoggedSign]:
+    """Whether the rail stands at different figures while the manifold rises and while it falls."""
+    if found.lag is None or not np.isfinite(found.lag.hysteresis.value):
+        return []
+    gap = found.lag.hysteresis
+    words = f"{gap.value / PSI:.1f} psi between falling and rising"
+    if gap.low > STICKS:
+        return [LoggedSign("reading-depends-on-way", "present", words, False)]
+    return [LoggedSign("reading-depends-on-way", "absent", words, False)] if gap.high < STICKS_NOT else []
+
+
+def _heat(found: Analysis) -> list[LoggedSign]:
+    """Whether the fuel got hot, where its temperature was logged."""
+    heat = found.frame.get(c.FUEL_HEAT)
+    if heat is None:
+        return []
+    top = float(np.nanpercentile(heat, 98.0))
+    words = f"up to {top - 273.15:.0f} C"
+    if top > HOT_FUEL:
+        return [LoggedSign("fuel-hot", "present", words)]
+    return [LoggedSign("fuel-hot", "absent", words)] if top < HOT_FUEL - 7.0 else []
 
 
 def _needle(found: Analysis) -> list[LoggedSign]:

@@ -38,7 +38,10 @@ def test_a_sound_car(tmp_path: Path) -> None:
     assert abs(found.lag.hysteresis.value) < 0.3 * PSI
     assert not found.doubts
     assert not found.rails
-    assert signs(found) == {"traces-lag": "absent", "needle": "steady", "pressure-builds-slowly": "absent"}
+    assert signs(found) == {
+        "traces-lag": "absent", "reading-depends-on-way": "absent", "needle": "steady",
+        "pressure-builds-slowly": "absent",
+    }  # fmt: skip
 
 
 def test_the_phases_are_those_that_were_driven(tmp_path: Path) -> None:
@@ -111,6 +114,24 @@ def test_falling_volts(tmp_path: Path) -> None:
     _, found = made(tmp_path, replace(SOUND, seed=9, volts_effect=3.0, volts_fall=1.5))
     assert found.volts is not None
     assert found.volts.slope.value / PSI == pytest.approx(3.0, abs=0.4)
+    cruising = [one for one in readings_of(found) if one.point == "cruise"]
+    good, low = sorted(cruising, key=lambda one: -one.conditions["battery"])
+    drop = good.conditions["battery"] - low.conditions["battery"]
+    assert drop > 0.5
+    vacuum = (low.conditions["vacuum"] - good.conditions["vacuum"]) / PSI
+    assert (good.value - low.value) / PSI == pytest.approx(3.0 * drop + vacuum, abs=0.7)
+
+
+@pytest.mark.parametrize(("celsius", "answer"), [(52.0, "present"), (30.0, "absent"), (42.0, None)])
+def test_hot_fuel(celsius: float, answer: str | None, tmp_path: Path) -> None:
+    """A logged fuel temperature answers the book's question, and near the limit it does not."""
+    from diag.datalog.analysis import analysed
+    from tests.datalog.making import read
+    from tests.datalog.simulated import as_text, made_log
+
+    log = made_log(Made(minutes=1.0))
+    columns = {**log.columns, "Fuel Temp (C)": log.columns["RPM"] * 0.0 + celsius}
+    assert signs(analysed(read(tmp_path, as_text(columns)))).get("fuel-hot") == answer
 
 
 def test_drift(tmp_path: Path) -> None:
