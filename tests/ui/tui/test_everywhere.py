@@ -12,7 +12,8 @@ from tests.ui.tui.stage import stage
 pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
 
 PATHS = {
-    "work": (), "tell": ("t",), "causes": ("w",), "answers": ("a",), "car": ("k",), "picture": ("p",), "others": ("o",),
+    "work": (), "tell": ("t",), "causes": ("w",), "answers": ("a",), "car": ("k",), "picture": ("p",),
+    "data log": ("i",), "others": ("o",),
     "people": ("e",), "note": ("b",), "cautions": ("!",), "jobs": ("j",), "finish": ("f",), "hand over": ("g",),
     "menu": ("full_stop",), "help": ("question_mark",),
 }  # fmt: skip

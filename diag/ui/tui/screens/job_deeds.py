@@ -14,6 +14,7 @@ ALWAYS = (
     Deed("z", "undo", "undo", "take the last answer back", more=("ctrl+z",)),
     Deed("k", "car", "car", "what is known of the car", line=False),
     Deed("p", "picture", "picture", "picture: rail pressure over manifold pressure", line=False),
+    Deed("i", "data log", "data_log", "read a data log (CSV, TSV) into the job", line=False),
     Deed("o", "other checks", "others", "other checks: choose another one than proposed", line=False),
     Deed("e", "who", "people", "who is at the car and what they have", line=False),
     Deed("b", "note", "note", "write a note into the job", line=False),

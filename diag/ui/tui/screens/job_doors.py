@@ -55,6 +55,12 @@ class DoorsScreen(StepsScreen):
 
         self.app.push_screen(PictureScreen(self.job))
 
+    def do_data_log(self) -> None:
+        """Read a data log into the job."""
+        from diag.ui.tui.screens.data_log import DataLogScreen
+
+        self.app.push_screen(DataLogScreen(self.job), self._maybe_changed)
+
     def do_others(self) -> None:
         """Another check than the proposed one."""
         if self.board is None:
