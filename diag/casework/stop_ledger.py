@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 
 from diag.quantities import parse
 from diag.rulebook.model import ABSENT, Action, Remedy, RuleBook, Step, StopRule
@@ -35,10 +36,18 @@ class StopLedger:
     def __init__(self, book: RuleBook) -> None:
         self._book = book
         self._memories = {rule.id: _Memory() for rule in book.stops.values()}
+        self._named = {name for rule in book.stops.values() for name in rule.lifted_by}
+        self._heard: dict[str, list[StopRule]] = {}  # sign -> the rules that listen to it
+        for rule in book.stops.values():
+            for fact in rule.when:
+                head, _, tail = fact.partition(":")
+                if head in ("sign", "untold"):
+                    self._heard.setdefault(tail.partition("=")[0].strip(), []).append(rule)
 
     def answered(self, sign: str, answer: str) -> None:
         """A sign was answered for certain or not; "not known" is no answer and never comes here."""
-        for rule, memory in self._each():
+        for rule in self._heard.get(sign, ()):
+            memory = self._memories[rule.id]
             if memory.raised and not memory.repaired and rule.lifted_by and answer in DRY_WORDS:
                 continue  # dry or gone by itself is not repaired
             memory.signs[sign] = answer
@@ -56,6 +65,8 @@ class StopLedger:
     def did(self, step: Step) -> None:
         """A step was done: it lifts the rules that name it."""
         changes = isinstance(step, Remedy | Action)
+        if not changes and step.id not in self._named:
+            return
         for rule, memory in self._each():
             if lifts(rule, step):
                 if rule.asked_again and memory.raised:
@@ -99,7 +110,7 @@ class StopLedger:
         kind = self._book.readings.get(parts["reading"]) if parts else None
         if parts is None or kind is None:
             return False
-        bound = parse(parts["amount"].strip(), kind.quantity).value
+        bound = _amount(parts["amount"].strip(), kind.quantity)
         for (reading, point), (low, high) in memory.read.items():
             asked = point == parts["point"] if parts["point"] else not self._provoked(point)
             if reading == kind.id and asked and (high > bound if parts["side"] == "above" else low < bound):
@@ -113,6 +124,12 @@ class StopLedger:
         return settings.get("return") == "pinched" or settings.get("screw") == "in" or (
             isinstance(air, float) and air > 0.0
         )  # fmt: skip
+
+
+@cache
+def _amount(text: str, quantity: str) -> float:
+    """An amount of a stop rule, SI."""
+    return parse(text, quantity).value
 
 
 def lifts(rule: StopRule, step: Step) -> bool:

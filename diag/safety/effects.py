@@ -86,7 +86,8 @@ def after(situation: Situation, step: Step, book: RuleBook, look: Look = "") -> 
     """
     new = _wet_after(situation, step, look, book)
     new = _pressure_after(new, step, book)
-    return replace(new, setups=_setups_after(new, step, book))
+    setups = _setups_after(new, step, book)
+    return new if setups == new.setups else replace(new, setups=setups)
 
 
 def _wet_after(situation: Situation, step: Step, look: Look, book: RuleBook) -> Situation:
@@ -126,6 +127,8 @@ def _pressure_after(situation: Situation, step: Step, book: RuleBook) -> Situati
     elif acts_of(step, RUNS) or (isinstance(step, Setup) and step.raises_pressure):
         pressure = Pressure.UP
         fuse_out = False
+    if (fuse_out, running, pressure) == (situation.fuse_out, situation.engine_running, situation.pressure):
+        return situation  # most steps change none of it, and plans ask this thousands of times
     return replace(situation, fuse_out=fuse_out, engine_running=running, pressure=pressure)
 
 

@@ -61,6 +61,7 @@ class Planner:
     def __init__(self, book: RuleBook) -> None:
         self._book = book
         stand_ins = [s for s in book.setups.values() if s.stands_for]
+        self._traces = frozenset(name for remedy in book.remedies.values() for name in remedy.looks_first)
         self._choices = frozenset(n for s in stand_ins for n in (s.id, *s.stands_for))
         self._known: dict[Situation, dict[tuple[type[Step], str], tuple[Plan, Situation]]] = {}
         self._count = 0
@@ -79,7 +80,7 @@ class Planner:
     def plan(self, situation: Situation, step: Step) -> Plan:
         """The shortest found way to ``step`` from here."""
         if self._last is None or self._last[0] is not situation:
-            self._last = situation, _for_the_wall(situation, self._choices)
+            self._last = situation, _for_the_wall(situation, self._choices, self._traces)
         return self._find(self._last[1], step, _DEPTH)[0]
 
     def _find(self, situation: Situation, step: Step, depth: int) -> tuple[Plan, Situation]:
@@ -159,15 +160,24 @@ class Planner:
         return [*ways]
 
 
-def _for_the_wall(situation: Situation, choices: frozenset[str]) -> Situation:
+def _for_the_wall(situation: Situation, choices: frozenset[str], traces: frozenset[str]) -> Situation:
     """Without what the wall does not look at, so that one more answered question needs no new plans.
 
-    Of what was refused only the setups count for which there is another way.
+    Of what was refused only the setups count for which there is another way, of what was tried only the checks that
+    something waits for.
     """
     nothing: frozenset[str] = frozenset()
     refused = (situation.refused | situation.later) & choices
     return replace(
-        situation, tools=None, refused=refused, later=nothing, done=nothing, unanswered=nothing, looked=False, talked=0
+        situation,
+        tools=None,
+        refused=refused,
+        later=nothing,
+        done=nothing,
+        unanswered=nothing,
+        looked=False,
+        tried=situation.tried & traces,
+        talked=0,
     )
 
 

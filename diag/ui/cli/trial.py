@@ -55,6 +55,9 @@ def parser() -> Arguments:
     found.add_argument("--optimum", type=int, metavar="N",
                        help="no jobs: on N parts of the rules small enough to be solved exactly, the engine's order "
                             "against the best one")  # fmt: skip
+    found.add_argument("--walks", type=int, metavar="N",
+                       help="no jobs: N proposals on random walks, to see whether the safety wall can be talked into "
+                            "something; beliefs and answers are drawn at random")  # fmt: skip
     found.add_argument("--seed", type=int, default=1)
     found.add_argument("--workers", type=int, default=0, metavar="N", help="processes (default: one per core)")
     found.add_argument("--json", action="store_true", help="as JSON")
@@ -138,6 +141,22 @@ def _told_at_once(options: Namespace, written: tuple[WrittenCase, ...], folder: 
     return ExitCode.DONE
 
 
+def _walks(options: Namespace) -> int:
+    """Proposals on random walks, looked at by the auditor."""
+    from diag.evaluation.walks import run_walks, walks_text
+    from diag.rulebook.where import rules_folder
+
+    if not 1 <= options.walks <= 10_000_000:
+        raise UserError(f"--walks {options.walks}: that is no useful number.", "Say 1 to 10000000.")
+    start = time.perf_counter()
+    found = run_walks(options.rules or rules_folder(), options.walks, options.seed, options.workers or None, _progress)
+    if options.json:
+        deliver(json_text({"proposals": dict(found.proposals), "forbidden": list(found.forbidden)}), options.output)
+    else:
+        deliver(walks_text(found, time.perf_counter() - start), options.output)
+    return ExitCode.UNSAFE if found.forbidden else ExitCode.DONE
+
+
 def run(arguments: list[str]) -> int:
     """Run one trial, or several orders on the same jobs."""
     options = parser().parse_args(arguments)
@@ -145,6 +164,8 @@ def run(arguments: list[str]) -> int:
         return _optimum(options)
     if options.by_cause is not None:
         return _by_cause(options)
+    if options.walks is not None:
+        return _walks(options)
     if options.causes is not None:
         raise UserError("--causes names the causes of --by-cause.", "Say --by-cause N with it.")
     from diag.evaluation.orders import ORDERS
