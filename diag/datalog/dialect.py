@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from diag.datalog.channels import matched
 from diag.datalog.heading import Heading, read_heading, read_unit
 from diag.datalog.numbers import is_value
 from diag.support.errors import UserError
@@ -119,9 +120,11 @@ def _headings(rows: Sequence[Sequence[str]], first: int, width: int) -> tuple[He
     above = [row for row in rows[:first] if len([c for c in row if c.strip()]) >= max(0.5 * width, 2)]
     if not above:
         raise UserError("The file has no line of headings.", "Export the log with its channel names.")
-    names, units = above[-1], []
-    if len(above) > 1 and _is_units(above[-1]):
-        names, units = above[-2], list(above[-1])
+    # The line that names most channels holds the headings; a line of units or of kinds of number may follow it.
+    known = [len(matched([read_heading(cell) for cell in row])) for row in above]
+    at = max(range(len(above)), key=lambda i: (known[i], not _is_units(above[i]), i))
+    names = above[at]
+    units = next((list(row) for row in above[at + 1 :] if _is_units(row)), [])
     names = [*names, *[""] * (width - len(names))][:width]
     units = [*units, *[""] * (width - len(units))][:width]
     return tuple(read_heading(name, unit) for name, unit in zip(names, units, strict=True))

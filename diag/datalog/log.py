@@ -16,6 +16,7 @@ from diag.datalog.numbers import Floats
 from diag.datalog.rows import Rows, read_rows
 from diag.datalog.timing import Ints, Timing, even_timing, factor_of, timing_of
 from diag.support.errors import UserError
+from diag.support.text import one_line
 
 FEWEST = 20  # rows below which it is no log
 SEA_LEVEL = 101_325.0
@@ -77,7 +78,8 @@ def read_log(path: Path, remembered: Mapping[str, Layout] | None = None, wishes:
         time = layout.columns.get(c.TIME)
         names = _read_order(layout)
         if not names or names[0] not in (c.RAIL, c.DIFFERENCE):
-            raise UserError("No column of rail pressure was found.", _how(c.RAIL, "Fuel P=psi"))
+            named = ", ".join(one_line(h.text, 30) for h in dialect.headings[:12] if h.text)
+            raise UserError(f"No column of rail pressure was found among: {named}.", _how(c.RAIL, "COLUMN=psi"))
         if time is None and wishes.rate is None:
             raise UserError("No column of times was found.", f"{_how(c.TIME, 'T=ms')} Or tell the rate: --rate 50")
         at = [layout.columns[name].at for name in names]

@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 _CLOCK = re.compile(
-    r"(?:(\d{1,4})[-/.](\d{1,2})[-/.](\d{1,4})[T ]+)?(\d{1,3}):(\d{1,2})(?::(\d{1,2}))?(?:[.,](\d+))?"
+    r"(?:(\d{1,4})[-/.](\d{1,2})[-/.](\d{1,4})[T ]+)?(\d{1,3}):(\d{1,2})(?::(\d{1,2}))?"
+    r"(?:[.,](\d+)|(?<=:\d\d):(\d{1,3}))?"
     r"\s*(?:Z|([AaPp])\.?[Mm]\.?)?$"
 )
 _LEADING = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?")
@@ -25,7 +26,8 @@ def clock_seconds(text: str) -> float:
     found = _CLOCK.match(text.strip())
     if not found:
         return math.nan
-    first, second, third, part, half = found.group(4), found.group(5), found.group(6), found.group(7), found.group(8)
+    first, second, third, half = found.group(4), found.group(5), found.group(6), found.group(9)
+    part = found.group(7) or (found.group(8) if third is not None else None)
     fraction = float(f"0.{part}") if part else 0.0
     if third is None:
         whole = int(first) * 60.0 + int(second) if part else int(first) * 3600.0 + int(second) * 60.0

@@ -73,6 +73,15 @@ def test_a_row_of_units_and_a_preamble(tmp_path: Path) -> None:
     units = "s,rpm,kPa,psi,V,%,%,C"
     head = ["Log of the Wren, second run", "", "Driver;Anna", names, units]
     same(read(tmp_path, "\n".join([*head, *lines[1:]])))
+    kinds = "float,int,float,float,float,float,float,float"
+    same(read(tmp_path, "\n".join([*head, kinds, *lines[1:]])))
+
+
+def test_a_separator_behind_the_last_field_and_rows_wider_than_the_headings(tmp_path: Path) -> None:
+    """Both are common and harmless."""
+    lines = as_text(PLAIN.columns).splitlines()
+    same(read(tmp_path, "\n".join(line + "," for line in lines)))
+    same(read(tmp_path, "\n".join([lines[0], *(line + ",7" for line in lines[1:])])))
 
 
 @pytest.mark.parametrize(
@@ -97,7 +106,9 @@ def test_milliseconds(name: str, tmp_path: Path) -> None:
     same(read(tmp_path, as_text(columns)))
 
 
-@pytest.mark.parametrize("form", ["%H:%M:%S.%f", "%Y-%m-%d %H:%M:%S.%f", "%d.%m.%Y %H:%M:%S.%f", "%I:%M:%S.%f %p"])
+@pytest.mark.parametrize(
+    "form", ["%H:%M:%S.%f", "%Y-%m-%d %H:%M:%S.%f", "%d.%m.%Y %H:%M:%S.%f", "%I:%M:%S.%f %p", "%H:%M:%S:%f"]
+)
 def test_clock_times_and_midnight(form: str, tmp_path: Path) -> None:
     """A time of day, with and without a date, through midnight."""
     from datetime import datetime, timedelta
@@ -107,7 +118,9 @@ def test_clock_times_and_midnight(form: str, tmp_path: Path) -> None:
     stamped = ["Clock," + lines[0].partition(",")[2]]
     for line in lines[1:]:
         first, _, rest = line.partition(",")
-        stamped.append(f"{(start + timedelta(seconds=float(first))).strftime(form)},{rest}")
+        clock = (start + timedelta(seconds=float(first))).strftime(form)
+        # After a colon loggers write thousandths, not millionths.
+        stamped.append(f"{clock[:-3] if form.endswith(':%f') else clock},{rest}")
     same(read(tmp_path, "\n".join(stamped)))
 
 
@@ -253,7 +266,7 @@ def test_a_logged_difference_gives_the_rail(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "says"),
     [("", "no readings"), ("hello", "no readings"), ("a,b\nc,d\n", "No readings were found"),
-     ("1,2\n3,4\n5,6\n", "headings"), ("Time,RPM\n0,900\n1,900\n2,900\n", "rail pressure")],
+     ("1,2\n3,4\n5,6\n", "headings"), ("Time,RPM\n0,900\n1,900\n2,900\n", "among: Time, RPM")],
 )  # fmt: skip
 def test_what_is_no_log_is_refused_in_one_line(text: str, says: str, tmp_path: Path) -> None:
     """Each with the file's name and what is wrong."""
