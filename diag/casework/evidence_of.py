@@ -8,13 +8,16 @@ from dataclasses import dataclass, replace
 from diag.casework.built_of import told_contexts
 from diag.casework.entries import CarFact, Case, Entry, ReadingTaken, SignAnswer, StepDone
 from diag.casework.renamed import named_as_today
+from diag.casework.witnesses import Witnesses
 from diag.fuelsystem.car import Car, read_field
 from diag.fuelsystem.fields import FIELDS, fields_of
 from diag.fuelsystem.points import NUMBERS, check_setting, highest
 from diag.inference.evidence import Epoch, Evidence, Finding, Reading, redraws_of
+from diag.inference.witness import either
 from diag.quantities import show
+from diag.rulebook.between import is_answer, leaning
 from diag.rulebook.built import decides_only
-from diag.rulebook.model import NOT_KNOWN, PRESENT, Action, Knobs, ReadingKind, Remedy, RuleBook
+from diag.rulebook.model import ABSENT, NOT_KNOWN, Action, Knobs, ReadingKind, Remedy, RuleBook, Sign
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
 from diag.support.text import one_line
@@ -42,12 +45,14 @@ def told_by(case: Case, book: RuleBook) -> Told:
     findings: list[Finding] = []
     readings: list[tuple[Reading, str]] = []
     epochs = [Epoch()]
+    witnesses = Witnesses(book.knobs)
     for entry in entries:
         now = len(epochs) - 1
+        witnesses.hear(entry)
         if isinstance(entry, SignAnswer):
-            finding = _finding(entry, now, book, problems)
+            finding = _finding(entry, now, witnesses, book, problems)
             if finding is not None:
-                _keep(findings, finding)
+                _keep(findings, finding, book.signs[entry.sign], book.knobs)
         elif isinstance(entry, ReadingTaken):
             reading = _reading(entry, now, car, book, problems)
             if reading is not None:
@@ -56,7 +61,8 @@ def told_by(case: Case, book: RuleBook) -> Told:
             epoch = _epoch(entry, book, problems)
             if epoch is not None:
                 epochs.append(epoch)
-    evidence = Evidence(tuple(findings), _refined(readings, book), tuple(epochs), contexts)
+    people = tuple(witnesses.found)
+    evidence = Evidence(tuple(findings), _refined(readings, book), tuple(epochs), contexts, people)
     return Told(car, evidence, tuple(problems))
 
 
@@ -105,8 +111,8 @@ def _as_it_came_in(entries: tuple[Entry, ...], book: RuleBook) -> dict[str, CarF
 
 
 def chance_wrong(entry: SignAnswer, knobs: Knobs) -> float:
-    """The chance that an answer is not what is really there."""
-    wrong = knobs.sure_wrong
+    """The chance that an answer is wrong, whoever gave it: told unsurely, or passed on from others."""
+    wrong = 0.0 if knobs.witness_slips else knobs.sure_wrong
     if entry.sure == "unsure":
         wrong = max(wrong, knobs.unsure_wrong)
     if entry.source == "second hand":
@@ -114,30 +120,45 @@ def chance_wrong(entry: SignAnswer, knobs: Knobs) -> float:
     return wrong
 
 
-def _finding(entry: SignAnswer, epoch: int, book: RuleBook, problems: list[str]) -> Finding | None:
+def _finding(
+    entry: SignAnswer, epoch: int, witnesses: Witnesses, book: RuleBook, problems: list[str]
+) -> Finding | None:
     sign = book.signs.get(entry.sign)
     if sign is None:
         problems.append(_unknown(entry, "sign", entry.sign))
         return None
     if entry.answer == NOT_KNOWN or decides_only(entry.sign, book):
         return None
-    if entry.answer not in sign.possible:
+    if not is_answer(entry.answer, sign, book):
         problems.append(_unknown(entry, f"answer to {sign.title}", entry.answer))
         return None
-    complaint = sign.symptom and not entry.check and epoch == 0 and entry.answer == PRESENT
-    return Finding(entry.sign, entry.answer, chance_wrong(entry, book.knobs), epoch, entry.number, complaint)
+    complaint = sign.symptom and not entry.check and epoch == 0 and entry.answer != ABSENT
+    own = chance_wrong(entry, book.knobs)
+    who = witnesses.number(entry)
+    wrong = float(either(witnesses.found[who].mean, own)) if who >= 0 else own
+    lean = leaning(entry.answer, book) if not sign.choices else None
+    return Finding(entry.sign, entry.answer, wrong, epoch, entry.number, complaint, who, own, between=lean)
 
 
-def _keep(findings: list[Finding], new: Finding) -> None:
-    """One answer per sign and epoch: the surer of two equal ones, the later of two that differ."""
-    for at, old in enumerate(findings):
-        if (old.sign, old.epoch) == (new.sign, new.epoch):
-            if old.answer != new.answer or new.wrong < old.wrong:
-                del findings[at]
-                brought = new.volunteered or (old.volunteered and old.answer == new.answer)
-                findings.append(replace(new, volunteered=brought))
-            return
-    findings.append(new)
+def _keep(findings: list[Finding], new: Finding, sign: Sign, knobs: Knobs) -> None:
+    """What is told of a sign again in the same stretch: both answers stand, the later one given with more care.
+
+    Of wet places, and where nobody's level is in question, one answer stands: the surer of two equal ones, the later
+    of two that differ.
+    """
+    before = [f for f in findings if (f.sign, f.epoch) == (new.sign, new.epoch)]
+    if not before:
+        findings.append(new)
+        return
+    if new.witness >= 0 and not sign.wet:
+        careful = any(f.witness == new.witness for f in before)
+        findings.append(replace(new, care=knobs.asked_again if careful else 1.0, volunteered=False))
+        return
+    old = before[-1]
+    if old.answer != new.answer or new.wrong < old.wrong:
+        findings.remove(old)
+        brought = new.volunteered or (old.volunteered and old.answer == new.answer)
+        findings.append(replace(new, volunteered=brought))
 
 
 def _reading(entry: ReadingTaken, epoch: int, car: Car, book: RuleBook, problems: list[str]) -> Reading | None:

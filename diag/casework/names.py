@@ -10,6 +10,7 @@ from diag.casework.casefile import ReadResult
 from diag.casework.kinds import BY_CLASS
 from diag.casework.renamed import named_as_today
 from diag.fuelsystem.fields import FIELDS
+from diag.rulebook.between import is_answer, possible_answers
 from diag.rulebook.model import NOT_KNOWN, RuleBook
 from diag.support.errors import CaseFileError, Place
 from diag.support.text import one_line
@@ -94,8 +95,8 @@ def _names(
             if name and name not in known[item.refers]:
                 yield _KINDS[item.refers], name, known[item.refers]
     if isinstance(entry, e.SignAnswer) and entry.sign in book.signs:
-        possible = (*book.signs[entry.sign].possible, NOT_KNOWN)
-        if entry.answer not in possible:
-            yield f"answer to {entry.sign}", entry.answer, possible
+        sign = book.signs[entry.sign]
+        if entry.answer != NOT_KNOWN and not is_answer(entry.answer, sign, book):
+            yield f"answer to {entry.sign}", entry.answer, (*possible_answers(sign, book), NOT_KNOWN)
     if isinstance(entry, e.Replaced):
         yield from _names(entry.by, known, book)

@@ -15,6 +15,7 @@ from diag.casework import entries as e
 from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
 from diag.quantities import parse, show
+from diag.rulebook.between import is_answer, words_between
 from diag.rulebook.model import ABSENT, NOT_KNOWN, PERSONS, PRESENT, Person, RuleBook, Sign
 from diag.safety.steps import step_ids
 from diag.support.errors import QuantityError, UnknownNameError, UserError
@@ -66,9 +67,14 @@ def _one_of(kind: str, value: str, allowed: Iterable[str]) -> None:
 # ------------------------------------------------------------------ what is told
 
 
-def read_answer(sign: Sign, text: str) -> str:
-    """An answer as the book knows it: present, absent, not known, or a choice's id; its words are taken too."""
+def read_answer(sign: Sign, text: str, book: RuleBook | None = None) -> str:
+    """An answer as the book knows it: present, absent, not known, or a choice's id; its words are taken too.
+
+    With the book also what lies between yes and no, and two choices that hold together ("off-or-split & kinked").
+    """
     told = " ".join(text.split()).casefold()
+    if book is not None and is_answer(told, sign, book):
+        return told
     if sign.choices:
         for answer in sign.choices:
             if told in (answer.id.casefold(), answer.words.casefold()):
@@ -79,7 +85,8 @@ def read_answer(sign: Sign, text: str) -> str:
         return told
     elif told in _WORDS:
         return _WORDS[told]
-    possible = ", ".join((*sign.possible, NOT_KNOWN))
+    between = words_between(sign, book) if book is not None else ()
+    possible = ", ".join((*sign.possible, *between, NOT_KNOWN))
     raise UserError(f"{one_line(text, 80)!r} is no answer.", f"Say one of: {possible}.", sign.title)
 
 
@@ -103,7 +110,7 @@ def answer_sign(
         _known("check", check, book.checks)
     _one_of("degree of certainty", sure, get_args(e.Sure))
     _one_of("source", source, get_args(e.Source))
-    told = read_answer(book.signs[sign], answer)
+    told = read_answer(book.signs[sign], answer, book)
     entry = e.SignAnswer(
         next_number(case),
         at,

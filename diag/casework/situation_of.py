@@ -26,8 +26,9 @@ from diag.casework.evidence_of import contexts_told
 from diag.casework.renamed import named_as_today
 from diag.casework.stop_ledger import DRY_WORDS, StopLedger
 from diag.fuelsystem.car import read_field
+from diag.rulebook.between import leaning
 from diag.rulebook.built import decides_only, lacks_of
-from diag.rulebook.model import NOT_KNOWN, Action, Check, Remedy, RuleBook, Step
+from diag.rulebook.model import NOT_KNOWN, PRESENT, Action, Check, Remedy, RuleBook, Step
 from diag.safety.effects import acts_of, after, lapse, looked, only_own_joint
 from diag.safety.interlock import in_place, rules_in_force
 from diag.safety.situation import Pressure, Situation, Wet
@@ -121,7 +122,9 @@ class _Walk:
                 talked = self._state.talked + 1 if told_only(asked) else 0
                 self._state = replace(self._state, talked=talked)
         if entry.answer != NOT_KNOWN:
-            self._told.answered(entry.sign, entry.answer)
+            # What is half there is there: rules of safety know no answer in between.
+            half = leaning(entry.answer, self._book) is not None
+            self._told.answered(entry.sign, PRESENT if half else entry.answer)
         vague = entry.sure != "sure" and decides_only(entry.sign, self._book)
         if entry.check and (entry.answer == NOT_KNOWN or vague):
             self._state = replace(self._state, unanswered=self._state.unanswered | {entry.sign})

@@ -3,22 +3,54 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from diag.fuelsystem.constants import SET_TO_TARGET
-from diag.rulebook.model import Action, Remedy
+from diag.rulebook.model import BOTH, PRESENT, Action, Remedy
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One answer about a sign. ``wrong`` is the chance that the answer is not what is really there."""
+    """One answer about a sign. ``wrong`` is the overall chance that the answer is not what is really there.
+
+    ``witness`` numbers who gave it (-1: nobody whose level is in question); then ``own_wrong`` is what this answer has
+    of error beside the level of its witness (told unsurely), and ``care`` scales the slip of the level (below one for
+    an answer to a question asked again). ``lean`` says how far an answer in between leans to "present".
+    """
 
     sign: str
-    answer: str  # "present", "absent" or a choice id; "not known" is never passed on
+    answer: str  # "present", "absent", a choice id, or something in between; "not known" is never passed on
     wrong: float
     epoch: int
     entry: int  # number of the case entry it came from, for explanations
     volunteered: bool = False  # a complaint brought along, not an answer to a question
+    witness: int = -1
+    own_wrong: float = 0.0
+    care: float = 1.0
+    between: float | None = None  # how far an answer in between leans to "present"; None for a plain answer
+
+    @property
+    def lean(self) -> float:
+        """How far the answer leans to "present": 1 for present, 0 for absent."""
+        return self.between if self.between is not None else float(self.answer == PRESENT)
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The choices told; two when both hold."""
+        return tuple(self.answer.split(BOTH))
+
+
+@dataclass(frozen=True, slots=True)
+class Witness:
+    """Somebody who answers: ``shares`` of the levels (they sum to one), and the chance of a slip at each."""
+
+    shares: tuple[float, ...]
+    slips: tuple[float, ...]
+
+    @property
+    def mean(self) -> float:
+        """The chance of a slip while nothing is known of the level."""
+        return sum(share * slip for share, slip in zip(self.shares, self.slips, strict=True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,12 +94,16 @@ class Epoch:
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """Everything told so far. ``epochs[0]`` is the car as it came in and changes nothing."""
+    """Everything told so far. ``epochs[0]`` is the car as it came in and changes nothing.
+
+    ``witnesses`` are all who answered, in the order they came to the job; the last one answers now.
+    """
 
     findings: tuple[Finding, ...] = ()
     readings: tuple[Reading, ...] = ()
     epochs: tuple[Epoch, ...] = (Epoch(),)
     contexts: Mapping[str, bool] = field(default_factory=dict)
+    witnesses: tuple[Witness, ...] = ()
 
     @property
     def complaint(self) -> str:
@@ -76,9 +112,8 @@ class Evidence:
 
     def without_entry(self, entry: int) -> Evidence:
         """The same evidence with everything that one case entry said left out."""
-        return Evidence(
-            tuple(f for f in self.findings if f.entry != entry),
-            tuple(r for r in self.readings if r.entry != entry),
-            self.epochs,
-            self.contexts,
+        return replace(
+            self,
+            findings=tuple(f for f in self.findings if f.entry != entry),
+            readings=tuple(r for r in self.readings if r.entry != entry),
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -115,7 +115,7 @@ def until(evidence: Evidence, entry: int) -> Evidence:
     readings = tuple(r for r in evidence.readings if r.entry <= entry)
     last = max((*(f.epoch for f in findings), *(r.epoch for r in readings)), default=0)
     epochs = tuple(e for at, e in enumerate(evidence.epochs) if at <= last or e.entry <= entry)
-    return Evidence(findings, readings, epochs, evidence.contexts)
+    return replace(evidence, findings=findings, readings=readings, epochs=epochs)
 
 
 def reading_views(model: Model, evidence: Evidence, causes: Sequence[str]) -> list[ReadingView]:
@@ -135,12 +135,7 @@ def reading_views(model: Model, evidence: Evidence, causes: Sequence[str]) -> li
 def _just_before(evidence: Evidence, taken: Reading) -> Evidence:
     """All but this reading's entry, with the job as it stood in the reading's epoch."""
     rest = evidence.without_entry(taken.entry)
-    return Evidence(
-        tuple(f for f in rest.findings if f.epoch <= taken.epoch),
-        tuple(r for r in rest.readings if r.epoch <= taken.epoch),
-        rest.epochs[: taken.epoch + 1],
-        rest.contexts,
-    )
+    return _up_to_epoch(rest, taken.epoch)
 
 
 # ---------------------------------------------------------------------- surprise
@@ -174,11 +169,11 @@ def _entry_surprise(model: Model, evidence: Evidence, entry: int) -> float:
 
 
 def _up_to_epoch(evidence: Evidence, epoch: int) -> Evidence:
-    return Evidence(
-        tuple(f for f in evidence.findings if f.epoch <= epoch),
-        tuple(r for r in evidence.readings if r.epoch <= epoch),
-        evidence.epochs[: epoch + 1],
-        evidence.contexts,
+    return replace(
+        evidence,
+        findings=tuple(f for f in evidence.findings if f.epoch <= epoch),
+        readings=tuple(r for r in evidence.readings if r.epoch <= epoch),
+        epochs=evidence.epochs[: epoch + 1],
     )
 
 
@@ -186,11 +181,18 @@ def _sign_surprise(ahead: Outlook, finding: Finding) -> float:
     labels, table = ahead.table(Yield(sign=finding.sign))
     chance = np.maximum(ahead.belief.weights @ table, 1e-12)
     chance /= chance.sum()
-    others = len(labels) - 1
-    told = (1.0 - finding.wrong) * chance[labels.index(finding.answer)]
-    told += finding.wrong * (1.0 - chance[labels.index(finding.answer)]) / max(others, 1)
+    told = _chance_of_answer(finding, labels, chance)
     expected = -float((chance * np.log(chance)).sum())
     return (-float(np.log(told)) - expected) / LOG10
+
+
+def _chance_of_answer(finding: Finding, labels: Sequence[str], chance: Floats) -> float:
+    """How likely just this answer was, from the chances of the plain ones; one in between leans to both sides."""
+    others = max(len(labels) - 1, 1)
+    plain = (1.0 - finding.wrong) * chance + finding.wrong * (1.0 - chance) / others
+    if finding.between is not None:
+        return float(finding.between * plain[0] + (1.0 - finding.between) * plain[1])
+    return float(np.mean([plain[labels.index(answer)] for answer in finding.choices]))
 
 
 def _reading_surprise(ahead: Outlook, taken: Reading) -> float:

@@ -179,6 +179,14 @@ def joined_triples(size: int, groups: Iterable[Ints]) -> Ints:
     return np.flatnonzero(flags)
 
 
+def joined_pairs(size: int, groups: Sequence[Ints]) -> Ints:
+    """Ranks of all pairs that lie wholly within one of the groups of columns, without repeats."""
+    together = np.zeros((size, size), dtype=bool)
+    for group in groups:
+        together[np.ix_(group, group)] = True
+    return np.flatnonzero(together[layout(size).pairs.members])
+
+
 def pick(sets: Sets, ranks: Ints) -> Sets:
     """Some of the sets, by rank."""
     return Sets(tuple(member[ranks] for member in sets.members), len(ranks))

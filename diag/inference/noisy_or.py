@@ -1,13 +1,10 @@
-"""What the answers about signs say: noisy-OR nodes under soft evidence, hidden states, and choices.
+"""What each set of causes shows: noisy-OR nodes, hidden states behind several signs, and choices.
 
 Every yes/no sign and every state is a noisy-OR node with its own chance (leak) and net link weights:
 P(absent | H) = (1 - leak) * product over H of (1 - q); a cause may also hide it, which multiplies its presence by
-(1 - h). An answer that may be wrong with chance w says L_on = 1 - w for "really present" and L_off = w for "really
-absent". Signs seen through a state share it: the state is summed out once, so near-duplicates are not counted
-three times. A choice has one categorical row per cause; with several causes present the rows are averaged.
-
-The same thing asked twice is one latent fact, not two: its answers meet in one node unless a cured cause that
-matters for it came in between.
+(1 - h). Signs seen through a state share it: the state is summed out once, so near-duplicates are not counted
+three times. A choice has one categorical row per cause; with several causes present the rows are averaged. What
+answers that may be wrong make of it is in ``word_likelihood``.
 """
 
 from __future__ import annotations
@@ -18,11 +15,10 @@ from itertools import product as cartesian
 
 import numpy as np
 
-from diag.inference.evidence import Evidence, Finding
-from diag.inference.fault_sets import Bools, Columns, Floats, Ints, Sets
+from diag.inference.evidence import Evidence
+from diag.inference.fault_sets import Bools, Columns, Floats, Sets
 from diag.rulebook.built import NOT, named
-from diag.rulebook.model import PRESENT, Cause, RuleBook
-from diag.support.errors import UnknownNameError
+from diag.rulebook.model import Cause, RuleBook
 
 TINY = 1e-15  # "impossible": keeps logs finite, far below anything a rule book can state
 SURE_PART = 0.999  # that a car with the cause is told to have the part: the slip of who answers counts apart
@@ -159,105 +155,6 @@ def _clusters(nodes: int, seen: Mapping[int, Mapping[int, float]]) -> dict[int, 
     return result
 
 
-Soft = dict[int, dict[int, tuple[float, float]]]  # stage -> sign node -> (L_on, L_off)
-
-
-@dataclass(frozen=True)
-class Told:
-    """The answers sorted by the factor they bear on."""
-
-    simple: Ints  # plain sign nodes answered within one stage
-    simple_stage: Ints
-    simple_on: Floats
-    simple_off: Floats
-    clusters: tuple[tuple[Cluster, Soft], ...]
-    choices: tuple[tuple[str, Mapping[int, Floats]], ...]
-
-
-def gather(tables: WordTables, findings: Sequence[Finding], stages: Sequence[int]) -> Told:
-    """Sort answers into factors; answers about the same sign in one stage become one soft statement.
-
-    Raises:
-        UnknownNameError: a finding names a sign or an answer that the book does not have.
-    """
-    soft: dict[int, tuple[Cluster, Soft]] = {}
-    picked: dict[str, dict[int, Floats]] = {}
-    for finding in findings:
-        stage = stages[finding.epoch]
-        if finding.sign in tables.physical:
-            continue
-        if finding.sign in tables.choices:
-            table = tables.choices[finding.sign]
-            by_stage = picked.setdefault(finding.sign, {})
-            by_stage[stage] = by_stage.get(stage, 1.0) * choice_likelihood(table, finding)
-            continue
-        if finding.sign not in tables.node:
-            raise UnknownNameError("sign", finding.sign, (*tables.node, *tables.choices))
-        at = tables.node[finding.sign]
-        cluster = tables.cluster_of[at]
-        key = min((*cluster.states, *cluster.signs))
-        on, off = soft.setdefault(key, (cluster, {}))[1].setdefault(stage, {}).get(at, (1.0, 1.0))
-        good, bad = 1.0 - finding.wrong, finding.wrong
-        told = (good, bad) if finding.answer == PRESENT else (bad, good)
-        soft[key][1][stage][at] = (on * told[0], off * told[1])
-    simple = [(c.signs[0], *next(iter(s.items()))) for c, s in soft.values() if not c.states and len(s) == 1]
-    return Told(
-        np.array([at for at, _, _ in simple], dtype=np.intp),
-        np.array([stage for _, stage, _ in simple], dtype=np.intp),
-        np.array([told[at][0] for at, _, told in simple]),
-        np.array([told[at][1] for at, _, told in simple]),
-        tuple((c, s) for c, s in soft.values() if c.states or len(s) > 1),
-        tuple(picked.items()),
-    )
-
-
-def choice_likelihood(table: ChoiceTable, finding: Finding) -> Floats:
-    """P(this answer is given | what is really there) for every real answer: (k,)."""
-    if finding.answer not in table.answers:
-        raise UnknownNameError("answer", finding.answer, table.answers, finding.sign)
-    others = len(table.answers) - 1
-    result = np.full(len(table.answers), finding.wrong / others if others else 1.0)
-    result[table.answers.index(finding.answer)] = 1.0 - finding.wrong if others else 1.0
-    return result
-
-
-def log_likelihood(tables: WordTables, told: Told, cols: Columns, sets: Sets) -> Floats:
-    """Log probability of all answers about signs given each set: (m,)."""
-    result = np.zeros(sets.count)
-    if len(told.simple):
-        result += _simple(tables, told, cols, sets)
-    for cluster, soft in told.clusters:
-        result += np.log(np.maximum(_cluster(tables, cluster, soft, cols, sets), TINY))
-    for sign, by_stage in told.choices:
-        result += np.log(np.maximum(_choice(tables.choices[sign], by_stage, cols, sets), TINY))
-    return result
-
-
-def _simple(tables: WordTables, told: Told, cols: Columns, sets: Sets) -> Floats:
-    result = np.zeros(sets.count)
-    for start in range(0, len(told.simple), CHUNK):
-        part = slice(start, start + CHUNK)
-        nodes = told.simple[part]
-        gone = cols.end[None, :] <= told.simple_stage[part, None]
-        absent = sets.product(_per_column(tables.off, nodes, cols, gone))
-        absent *= (1.0 - tables.chance[nodes])[:, None]
-        on, off = told.simple_on[part, None], told.simple_off[part, None]
-        hidden = tables.has_hides[nodes]
-        if hidden.any():
-            left = sets.product(_per_column(tables.left, nodes[hidden], cols, gone[hidden]))
-            absent[hidden] = 1.0 - (1.0 - absent[hidden]) * left
-        absent *= off - on
-        absent += on
-        np.maximum(absent, TINY, out=absent)
-        result += np.log(np.multiply.reduce(absent, axis=0))
-    return result
-
-
-def _per_column(table: Floats, nodes: Ints, cols: Columns, gone: Bools) -> Floats:
-    rows = table[nodes] if cols.plain else table[np.ix_(nodes, cols.base)]
-    return np.where(gone, 1.0, rows) if gone.any() else rows
-
-
 def presence(tables: WordTables, node: int, cols: Columns, stage: int, sets: Sets) -> Floats:
     """P(the node is there | set) at a stage, before any answer: (m,)."""
     active = cols.active(stage)
@@ -292,24 +189,6 @@ def cluster_terms(
     return terms
 
 
-def _cluster(tables: WordTables, cluster: Cluster, soft: Soft, cols: Columns, sets: Sets) -> Floats:
-    linked = cluster_links(tables, cluster, {sign for told in soft.values() for sign in told}, cols)
-    result = np.ones(sets.count)
-    open_soft: dict[int, Pair] = {}
-    last = -1
-    for stage in sorted(soft):
-        moved = sets.any(linked & (cols.end > last) & (cols.end <= stage)) if last >= 0 else None
-        if moved is not None and moved.any():
-            closed = sum(w for _, w in cluster_terms(tables, cluster, open_soft, cols, last, sets))
-            result = np.where(moved, result * closed, result)
-            open_soft = {s: (np.where(moved, 1.0, on), np.where(moved, 1.0, off)) for s, (on, off) in open_soft.items()}
-        for sign, (on, off) in soft[stage].items():
-            before = open_soft.get(sign, (np.ones(1), np.ones(1)))
-            open_soft[sign] = (before[0] * on, before[1] * off)
-        last = stage
-    return result * sum(w for _, w in cluster_terms(tables, cluster, open_soft, cols, last, sets))
-
-
 def cluster_links(tables: WordTables, cluster: Cluster, signs: set[int], cols: Columns) -> Bools:
     """Which columns bear on the cluster's states or on these of its signs: (V,)."""
     nodes = [*cluster.states, *signs]
@@ -323,34 +202,6 @@ def choice_chances(table: ChoiceTable, cols: Columns, stage: int, sets: Sets) ->
     speaking = sets.total(np.where(active, table.speaks[cols.base], 0.0))
     rows = sets.total(np.where(active, table.rows[:, cols.base], 0.0))
     return np.where(speaking > 0.0, rows / np.maximum(speaking, 1.0), table.usual[:, None])
-
-
-def _choice(table: ChoiceTable, by_stage: Mapping[int, Floats], cols: Columns, sets: Sets) -> Floats:
-    linked = table.speaks[cols.base] > 0.0
-    result = np.ones(sets.count)
-    running = np.ones((len(table.answers), 1))
-    last = -1
-    for stage in sorted(by_stage):
-        moved = sets.any(linked & (cols.end > last) & (cols.end <= stage)) if last >= 0 else None
-        if moved is not None and moved.any():
-            closed = (choice_chances(table, cols, last, sets) * running).sum(axis=0)
-            result = np.where(moved, result * closed, result)
-            running = np.where(moved, 1.0, running)
-        running = running * by_stage[stage][:, None]
-        last = stage
-    return np.asarray(result * (choice_chances(table, cols, last, sets) * running).sum(axis=0))
-
-
-def linked_groups(tables: WordTables, told: Told, cols: Columns) -> list[Ints]:
-    """The columns that each factor joins, sorted; triples outside every group need no evaluation of their own."""
-    groups = []
-    if len(told.simple):
-        touched = np.asarray((tables.off[told.simple] < 1.0) | (tables.left[told.simple] < 1.0))
-        groups += [np.flatnonzero(row) for row in touched[:, cols.base]]
-    for cluster, soft in told.clusters:
-        groups.append(np.flatnonzero(cluster_links(tables, cluster, {s for t in soft.values() for s in t}, cols)))
-    groups += [np.flatnonzero(tables.choices[sign].speaks[cols.base]) for sign, _ in told.choices]
-    return groups
 
 
 def stranger_chances(tables: WordTables, shares: Floats) -> Floats:
@@ -415,49 +266,6 @@ def stranger_answers(table: ChoiceTable, shares: Floats) -> Floats:
     """P(answer | the cause is not in the book): half the book's average and half even: (k,)."""
     rows = np.where(table.speaks > 0.0, table.rows, table.usual[:, None])
     return np.asarray(0.5 * (rows * shares).sum(axis=1) + 0.5 / len(table.answers))
-
-
-def not_in_book(tables: WordTables, told: Told, shares: Floats) -> float:
-    """Log probability of the answers if the cause is not in the book.
-
-    Each sign is there with half the book's average chance (over its single causes, weights ``shares`` (C,)) plus
-    half of 0.3; a choice is half the book's average and half even. Judgement after review point 9: "anything
-    goes" for every sign would never win, the book's average alone would always.
-    """
-
-    chance = stranger_chances(tables, shares)
-    log = 0.0
-    for at, on, off in zip(told.simple, told.simple_on, told.simple_off, strict=True):
-        p = float(chance[at])
-        log += np.log(max(on * p + off * (1.0 - p), TINY))
-    for cluster, soft in told.clusters:
-        total = 0.0
-        for setting in cartesian((0, 1), repeat=len(cluster.states)):
-            weight = 1.0
-            for is_on, node in zip(setting, cluster.states, strict=True):
-                weight *= chance[node] if is_on else 1.0 - chance[node]
-            for sign, (on, off) in _merged(soft).items():
-                p = tables.chance[sign] if cluster.states else chance[sign]
-                absent = 1.0 - p
-                for is_on, node in zip(setting, cluster.states, strict=True):
-                    absent *= 1.0 - tables.seen[node].get(sign, 0.0) * is_on
-                weight *= on + (off - on) * absent
-            total += weight
-        log += np.log(max(total, TINY))
-    for name, by_stage in told.choices:
-        p_answers = stranger_answers(tables.choices[name], shares)
-        likelihood = np.prod(np.array(list(by_stage.values())), axis=0)
-        log += np.log(max(float((p_answers * likelihood).sum()), TINY))
-    return float(log)
-
-
-def _merged(soft: Soft) -> dict[int, tuple[float, float]]:
-    result: dict[int, tuple[float, float]] = {}
-    for told in soft.values():
-        for sign, (on, off) in told.items():
-            before = result.get(sign, (1.0, 1.0))
-            result[sign] = (before[0] * on, before[1] * off)
-    return result
 
 
 def stages_of(evidence: Evidence) -> list[int]:

@@ -16,6 +16,7 @@ from diag.inference.fault_sets import (
     Floats,
     Ints,
     columns,
+    joined_pairs,
     joined_triples,
     layout,
     pick,
@@ -23,7 +24,7 @@ from diag.inference.fault_sets import (
     triples_from_pairs,
 )
 from diag.inference.model import Model
-from diag.inference.noisy_or import Told, gather, linked_groups, log_likelihood, not_in_book, stages_of
+from diag.inference.noisy_or import stages_of
 from diag.inference.prior import Prior, prior_of
 from diag.inference.readings.likelihood import (
     COARSE_PAIR,
@@ -34,11 +35,14 @@ from diag.inference.readings.likelihood import (
     PhysicsTerms,
     physics_terms,
 )
+from diag.inference.witness import Levels, levels_of, slip_now
+from diag.inference.word_likelihood import Told, gather, linked_groups, log_likelihood, not_in_book
 
 NOTHING_WRONG = "nothing-wrong"
 NOT_IN_BOOK = "not-in-book"
 DIGITS = 6  # posteriors are rounded to 1e-6, so that runs on other machines agree
-MOST_IN_TRIPLES = 80  # columns; a larger book drops triples of its least likely causes, see tests for the error
+MOST_IN_TRIPLES = 80  # columns; a larger book drops triples of its less likely causes, see tests for the error
+KEPT_IN_TRIPLES = 56  # and keeps those of so many
 ROW_FLOOR = 1e-7  # sets below this are left out of the rows handed on, never out of the sums
 MOST_ROWS = 1500
 
@@ -57,7 +61,9 @@ class Belief:
 
     ``rows`` (R, 3) holds sets of causes *still present now*, as indices into ``causes``, filled up with C. Row 0 is
     the empty set, the last row is "not in the book" (also all C); ``weights`` (R,) sum to one. ``marginal`` (C,) is
-    the chance that a cause is present now, ``ever`` (C,) that it was at some time of this job.
+    the chance that a cause is present now, ``ever`` (C,) that it was at some time of this job. ``levels`` (L,) is what
+    to believe of the joint level of the witnesses, and ``slip`` the chance that the next sure answer is wrong (None
+    where nobody is known to answer).
     """
 
     rows: Ints
@@ -69,6 +75,8 @@ class Belief:
     out_of_book: float
     log_evidence: float
     _misfit: Callable[[], Misfit] = field(repr=False, compare=False)
+    levels: Floats = field(default_factory=lambda: np.ones(1))
+    slip: float | None = None
 
     def ranked(self) -> list[tuple[str, float]]:
         """Every cause with its chance, and the two exits "nothing-wrong" and "not-in-book"; likeliest first."""
@@ -95,16 +103,16 @@ class Belief:
 
 @dataclass(frozen=True)
 class Likelihoods:
-    """Log-likelihood of all evidence per set of columns.
+    """Log-likelihood of all evidence per level of the witnesses (L) and set of columns.
 
-    Empty set, singles (V,), pairs (P,), "not in the book", and triples (T,) of the columns ``keep`` (K,), whose pairs
-    have the ranks ``pair_ranks`` among all pairs.
+    Empty set (L,), singles (L, V), pairs (L, P), "not in the book" (L,), and triples (L, T) of the columns ``keep``
+    (K,), whose pairs have the ranks ``pair_ranks`` among all pairs.
     """
 
-    nothing: float
+    nothing: Floats
     singles: Floats
     pairs: Floats
-    out: float
+    out: Floats
     keep: Ints
     pair_ranks: Ints
     triples: Floats
@@ -120,50 +128,71 @@ def cures_of(model: Model, evidence: Evidence, stages: Sequence[int]) -> list[Cu
     ]
 
 
-def likelihoods(model: Model, evidence: Evidence, prior: Prior, cols: Columns, stages: Sequence[int]) -> Likelihoods:
-    """Words and readings together, for every set of up to three columns."""
-    plan = layout(len(cols.base))
-    told = gather(model.words, evidence.findings, stages)
-    nothing, singles, pairs = (
-        log_likelihood(model.words, told, cols, sets) for sets in (plan.nothing, plan.singles, plan.pairs)
-    )
-    words = float(nothing[0]), singles, pairs
+Words = tuple[Floats, Floats, Floats]  # log-likelihood of the empty set, of singles and of pairs
+
+
+def likelihoods(
+    model: Model, evidence: Evidence, prior: Prior, cols: Columns, stages: Sequence[int], levels: Levels
+) -> Likelihoods:
+    """Words and readings together, for every level and every set of up to three columns."""
+    told = gather(model.words, evidence.findings, stages, levels)
+    groups = linked_groups(model.words, told, cols)
+    words = _words(model, told, cols, groups)
     out = not_in_book(model.words, told, prior.shares)
     terms = physics_terms(model.physics, evidence, cols, stages)
+    mixed = levels.mixed(words[0][:, None])[0], levels.mixed(words[1]), levels.mixed(words[2])
+    whole = words
     if terms is not None:
-        _solve_what_matters(terms, prior, cols, words)
-        out += terms.not_in_book(prior.shares)
-        whole = float(nothing[0]) + terms.nothing, singles + terms.singles, pairs + terms.pairs
-    else:
-        whole = words
-    keep = _columns_for_triples(prior, cols, whole)
+        _solve_what_matters(terms, prior, cols, mixed)
+        out = out + terms.not_in_book(prior.shares)
+        whole = words[0] + terms.nothing, words[1] + terms.singles, words[2] + terms.pairs
+        mixed = mixed[0] + terms.nothing, mixed[1] + terms.singles, mixed[2] + terms.pairs
+    keep = _columns_for_triples(prior, cols, mixed)
     i, j = layout(len(keep)).pairs.members
-    ranks = plan.pair_rank[keep[i], keep[j]]
-    triples = _triples(model, told, cols.only(keep) if len(keep) < len(cols.base) else cols, words, keep, ranks)
-    if terms is not None and len(triples):
+    ranks = layout(len(cols.base)).pair_rank[keep[i], keep[j]]
+    kept = cols.only(keep) if len(keep) < len(cols.base) else cols
+    triples = _triples(model, told, kept, words, keep, ranks)
+    if terms is not None and triples.size:
         triples += terms.triples(keep, ranks)
     return Likelihoods(*whole, out, keep, ranks, triples)
 
 
-Words = tuple[float, Floats, Floats]  # log-likelihood of the empty set, of singles and of pairs
+def _words(model: Model, told: Told, cols: Columns, groups: Sequence[Ints]) -> Words:
+    """Log-likelihood of the words; pairs that no factor joins follow from their singles, which is exact."""
+    plan = layout(len(cols.base))
+    nothing = log_likelihood(model.words, told, cols, plan.nothing)[:, 0]
+    singles = log_likelihood(model.words, told, cols, plan.singles)
+    i, j = plan.pairs.members
+    pairs = singles.take(i, axis=1)
+    pairs += singles.take(j, axis=1)
+    pairs -= nothing[:, None]
+    joined = joined_pairs(len(cols.base), groups)
+    if len(joined):
+        pairs[:, joined] = log_likelihood(model.words, told, cols, pick(plan.pairs, joined))
+    return nothing, singles, pairs
 
 
 def _triples(model: Model, told: Told, cols: Columns, words: Words, keep: Ints, ranks: Ints) -> Floats:
-    """Log-likelihood of the words for every triple of the kept columns."""
+    """Log-likelihood of the words for every level and triple of the kept columns ``cols``."""
     size = len(keep)
     plan = layout(size)
     if not plan.triples.count:
-        return np.empty(0)
+        return np.empty((told.levels, 0))
     joined = joined_triples(size, linked_groups(model.words, told, cols))
     if len(joined) == plan.triples.count:
         return log_likelihood(model.words, told, cols, plan.triples)
-    nothing, singles, pairs = words
-    result = triples_from_pairs(nothing, singles[keep], pairs[ranks])
-    result[joined] = log_likelihood(model.words, told, cols, pick(plan.triples, joined))
+    nothing, singles, pairs = words[0], words[1][:, keep], words[2][:, ranks]
+    result = np.stack(
+        [triples_from_pairs(float(n), one, two) for n, one, two in zip(nothing, singles, pairs, strict=True)]
+    )
+    result[:, joined] = log_likelihood(model.words, told, cols, pick(plan.triples, joined))
     return result
 
 
-def _small_sets(prior: Prior, cols: Columns, logs: Words) -> tuple[Floats, Floats, float]:
+Mixed = tuple[float, Floats, Floats]  # the same averaged over the levels
+
+
+def _small_sets(prior: Prior, cols: Columns, logs: Mixed) -> tuple[Floats, Floats, float]:
     """Weights of singles (V,) and pairs (P,) as shares of all sets of up to two, and the log of their total."""
     i, j = layout(len(cols.base)).pairs.members
     weight = prior.log_some + prior.log_odds[cols.base] + cols.log_weight
@@ -183,17 +212,17 @@ def _with_pairs(lone: Floats, both: Floats) -> Floats:
     return np.asarray(lone + np.bincount(i, both, len(lone)) + np.bincount(j, both, len(lone)))
 
 
-def _columns_for_triples(prior: Prior, cols: Columns, logs: Words) -> Ints:
+def _columns_for_triples(prior: Prior, cols: Columns, logs: Mixed) -> Ints:
     """The columns whose triples are counted: all of a book of up to ``MOST_IN_TRIPLES``, else the likeliest."""
     size = len(cols.base)
     if size <= MOST_IN_TRIPLES:
         return np.arange(size)
     lone, both, _ = _small_sets(prior, cols, logs)
     chance = _with_pairs(lone, both)
-    return np.sort(np.argsort(-chance, kind="stable")[:MOST_IN_TRIPLES])
+    return np.sort(np.argsort(-chance, kind="stable")[:KEPT_IN_TRIPLES])
 
 
-def _solve_what_matters(terms: PhysicsTerms, prior: Prior, cols: Columns, words: Words) -> None:
+def _solve_what_matters(terms: PhysicsTerms, prior: Prior, cols: Columns, words: Mixed) -> None:
     """Predict singles and pairs in as many draws as their chance deserves."""
 
     def shares() -> tuple[Floats, Floats]:
@@ -222,40 +251,17 @@ def belief(model: Model, evidence: Evidence) -> Belief:
         causes, out = model.told_first(evidence.complaint)
         prior = replace(prior, log_odds=prior.log_odds + causes, log_out=prior.log_out + out)
     cols = columns(len(model.causes), cures_of(model, evidence, stages))
-    logs = likelihoods(model, evidence, prior, cols, stages)
-    return _posterior(model, evidence, prior, cols, logs, stages[-1])
+    levels = levels_of(evidence)
+    logs = likelihoods(model, evidence, prior, cols, stages, levels)
+    return _posterior(model, evidence, prior, cols, logs, stages[-1], levels)
 
 
-def _posterior(model: Model, evidence: Evidence, prior: Prior, cols: Columns, logs: Likelihoods, stage: int) -> Belief:
+def _posterior(
+    model: Model, evidence: Evidence, prior: Prior, cols: Columns, logs: Likelihoods, stage: int, levels: Levels
+) -> Belief:
     from diag.inference.explain import misfit  # explain recomputes beliefs, so it sits above this module
 
-    plan = layout(len(cols.base))
-    weight = prior.log_odds[cols.base] + cols.log_weight
-    singles = logs.singles + weight
-    pairs = logs.pairs + plan.pairs.total(weight)
-    i, j = plan.pairs.members
-    joint = prior.pair_weights(cols.base[i], cols.base[j])
-    joint[same_cause_pairs(cols)] = -np.inf
-    pairs += joint
-    small = layout(len(logs.keep))
-    triples = logs.triples + small.triples.total(weight[logs.keep])
-    if prior.log_pairs or not cols.plain:
-        kept = joint[logs.pair_ranks]
-        triples += sum(kept[rank] for rank in small.triple_pairs)
-    every = np.concatenate(
-        [
-            [logs.nothing + prior.log_none],
-            singles + prior.log_some,
-            pairs + prior.log_some,
-            triples + prior.log_some,
-            [logs.out + prior.log_out],
-        ]
-    )
-    top = float(every.max())
-    every -= top
-    np.exp(every, out=every)
-    total = float(every.sum())
-    every /= total
+    every, of_level, log_evidence = _weights(prior, cols, logs, levels)
     families = _families(cols, logs.keep)
     ever, marginal = _marginals(cols, families, every, stage)
     rows, weights = _rows(cols, families, every, stage)
@@ -267,9 +273,39 @@ def _posterior(model: Model, evidence: Evidence, prior: Prior, cols: Columns, lo
         ever,
         float(weights[0]),
         float(every[-1]),
-        top + float(np.log(total)),
+        log_evidence,
         lambda: misfit(model, evidence),
+        of_level,
+        slip_now(evidence, levels, of_level),
     )
+
+
+def _weights(prior: Prior, cols: Columns, logs: Likelihoods, levels: Levels) -> tuple[Floats, Floats, float]:
+    """Posterior weight of every set (in the order of ``_families``, then "not in the book") and level; log evidence."""
+    plan = layout(len(cols.base))
+    weight = prior.log_odds[cols.base] + cols.log_weight
+    i, j = plan.pairs.members
+    joint = prior.pair_weights(cols.base[i], cols.base[j])
+    joint[same_cause_pairs(cols)] = -np.inf
+    small = layout(len(logs.keep))
+    threes = small.triples.total(weight[logs.keep])
+    if prior.log_pairs or not cols.plain:
+        kept = joint[logs.pair_ranks]
+        threes += sum(kept[rank] for rank in small.triple_pairs)
+    before = np.concatenate([[prior.log_none - prior.log_some], weight, plan.pairs.total(weight) + joint, threes])
+    before += prior.log_some
+    size = len(before)
+    every = np.empty((levels.count, size + 1))
+    np.concatenate([logs.nothing[:, None], logs.singles, logs.pairs, logs.triples], axis=1, out=every[:, :size])
+    every[:, :size] += before
+    every[:, size] = logs.out + prior.log_out
+    every += levels.log_share[:, None]
+    top = float(every.max())
+    every -= top
+    np.exp(every, out=every)
+    total = float(every.sum())
+    every /= total
+    return every.sum(axis=0), every.sum(axis=1), top + float(np.log(total))
 
 
 def _families(cols: Columns, keep: Ints) -> tuple[tuple[Ints, ...], ...]:

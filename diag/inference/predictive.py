@@ -9,7 +9,7 @@ reading more; that is only used to weigh checks against each other, never as evi
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 
@@ -22,7 +22,6 @@ from diag.inference.model import Model
 from diag.inference.noisy_or import (
     choice_chances,
     cluster_terms,
-    gather,
     shown_too,
     stages_of,
     stranger_answers,
@@ -31,6 +30,7 @@ from diag.inference.posterior import Belief
 from diag.inference.readings.likelihood import STRANGE, Case
 from diag.inference.readings.predictor import FEW_DRAWS, Asked, Group, Physics, lone
 from diag.inference.readings.sights import needs, told_chance
+from diag.inference.word_likelihood import choice_likelihood, gather
 from diag.quantities import show
 from diag.rulebook.model import ABSENT, PRESENT, ReadingKind, RuleBook, Sign, Yield
 from diag.support.errors import UnknownNameError
@@ -66,11 +66,10 @@ class Outlook:
         self._chances: dict[Yield, tuple[tuple[str, ...], Floats]] = {}
         # What was told since the last cure speaks of the car as it is now.
         now = {at for at, stage in enumerate(self.stages) if stage == self.stage}
-        self.current = Evidence(
-            tuple(f for f in evidence.findings if f.epoch in now),
-            tuple(r for r in evidence.readings if r.epoch in now),
-            evidence.epochs,
-            evidence.contexts,
+        self.current = replace(
+            evidence,
+            findings=tuple(f for f in evidence.findings if f.epoch in now),
+            readings=tuple(r for r in evidence.readings if r.epoch in now),
         )
 
     # ------------------------------------------------------------------ words
@@ -80,10 +79,11 @@ class Outlook:
         """Per cluster (by its lowest node) the soft answers that hold now: sign node -> (on, off)."""
         told = gather(self.model.words, self.current.findings, [0] * len(self.stages))
         result: dict[int, dict[int, tuple[float, float]]] = {}
-        for at, on, off in zip(told.simple, told.simple_on, told.simple_off, strict=True):
+        for at, on, off in zip(told.simple, told.simple_on[0], told.simple_off[0], strict=True):
             result[int(at)] = {int(at): (float(on), float(off))}
         for cluster, soft in told.clusters:
-            result[min((*cluster.states, *cluster.signs))] = dict(soft[0])
+            sides = {sign: (on.item(), off.item()) for sign, (on, off) in soft[0].items()}
+            result[min((*cluster.states, *cluster.signs))] = sides
         return result
 
     @cached_property
@@ -104,9 +104,14 @@ class Outlook:
         there[:, self.strangers] = self.model.stranger_chances[:, None]
         return self._told_table(there)
 
-    def _told_table(self, present: Floats) -> Floats:
-        """With the slip of whoever answers: (...,) to (..., 2)."""
-        slip = self.model.book.knobs.sure_wrong
+    @property
+    def slip(self) -> float:
+        """The chance that the next answer is wrong, as far as whoever answers has shown."""
+        return self.model.book.knobs.sure_wrong if self.belief.slip is None else self.belief.slip
+
+    def _told_table(self, present: Floats, care: float = 1.0) -> Floats:
+        """With the slip of whoever answers, more careful when asked again: (...,) to (..., 2)."""
+        slip = self.slip * care
         result = np.empty((*present.shape, 2))
         result[..., 0] = slip + (1.0 - 2.0 * slip) * present
         np.subtract(1.0, result[..., 0], out=result[..., 1])
@@ -125,12 +130,7 @@ class Outlook:
     def _word_table(self, sign: Sign) -> tuple[tuple[str, ...], Floats]:
         tables = self.model.words
         if sign.choices:
-            slip = self.model.book.knobs.sure_wrong
-            table = tables.choices[sign.id]
-            chances = choice_chances(table, self.cols, 0, self.sets).T
-            chances[self.strangers] = stranger_answers(table, self.model.shares)
-            others = max(len(table.answers) - 1, 1)
-            return table.answers, (1.0 - slip) * chances + slip * (1.0 - chances) / others
+            return self._choice_table(sign)
         if sign.seen_when:
             return (PRESENT, ABSENT), self._told_table(self._seen(sign))
         node = tables.node[sign.id]
@@ -140,7 +140,24 @@ class Outlook:
             return (PRESENT, ABSENT), self._plain[node]
         present = self._again(node, told)
         present[self.strangers] = self.model.stranger_chances[node]
-        return (PRESENT, ABSENT), self._told_table(present)
+        return (PRESENT, ABSENT), self._told_table(present, self._care(sign.id))
+
+    def _care(self, sign: str) -> float:
+        """What is left of a slip when the question was answered before and is put again."""
+        asked = any(f.sign == sign for f in self.current.findings)
+        return self.model.book.knobs.asked_again if asked else 1.0
+
+    def _choice_table(self, sign: Sign) -> tuple[tuple[str, ...], Floats]:
+        table = self.model.words.choices[sign.id]
+        chances = choice_chances(table, self.cols, 0, self.sets).T
+        chances[self.strangers] = stranger_answers(table, self.model.shares)
+        for finding in self.current.findings:
+            if finding.sign == sign.id:
+                chances = chances * choice_likelihood(table, finding, np.array([finding.wrong]))[0]
+        chances = chances / np.maximum(chances.sum(axis=1, keepdims=True), 1e-300)
+        slip = self.slip * self._care(sign.id)
+        others = max(len(table.answers) - 1, 1)
+        return table.answers, (1.0 - slip) * chances + slip * (1.0 - chances) / others
 
     # ------------------------------------------------------------------ readings
 

@@ -38,10 +38,13 @@ class Prior:
 
     def pair_weights(self, first: Ints, second: Ints) -> Floats:
         """Log weight of pairs of cause indices besides their odds: (m,)."""
-        result = np.zeros(len(first))
+        if not self.log_pairs:
+            return np.zeros(len(first))
+        size = len(self.log_odds)
+        table = np.zeros((size, size))
         for (i, j), weight in self.log_pairs.items():
-            result[((first == i) & (second == j)) | ((first == j) & (second == i))] = weight
-        return result
+            table[i, j] = table[j, i] = weight
+        return np.asarray(table[first, second])
 
 
 @dataclass(frozen=True)

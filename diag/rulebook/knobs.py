@@ -27,6 +27,11 @@ TABLE: dict[str, tuple[Shape, str, Any]] = {
     "commit_at": (_SHARE, "Chance of the leading cause at which repairing is weighed against checking.", 0.8),
     "borrow_minutes": (Number(0, 10_000), "Price of a tool that is not at hand.", 30.0),
     "hand_on_minutes": (Number(0, 100_000), "Price of handing the car on.", 240.0),
+    "witness_slips": (_SHARES, "Level of whoever answers -> chance that a sure answer is wrong; best level first.", {}),
+    "witness_levels": (MapOf((), _SHARES, 1), "Who answers -> share of each level.", {}),
+    "witness_by_phone": (Number(0.1, 10), "Factor on the odds of all levels but the first, by phone.", 1.0),
+    "asked_again": (Number(TINY, 1), "What is left of a slip when the same question is put again.", 1.0),
+    "in_between": (_SHARES, "Answer between yes and no -> how far it leans to yes.", {}),
     "strengths": (
         _SHARES,
         "Strength word -> chance.",

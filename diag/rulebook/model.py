@@ -15,6 +15,7 @@ from diag.support.errors import Place
 PRESENT = "present"
 ABSENT = "absent"
 NOT_KNOWN = "not known"
+BOTH = " & "  # between two choices of one sign that hold together, as a hose off at one end and kinked at the other
 
 Person = Literal["untrained", "hobbyist", "mechanic", "shop"]
 PERSONS: tuple[Person, ...] = ("untrained", "hobbyist", "mechanic", "shop")
@@ -408,6 +409,11 @@ class Knobs:
     commit_at: float = 0.8
     borrow_minutes: float = 30.0  # price of a tool that is not at hand
     hand_on_minutes: float = 240.0
+    witness_slips: Mapping[str, float] = field(default_factory=dict)  # level -> chance that a sure answer is wrong
+    witness_levels: Mapping[str, Mapping[str, float]] = field(default_factory=dict)  # person -> level -> share
+    witness_by_phone: float = 1.0  # factor on the odds of every level but the first when answers come by phone
+    asked_again: float = 1.0  # factor on the slip when the same question is put again
+    in_between: Mapping[str, float] = field(default_factory=dict)  # answer -> how far it leans to "present"
     frequencies: Mapping[str, float] = field(default_factory=dict)  # frequency word -> share of single-fault jobs
 
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
+from diag.casework.witnesses import witness_of
 from diag.inference.fault_sets import Floats
 from diag.inference.model import Model
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
@@ -149,11 +150,19 @@ def scenario(
     kind = StressedCar if stressed else HiddenCar
     hidden = kind(world, truth, int(rng.integers(2**62)))
     kit, person, by_phone, tools = kit_of(number, kits)
-    wrong = WRONG_ANSWERS if stressed else book.knobs.sure_wrong
+    wrong = WRONG_ANSWERS if stressed else _slip(person, by_phone, rng_of(seed, number, "witness"), book)
     return Scenario(
         number, generator, kit, truth, texts, contexts, complaints(hidden, rng, stressed), person, by_phone, tools,
         wrong, hidden,
     )  # fmt: skip
+
+
+def _slip(person: Person, by_phone: bool, rng: np.random.Generator, book: RuleBook) -> float:
+    """The chance of a wrong answer of whoever answers in this job, drawn as the book has it."""
+    if not book.knobs.witness_slips:
+        return book.knobs.sure_wrong
+    witness = witness_of(person, by_phone, book.knobs)
+    return float(rng.choice(witness.slips, p=witness.shares))
 
 
 def complaints(hidden: HiddenCar, rng: np.random.Generator, several: bool) -> tuple[tuple[str, str], ...]:

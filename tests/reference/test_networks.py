@@ -10,11 +10,11 @@ import pytest
 
 from diag.evaluation import peer
 from diag.inference import fault_sets as hypotheses
-from diag.inference import noisy_or as words
+from diag.inference import word_likelihood as words
 from diag.inference.evidence import Evidence, Finding
 from diag.inference.model import Model
-from diag.inference.noisy_or import log_likelihood
 from diag.inference.posterior import belief
+from diag.inference.word_likelihood import log_likelihood
 from diag.rulebook.model import RuleBook
 from tests.inference.books import book, cause, knobs, random_book, sign, told
 from tests.inference.test_posterior_words import compiled
@@ -101,7 +101,7 @@ def likelihoods(rules: RuleBook, findings: list[Finding]) -> dict[tuple[str, ...
     for sets in (plan.nothing, plan.singles, plan.pairs, plan.triples):
         logs = log_likelihood(model.words, said, cols, sets)
         for at in range(sets.count):
-            result[tuple(model.causes[m[at]] for m in sets.members)] = float(np.exp(logs[at]))
+            result[tuple(model.causes[m[at]] for m in sets.members)] = float(np.exp(logs[0, at]))
     return result
 
 

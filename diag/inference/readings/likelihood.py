@@ -119,7 +119,7 @@ class Case:
         values = {need: predicted[..., column] for need, column in at.items()}
         count = predicted.shape[1]
         present = told_chance(sign, values, self.physics.targets(groups, count), self.physics.dullness(count))
-        right = present if finding.answer == PRESENT else 1.0 - present
+        right = finding.lean * present + (1.0 - finding.lean) * (1.0 - present)
         return np.asarray(np.maximum((1.0 - finding.wrong) * right + finding.wrong * (1.0 - right), TINY))
 
     def log_each(self, groups: Sequence[Group], count: int) -> Floats:
