@@ -1,28 +1,27 @@
 """Where simulated jobs come from: hidden causes drawn from the prior, a car told in part, a person with some tools.
 
 *Own book*: the world follows the book to the letter, so the figures show what the engine makes of it, no more.
-*Stressed*: the world differs from the book in ways that real cars do (see ``StressedCar`` and ``stressed_book``),
-while the engine still reads the book as written. Neither is proof about real cars; the third are hand-written cases
-(``diag.simulation.written``).
+*Stressed*: the world differs from the book while the engine still reads the book as written. One answer in ten is
+wrong, whoever gives it; every link is off by a factor of two on its odds; a third of the links that the book has are
+not there; in one job of twenty the fault is none of the book's. Neither is proof about real cars; the third are
+hand-written cases (``diag.simulation.written``).
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from statistics import NormalDist
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from diag.casework.witnesses import witness_of
-from diag.inference.fault_sets import Floats
 from diag.inference.model import Model
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.inference.prior import Prior, prior_of
-from diag.inference.readings.car_pool import seed_of, severity
-from diag.rulebook.model import PRESENT, Cause, Effect, Person, RuleBook, Sign
-from diag.simulation.hidden_car import OWN_DRAWS, HiddenCar
+from diag.inference.readings.car_pool import seed_of
+from diag.rulebook.model import PRESENT, Cause, Person, RuleBook
+from diag.simulation.hidden_car import HiddenCar
 
 if TYPE_CHECKING:
     from diag.simulation.written import WrittenCase
@@ -50,10 +49,8 @@ LEAN_TOOLS = frozenset({"pressure-gauge", "hand-tools", "torch", "helper", "stop
 
 STRANGER_SHARE = 0.05
 WRONG_ANSWERS = 0.10
-LINK_SHIFT = 1.0  # in log-odds, up or down
-SHARED = 0.5  # share of a sign's luck that it shares with its area, and again with how bad the fault is
-SCREWED = 0.3  # chance that somebody has already turned the adjusting screw
-SCREW_SPREAD = 0.15  # by how much, as a share of the set pressure
+LINK_FACTOR = 2.0  # on the odds of a link, up or down
+LINKS_MISSING = 1.0 / 3.0  # share of the book's links that the stressed world does not have
 
 
 @dataclass(frozen=True)
@@ -147,8 +144,7 @@ def scenario(
     stressed = generator == "stressed"
     if stressed and rng.random() < STRANGER_SHARE:
         truth = (NOT_IN_BOOK,)
-    kind = StressedCar if stressed else HiddenCar
-    hidden = kind(world, truth, int(rng.integers(2**62)))
+    hidden = HiddenCar(world, truth, int(rng.integers(2**62)))
     kit, person, by_phone, tools = kit_of(number, kits)
     wrong = WRONG_ANSWERS if stressed else _slip(person, by_phone, rng_of(seed, number, "witness"), book)
     return Scenario(
@@ -190,21 +186,34 @@ def complaints(hidden: HiddenCar, rng: np.random.Generator, several: bool) -> tu
 
 
 def _shifted(chance: float, *names: str) -> float:
-    sign = 1.0 if seed_of("shift", *names) % 2 else -1.0
-    odds = chance / (1.0 - chance) * float(np.exp(sign * LINK_SHIFT))
+    odds = chance / (1.0 - chance) * (LINK_FACTOR if seed_of("shift", *names) % 2 else 1.0 / LINK_FACTOR)
     return odds / (1.0 + odds)
 
 
+def _missing(*names: str) -> bool:
+    return bool(rng_of("missing", *names).random() < LINKS_MISSING)
+
+
 def stressed_book(book: RuleBook) -> RuleBook:
-    """The book with every link moved up or down by one log-odds, the same way in every job."""
+    """The book with a third of its links gone and the others moved up or down, the same way in every job.
+
+    A link is one cause showing or hiding one sign or state, or one cause's row of a choice. What the fuel system
+    does stays as it is: readings, and the signs that follow from it, are no links.
+    """
 
     def moved(cause: Cause) -> Cause:
-        shows = {name: _shifted(q, cause.id, name) for name, q in cause.shows.items()}
-        answers = {
-            sign: _even({a: _shifted(p, cause.id, sign, a) for a, p in row.items()}, sum(row.values()))
-            for sign, row in cause.answers.items()
-        }
-        return replace(cause, shows=shows, answers=answers)
+        return replace(
+            cause,
+            shows={
+                name: _shifted(q, cause.id, name) for name, q in cause.shows.items() if not _missing(cause.id, name)
+            },
+            hides={name: q for name, q in cause.hides.items() if not _missing(cause.id, "hides", name)},
+            answers={
+                sign: _even({a: _shifted(p, cause.id, sign, a) for a, p in row.items()}, sum(row.values()))
+                for sign, row in cause.answers.items()
+                if not _missing(cause.id, sign)
+            },
+        )
 
     return replace(
         book, causes={c.id: moved(c) for c in book.causes.values()}, fingerprint=f"{book.fingerprint} stressed"
@@ -214,39 +223,3 @@ def stressed_book(book: RuleBook) -> RuleBook:
 def _even(row: dict[str, float], total: float) -> dict[str, float]:
     whole = sum(row.values())
     return {a: p * total / whole for a, p in row.items()}
-
-
-@dataclass(frozen=True, eq=False)
-class StressedCar(HiddenCar):
-    """A hidden car whose signs hang together, whose complaints grow with the fault, and whose screw was turned."""
-
-    def _severity(self) -> float:
-        return NormalDist().inv_cdf(min(max(super()._chance("how bad"), 1e-6), 1 - 1e-6))
-
-    def _chance(self, *names: str) -> float:
-        plain = super()._chance(*names)
-        if names[0] not in ("sign", "state"):
-            return plain
-        # Luck shared within an area of the book and over the whole car: grouped signs, complaints tied to severity.
-        normal = NormalDist()
-        own = normal.inv_cdf(min(max(plain, 1e-9), 1 - 1e-9))
-        area = normal.inv_cdf(min(max(super()._chance("area", self._area(names[1])), 1e-9), 1 - 1e-9))
-        mixed = SHARED * area - SHARED * self._severity() + float(np.sqrt(1.0 - 2.0 * SHARED**2)) * own
-        return min(normal.cdf(mixed), 1.0 - 1e-12)
-
-    def _area(self, name: str) -> str:
-        sign: Sign | None = self.model.book.signs.get(name)
-        return sign.place.file if sign is not None else name
-
-    def _altered(self, parameters: dict[str, Floats]) -> dict[str, Floats]:
-        if "set pressure" in parameters and super()._chance("screw turned") < SCREWED:
-            by = 1.0 + SCREW_SPREAD * self._normal("screw")
-            parameters["set pressure"] = parameters["set pressure"] * by
-        return parameters
-
-    def _amount(self, cause: str, effect: Effect) -> Floats:
-        column = np.sort(severity(cause, effect, OWN_DRAWS))
-        place = NormalDist().cdf(self._severity())
-        shrinks = effect.how == "times" and effect.high <= 1.0
-        at = min(int((1.0 - place if shrinks else place) * OWN_DRAWS), OWN_DRAWS - 1)
-        return np.asarray(column[at : at + 1])

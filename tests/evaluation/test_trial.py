@@ -15,7 +15,7 @@ from diag.inference.model import Model
 from diag.inference.posterior import NOT_IN_BOOK
 from diag.inference.prior import prior_of
 from diag.rulebook.model import RuleBook
-from diag.simulation.generators import draw_truth, rng_of, scenario, stressed_book, truth_names
+from diag.simulation.generators import WRONG_ANSWERS, draw_truth, rng_of, scenario, stressed_book, truth_names
 from tests import ROOT
 
 pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
@@ -63,13 +63,36 @@ def test_truth_comes_as_often_as_the_prior_says(world: Model) -> None:
     assert 0.4 * book.knobs.two_or_more < pairs < 1.6 * book.knobs.two_or_more
 
 
-def test_the_stressed_world_moves_every_link_by_one_log_odds(shop: Workshop) -> None:
-    """Each chance of a sign is moved by a factor e on its odds, up or down."""
+def test_the_stressed_world_lacks_a_third_of_the_links_and_moves_the_others(shop: Workshop) -> None:
+    """About one link in three is gone, each other is off by a factor of two on its odds, up or down."""
     harder = stressed_book(shop.book)
+    factors: list[float] = []
+    links = 0
     for cause in shop.book.causes.values():
-        for sign, q in cause.shows.items():
-            moved = harder.causes[cause.id].shows[sign]
-            assert abs(np.log(moved / (1 - moved)) - np.log(q / (1 - q))) == pytest.approx(1.0)
+        links += len(cause.shows)
+        for sign, moved in harder.causes[cause.id].shows.items():
+            q = cause.shows[sign]
+            factors.append(moved / (1 - moved) / (q / (1 - q)))
+    assert len(factors) / links == pytest.approx(2 / 3, abs=0.05)
+    assert set(np.round(factors, 6)) == {0.5, 2.0}
+    assert np.mean(np.array(factors) > 1.0) == pytest.approx(0.5, abs=0.06)
+    assert stressed_book(shop.book).causes == harder.causes
+
+
+def test_in_the_stressed_world_one_answer_in_ten_is_wrong_and_one_fault_in_twenty_unknown(shop: Workshop) -> None:
+    """Whoever answers; and beside the book's own share of what is not in it."""
+    told = [scenario(n, "stressed", "mixed", 1, shop.world("stressed", 0), {}) for n in range(400)]
+    assert {s.wrong for s in told} == {WRONG_ANSWERS}
+    unknown = np.mean([s.truth == ("not-in-book",) for s in told])
+    assert 0.04 < unknown < 0.12
+
+
+def test_in_the_own_world_the_witness_is_drawn_as_the_book_has_it(shop: Workshop) -> None:
+    """The slips are those of the levels, and mostly the best one."""
+    slips = shop.book.knobs.witness_slips
+    told = [scenario(n, "own", "full", 1, shop.world("own", 0), {}).wrong for n in range(60)]
+    assert set(told) <= set(slips.values())
+    assert np.mean(np.array(told) == slips["careful"]) > 0.5
 
 
 def test_stressed_cars_answer_too(shop: Workshop) -> None:
