@@ -197,7 +197,9 @@ def _small_sets(prior: Prior, cols: Columns, logs: Mixed) -> tuple[Floats, Float
     i, j = layout(len(cols.base)).pairs.members
     weight = prior.log_some + prior.log_odds[cols.base] + cols.log_weight
     lone = weight + logs[1]
-    both = weight[i] + weight[j] - prior.log_some + logs[2] + prior.pair_weights(cols.base[i], cols.base[j])
+    first, second = cols.base[i], cols.base[j]
+    both = weight[i] + weight[j] - prior.log_some + logs[2] + prior.pair_weights(first, second)
+    both += prior.told_weights(first, second)
     both[same_cause_pairs(cols)] = -np.inf
     empty = prior.log_none + logs[0]
     top = max(empty, lone.max(initial=-np.inf), both.max(initial=-np.inf))
@@ -249,7 +251,7 @@ def belief(model: Model, evidence: Evidence) -> Belief:
     prior = prior_of(model.book.causes, model.book.knobs, model.contexts(evidence.contexts), model.sizing)
     if evidence.complaint:
         causes, out = model.told_first(evidence.complaint)
-        prior = replace(prior, log_odds=prior.log_odds + causes, log_out=prior.log_out + out)
+        prior = replace(prior, log_odds=prior.log_odds + causes, log_out=prior.log_out + out, log_told=causes)
     cols = columns(len(model.causes), cures_of(model, evidence, stages))
     levels = levels_of(evidence)
     logs = likelihoods(model, evidence, prior, cols, stages, levels)
@@ -287,12 +289,16 @@ def _weights(prior: Prior, cols: Columns, logs: Likelihoods, levels: Levels) -> 
     i, j = plan.pairs.members
     joint = prior.pair_weights(cols.base[i], cols.base[j])
     joint[same_cause_pairs(cols)] = -np.inf
+    told = prior.told_weights(cols.base[i], cols.base[j])
     small = layout(len(logs.keep))
     threes = small.triples.total(weight[logs.keep])
     if prior.log_pairs or not cols.plain:
         kept = joint[logs.pair_ranks]
         threes += sum(kept[rank] for rank in small.triple_pairs)
-    before = np.concatenate([[prior.log_none - prior.log_some], weight, plan.pairs.total(weight) + joint, threes])
+    kept_causes = cols.base[logs.keep]
+    threes += prior.told_weights(*(kept_causes[member] for member in small.triples.members))
+    twos = plan.pairs.total(weight) + joint + told
+    before = np.concatenate([[prior.log_none - prior.log_some], weight, twos, threes])
     before += prior.log_some
     size = len(before)
     every = np.empty((levels.count, size + 1))

@@ -27,7 +27,12 @@ from diag.rulebook.model import Cause, Knobs
 
 @dataclass(frozen=True)
 class Prior:
-    """Log chances: a set's is ``log_some`` plus its members' ``log_odds`` (C,). ``shares`` (C,): of single faults."""
+    """Log chances: a set's is ``log_some`` plus its members' ``log_odds`` (C,). ``shares`` (C,): of single faults.
+
+    ``log_told`` (C,), where a complaint opened the job, is what each cause lost in ``log_odds`` because just this
+    symptom was told first of all that it shows: minus the log of the effective number of its symptoms. Symptoms of
+    two causes add and do not multiply, so a set gets back what its members lost too often (``told_weights``).
+    """
 
     log_none: float
     log_out: float
@@ -35,6 +40,21 @@ class Prior:
     log_odds: Floats
     shares: Floats
     log_pairs: Mapping[tuple[int, int], float]  # what a pair of sizing causes weighs besides its odds
+    log_told: Floats | None = None
+
+    def told_weights(self, *members: Ints) -> Floats:
+        """Log weight that sets of several cause indices get back of the first complaint's: (m,) each to (m,).
+
+        Of N symptoms the one told is picked with chance 1/N. Counted from those of a sound car, one cause has n, so
+        its weight is 1/n; causes with n and m have n + m - 1 together, so their weight is not 1/(n m).
+        """
+        if self.log_told is None:
+            return np.zeros(len(members[0]))
+        count = np.exp(-self.log_told)
+        together = sum(count[each] for each in members) - (len(members) - 1.0)
+        lost = sum(self.log_told[each] for each in members)
+        most = np.maximum.reduce([count[each] for each in members])
+        return np.asarray(-np.log(np.maximum(together, most)) - lost)
 
     def pair_weights(self, first: Ints, second: Ints) -> Floats:
         """Log weight of pairs of cause indices besides their odds: (m,)."""
