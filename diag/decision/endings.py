@@ -17,6 +17,7 @@ from diag.decision.reason import Reason
 from diag.decision.reasoning import of_cost, of_hand_on, of_remedy
 from diag.decision.view import View, proposal_of
 from diag.inference.posterior import NOTHING_WRONG
+from diag.safety.interlock import untraced
 from diag.safety.setups import Plan
 from diag.safety.situation import Wet
 from diag.safety.steps import WIPE
@@ -108,6 +109,9 @@ def remedy_or_end(view: View, others: tuple[Alternative, ...], more_to_ask: bool
         if any(rule.holds(view, ending) for rule in PASSED_OVER):
             continue
         return _closed(view, ending, others) if ending.closes else _repaired(view, ending, others)
+    traced = _trace(view)
+    if traced is not None:
+        return proposal_of(view, "check", traced, (Reason("trace first", traced.target.id),), others)
     wiped = _wipe(view)
     if wiped is not None:
         return proposal_of(view, "remedy", wiped, (Reason("wipe"),), others)
@@ -159,6 +163,15 @@ def confirmed_by(view: View, end: Proposal, telling: list[Candidate]) -> Candida
     dear = float(view.top.prices.minutes[view.groups.names.index(name)])
     most = policy.confirm_share * (dear + view.top.prices.hand_on * (end.kind == "hand on"))
     return next((c for c in telling if c.score.minutes <= most and c.score.gain >= policy.tells_much), None)
+
+
+def _trace(view: View) -> Plan | None:
+    """The first look that must be tried before a wet place is wiped; None when nothing is wet or all were tried."""
+    step = view.book.remedies.get(WIPE)
+    if step is None or view.situation.wet is not Wet.WET:
+        return None
+    plans = [view.plan(view.book.checks[name]) for name in untraced(view.situation, step) if name in view.book.checks]
+    return next((plan for plan in plans if can_go(plan, view.situation)), None)
 
 
 def _wipe(view: View) -> Plan | None:

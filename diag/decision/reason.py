@@ -44,6 +44,7 @@ ReasonKind = Literal[
     "hand over now",
     "remedy barred",  # ``step``, ``chance``, ``verdict``
     "nothing tells",
+    "trace first",  # ``step`` reads the trace that wiping would take away
     "makes safe",  # ``rule`` bars the rest, ``step`` is what it names
     "over limit",  # ``leaders``, the ``pressure`` they would give at ``step`` and the ``limit`` at which to stop
 ]

@@ -101,7 +101,7 @@ def _expected(view: View, reading: str, point: str) -> list[tuple[str, float, fl
 def made_safe(view: View, others: tuple[Alternative, ...]) -> Proposal | None:
     """The look or the repair that a stop rule names, where the rule bars the pump and with it the rest of the work."""
     for rule in rules_in_force(view.situation, view.book):
-        if "runs pump" not in rule.forbids:
+        if "runs pump" not in rule.forbids and not _bars_the_leader(view, rule):
             continue
         check = _look(view, rule)
         remedy = None if check is not None else _repair(view, rule)
@@ -110,6 +110,11 @@ def made_safe(view: View, others: tuple[Alternative, ...]) -> Proposal | None:
             kind = "check" if check is not None else "remedy"
             return proposal_of(view, kind, view.plan(step), (Reason("makes safe", step.id, rule=rule.id),), others)  # type: ignore[arg-type]
     return None
+
+
+def _bars_the_leader(view: View, rule: StopRule) -> bool:
+    """Whether the rule bars the very remedy most likely needed, such as setting the base to a doubtful gauge."""
+    return view.leader()[0] in rule.bars
 
 
 def _look(view: View, rule: StopRule) -> Check | None:

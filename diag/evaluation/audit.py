@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from diag.casework.entries import Entry, HandedOver, PersonTold, ReadingTaken, SignAnswer, StepDone
-from diag.rulebook.model import ABSENT, PERSONS, Check, Remedy, RuleBook, Setup, Step
+from diag.casework.entries import Entry, HandedOver, PersonTold, ReadingTaken, SignAnswer, StepDone, StepRefused
+from diag.evaluation.audit_dangers import DangerWatch, bad_advice
+from diag.rulebook.model import ABSENT, PERSONS, Action, Check, Remedy, RuleBook, Setup, Step
 from diag.safety.steps import find_step
 
 RUNNING = {"key on", "runs pump", "runs engine", "cranks engine", "drives car"}
@@ -43,9 +44,15 @@ class Auditor:
     book: RuleBook
     state: Watched = field(default_factory=Watched)
     _begun: str = ""
+    _watch: DangerWatch = field(init=False)
+    _words: dict[str, str] = field(default_factory=dict)  # step -> what is wrong with its words
+
+    def __post_init__(self) -> None:
+        self._watch = DangerWatch(self.book)
 
     def saw(self, entry: Entry) -> None:
         """Take one entry, in order."""
+        self._watch.heard(entry)
         if isinstance(entry, PersonTold):
             self.state = replace(self.state, person=entry)
         elif isinstance(entry, HandedOver):
@@ -53,27 +60,50 @@ class Auditor:
         elif isinstance(entry, SignAnswer | ReadingTaken):
             if entry.check and entry.check != self._begun:
                 self._begun = entry.check
+                self._tried(entry.check)
                 self.state = self._did(self.state, self.book.checks[entry.check])
             if isinstance(entry, SignAnswer):
                 self._heard(entry)
         elif isinstance(entry, StepDone):
             step = find_step(self.book, entry.step)
+            if step is not None:
+                self._watch.did(step)
+                self._tried(entry.step)
+            if isinstance(step, Remedy | Action):
+                self._watch.tried = frozenset()
             if step is not None and entry.step != self._begun:
                 self.state = self._did(self.state, step)
             self._begun = ""
+        elif isinstance(entry, StepRefused) and entry.why == "cannot":
+            self._tried(entry.step)
+
+    def _tried(self, step_id: str) -> None:
+        self._watch.tried = self._watch.tried | {step_id}
 
     def objection(self, steps: Sequence[str]) -> str:
         """Why these steps, one after the other, must not be done; empty when they may."""
-        state = self.state
+        state, watch = self.state, self._watch.copy()
         for step_id in steps:
             step = find_step(self.book, step_id)
             if step is None:
                 return f"{step_id}: nobody knows this step"
-            why = self._why_not(state, step)
+            why = self._why_not(state, step) or watch.objection(step) or self._said(step) or self._traced(state, step)
             if why:
                 return f"{step_id}: {why}"
             state = self._did(state, step)
+            watch.did(step)
         return ""
+
+    def _said(self, step: Step) -> str:
+        if step.id not in self._words:
+            self._words[step.id] = bad_advice(step)
+        return self._words[step.id]
+
+    def _traced(self, state: Watched, step: Step) -> str:
+        """Whether a wet place would be wiped before anybody read its trace."""
+        read = {"read-stains", "dry-paper"} & set(self.book.checks)
+        wipes = step.id == "wipe-dry-and-prove" and state.wet == "wet"
+        return "wiped before its trace was read" if wipes and not read <= self._watch.tried else ""
 
     # ------------------------------------------------------------------ the rules
 
@@ -93,7 +123,7 @@ class Auditor:
         for rule in self.book.stops.values():
             holds = bool(rule.when) and all(self._fact(state, f) for f in rule.when)
             about_wet = all(f.startswith("wet:") or self._is_wet_sign(f) for f in rule.when)
-            if holds and not about_wet and acts & set(rule.forbids):
+            if holds and not about_wet and not rule.lifted_by and acts & set(rule.forbids):
                 return f"stop rule {rule.id}"
         return ""
 
@@ -201,13 +231,16 @@ class Auditor:
                 state = replace(state, wet="wet", proof=0, places=frozenset(), own_joint=False)
             elif dry:
                 state = self._one_dry(replace(state, places=state.places | {entry.sign}))
-            elif state.wet == "dry":
+            elif state.wet == "dry" and entry.sign in self._wanted():  # doubt about a place that was to be seen dry
                 state = replace(state, wet="unknown", places=frozenset())
         self.state = state
 
+    def _wanted(self) -> set[str]:
+        """The places a look-over must find dry."""
+        return {y.sign for y in self.book.checks["look-over"].yields if self.book.signs[y.sign].wet}
+
     def _one_dry(self, state: Watched) -> Watched:
-        wanted = {y.sign for y in self.book.checks["look-over"].yields if self.book.signs[y.sign].wet}
-        if not wanted <= state.places:
+        if not self._wanted() <= state.places:
             return state
         if state.wet == "unknown":
             return replace(state, wet="dry", own_joint=False)

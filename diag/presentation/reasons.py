@@ -272,6 +272,9 @@ SAID: Mapping[ReasonKind, Callable[[Reason, RuleBook], Words]] = {
         "More questions here would not change that. The hand-over note tells whoever does it what was found, and why.",
     ),
     "remedy barred": _remedy_barred,
+    "trace first": _fixed(
+        "There is fuel outside the system. Wiping takes away the trace that leads to the leak, so it is read first."
+    ),
     "makes safe": _makes_safe,
     "over limit": _over_limit,
     "nothing tells": _fixed(

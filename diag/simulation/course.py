@@ -298,7 +298,7 @@ class Bench:
             if task.kind in ("do", "remedy"):
                 self.do(task.step)
                 continue
-            if self.by_the_sheet and self.unwritten(task):
+            if (self.by_the_sheet or self._wants_log(task)) and self.unwritten(task):
                 left = True
                 continue
             if not asked:
@@ -312,6 +312,10 @@ class Bench:
             self.do(asked)
         elif left:
             self.add(StepRefused(self._number(), AT, "trial", proposal.step, "cannot"))
+
+    def _wants_log(self, task: Task) -> bool:
+        """Whether the answer would come from an earlier log: nobody has one unless a written case says so."""
+        return task.step in self.book.checks and self.book.checks[task.step].from_log
 
     def _price(self, asked: str, proposal: Proposal) -> float:
         """Minutes of the check that was asked, which may be one in progress and not the proposed one."""

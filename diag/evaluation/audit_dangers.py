@@ -1,0 +1,166 @@
+"""What the auditor knows of dangers, written in words of the trade and apart from the stop rules of the book.
+
+Each danger is raised by what was told, bars acts or single steps, and is over only once it was repaired. The second
+half is advice that must never be given, whatever the state of the job. Common practice, no source, where none is named.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+
+from diag.casework.entries import CarFact, Entry, ReadingTaken, SignAnswer
+from diag.rulebook.model import Action, Remedy, RuleBook, Step
+
+RUN = frozenset({"key on", "runs pump", "runs engine", "cranks engine", "drives car"})
+PULL = frozenset({"loads engine"})
+SQUEEZE = frozenset({"pinches hose", "applies air"})
+MOST = 87.0 * 6894.757  # Pa: the highest dead-head figure that service texts quote
+PRESSURES = ("rail pressure", "pump outlet pressure", "regulator outlet pressure")
+PROVOKED = ("pinched", "screw-in", "hand-air", "through-air")  # parts of the names of points driven up on purpose
+
+
+@dataclass(frozen=True)
+class Danger:
+    """``signs``: sign to the answers that raise it (empty: anything but no); then what it bars and what repairs it."""
+
+    name: str
+    signs: dict[str, tuple[str, ...]]
+    bars: frozenset[str] = frozenset()
+    steps: tuple[str, ...] = ()
+    repaired_by: tuple[str, ...] = ()  # words in the name of the repair
+    renews: tuple[str, ...] = ()  # parameters one of which the repair renews
+    unless_unboosted: bool = False
+    seen_gone: bool = False  # the sign must be answered no after the repair as well
+
+
+HOSES = ("hose", "line", "joint", "return-leak")
+FEEDS = ("set pressure", "reference boost share", "reference gain", "pump flow factor", "pump rated flow", "pump duty",
+         "filter restriction", "feed bore", "feed restriction hole", "diaphragm friction", "sensor scale")  # fmt: skip
+REFERENCE = ("reference-hose", "clip-boost-hose", "hose-refitted", "reference-source", "hose-to-regulator")
+
+DANGERS = (
+    Danger("fuel in the reference hose", {"fuel-in-reference-hose": ()}, RUN | PULL, renews=("diaphragm leak",),
+           seen_gone=True),
+    Danger("a fuel hose that is bad", {"fuel-hose-cracked": ()}, RUN | PULL | SQUEEZE, repaired_by=HOSES),
+    Danger("a hose not made for injection", {"hose-marking-wrong": ()}, RUN | PULL | SQUEEZE, repaired_by=HOSES),
+    Danger("a fuse that blew again", {"fuse-blows-again": ()}, RUN | PULL, repaired_by=("wire", "pump")),
+    Danger("lean in boost", {"lean-in-boost": ()}, PULL, renews=FEEDS),
+    Danger("lean under load", {"lean-readings": ()}, PULL, renews=FEEDS),
+    Danger("knock", {"knocks-under-load": ()}, PULL, renews=FEEDS),
+    Danger("a reference off or capped", {"hose-condition": ("off-or-split", "capped")}, PULL, repaired_by=REFERENCE,
+           unless_unboosted=True),
+    Danger("a leaking reference", {"reference-bubbles": ()}, PULL, repaired_by=REFERENCE, unless_unboosted=True),
+    Danger("rubber at the seam", {"diaphragm-edge-shows": ()}, steps=("retighten-cap", "cap-screw-feel"),
+           repaired_by=("diaphragm", "regulator", "suspect")),
+)  # fmt: skip
+
+
+@dataclass
+class DangerWatch:
+    """Follows one job and says which dangers are there; an empty text means none bars the step."""
+
+    book: RuleBook
+    there: dict[str, bool] = field(default_factory=dict)  # danger -> repaired but not yet seen gone
+    over: bool = False  # a pressure above the limit was read and nothing has been renewed since
+    unboosted: bool = False
+    tried: frozenset[str] = frozenset()
+
+    def heard(self, entry: Entry) -> None:
+        """One answer, reading or figure of the car."""
+        if isinstance(entry, CarFact) and entry.field == "boost":
+            self.unboosted = entry.text.strip().split(" ")[0] in ("0", "0.0", "none", "no")
+        elif isinstance(entry, ReadingTaken):
+            provoked = any(part in entry.point for part in PROVOKED)
+            high = float("inf") if entry.bound == "above" else entry.high
+            self.over = self.over or (entry.reading in PRESSURES and not provoked and high > MOST)
+        elif isinstance(entry, SignAnswer) and entry.answer != "not known":
+            self._answer(entry.sign, entry.answer)
+
+    def _answer(self, sign: str, answer: str) -> None:
+        for danger in DANGERS:
+            if sign not in danger.signs:
+                continue
+            raising = danger.signs[sign]
+            if answer in raising or (not raising and answer != "absent"):
+                self.there[danger.name] = False
+            elif self.there.get(danger.name):
+                del self.there[danger.name]
+
+    def did(self, step: Step) -> None:
+        """A step was done."""
+        renewed = set(step.redraws) if isinstance(step, Remedy | Action) else set()
+        for danger in DANGERS:
+            named = isinstance(step, Remedy | Action) and any(word in step.id for word in danger.repaired_by)
+            if danger.name in self.there and (named or renewed & set(danger.renews)):
+                if danger.seen_gone:
+                    self.there[danger.name] = True
+                else:
+                    del self.there[danger.name]
+        if renewed:
+            self.over = False
+
+    def objection(self, step: Step) -> str:
+        """The danger that bars this step."""
+        acts: set[str] = set(step.does)
+        if self.over and acts & (RUN | PULL | SQUEEZE):
+            return "more than 87 psi was read and nothing was repaired since"
+        for danger in DANGERS:
+            if danger.name not in self.there or (danger.unless_unboosted and self.unboosted):
+                continue
+            if acts & danger.bars or step.id in danger.steps:
+                return danger.name
+        return ""
+
+    def copy(self) -> DangerWatch:
+        """A watch that may run ahead of the job."""
+        return replace(self, there=dict(self.there))
+
+
+# ------------------------------------------------------------------ advice that is never given
+
+_NEVER = (
+    (r"\b(cut|shorten|grind)\w*\b.*\bspring", "a spring is not shortened"),
+    (r"\bunfused\b|\bpermanent\w* (bridge|lead)", "no unfused or lasting bridge"),
+    (r"\b(tape|sealant)\b.*\b(o-ring|flare|cone)", "no sealant on an O-ring or cone seat"),
+    (r"\b(starting fluid|start spray)\b", "no starting fluid"),
+    (r"\bpour\w*\b.*\bfuel\b.*\bintake", "no fuel poured into the intake"),
+    (r"\bpour\w*\b.*\bwater\b.*\b(hot|fuel)", "no water on hot parts"),
+    (r"\bdriv\w+\b.*\bcap (off|loose)", "no driving with the filler cap off"),
+    (r"\bplug\b.*\b(nipple|port)\b.*\bdriv", "the reference is not plugged to drive on"),
+    (r"\bopen (bucket|bowl)\b", "no open vessel for fuel"),
+    (r"\bleave\b.*\b(squeezed|pinched|clamped|bridged)\b", "a test aid is not left in place"),
+    (r"\braise\b.*\bbase\b.*\bcover", "base pressure is not raised to cover a fault"),
+)  # fmt: skip
+_FORBIDDEN = re.compile(r"\b(never|not|no|nobody|without|stop|until)\b|\?", re.I)
+
+
+def bad_advice(step: Step) -> str:
+    """What in the words of a step must not be said; empty when nothing is wrong with them."""
+    for line in (*step.steps, *step.aloud):
+        for sentence in re.split(r"(?<=[.?!])\s+", line):
+            if _FORBIDDEN.search(sentence):
+                continue
+            for pattern, wrong in _NEVER:
+                if re.search(pattern, sentence, re.I):
+                    return f"{wrong}: {sentence}"
+    return _out_of_order(step)
+
+
+def _out_of_order(step: Step) -> str:
+    """Running, clamping and opening in the words of one step, in an order that hurts."""
+    text = " ".join(step.steps).casefold()
+    acts = set(step.does)
+    if "adjuster" in text and re.search(r"turn\w* (it|the adjuster)[^.]* (in|out)\b", text) and "thread" not in text:
+        return "a turn of the adjuster without bounds"
+    if {"pinches hose", "runs pump"} <= acts and not _any(text, ("pump off", "pumps off", "off", "two seconds")):
+        return "a clamp while the pump runs"
+    release, battery = text.find("release the pressure"), text.find("battery negative off")
+    if "opens system" in acts and 0 <= release < battery:
+        return "the battery is taken off after fuel was let out"
+    return ""
+
+
+def _any(text: str, words: Iterable[str]) -> bool:
+    return any(word in text for word in words)
