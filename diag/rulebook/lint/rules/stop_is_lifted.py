@@ -17,7 +17,9 @@ def find(draft: Draft) -> Iterator[Problem]:
     for rule in book.stops.values():
         place = draft.place("stops", rule.id, "when")
         signs = [f.partition(":")[2].partition("=")[0] for f in rule.when if f.startswith("sign:")]
-        faults = [s for s in signs if s in shown and s in book.signs and not book.signs[s].wet]
+        faults = [
+            s for s in signs if s in book.signs and (s in shown or book.signs[s].conditions) and not book.signs[s].wet
+        ]
         people = len(set(rule.forbids)) == len(ACTS)  # fire, somebody hurt: over when somebody says so
         if not rule.lifted_by and not people and (faults or any(f.startswith("reading:") for f in rule.when)):
             what = f"{rule.id!r} answers to a fault or a reading and does not say what lifts it."
