@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from diag.fuelsystem.balance import EXACT, State, balance
+from diag.fuelsystem.balance import EXACT, State
 from diag.fuelsystem.circuit import Circuit, build, tank_gauge
 from diag.fuelsystem.instruments import sensed, shown
 from diag.fuelsystem.parameters import PARAMETERS
 from diag.fuelsystem.points import Condition, condition
+from diag.fuelsystem.rows import balance_rows
 from diag.fuelsystem.running import RUNNING, engine_readings
 from diag.fuelsystem.switchoff import after_switch_off, closing_pressure
 from diag.support.errors import UnknownNameError
@@ -103,45 +104,48 @@ def solve(
     return {name: np.broadcast_to(values[name], shape).astype(float) for name in wanted}
 
 
-def _readings(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> dict[str, Array]:
+def _readings(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> dict[str, Callable[[], Array]]:
+    """What each gauge would show, worked out when it is called for."""
     k = c.coefficients
     flow = s.return_flow
-    factor_drop = s.back - k["outlet"]
-    root = np.sqrt(np.maximum(s.rail - s.back, 1.0))
-    lift = np.clip((flow / root - k["leak"]) / k["valve"], k["lift_low"], k["lift_high"])
     outlet = k["tank"] + s.rise
     amps = c.supply.current(s.rise)
     below = np.maximum(s.back, np.minimum(k["outlet"], 0.0))
     return {
-        "rail pressure": shown(p, at, s.rail, outlet, below),
-        "true rail pressure": s.rail,
-        "sensor pressure": sensed(p, s.rail),
-        "regulator outlet pressure": below,
-        "pump outlet pressure": outlet,
-        "return flow": flow,
-        "injector flow total": s.injector_flow,
-        "pump flow": s.pump_flow,
-        "pump amps": amps,
-        "pump volts": c.supply.motor_volts(s.rise),
-        "feed volt drop": c.supply.feed * amps,
-        "contact volt drop": c.supply.contacts * amps,
-        "joint volt drop": c.supply.joint * amps,
-        "ground volt drop": c.supply.ground * amps,
-        "battery volts": c.supply.battery,
-        "filter drop": k["feed_linear"] * s.feed_flow + _filter_square(p) * s.feed_flow**2,
-        "feed drop": np.maximum(outlet - s.rail, 0.0),
-        "reference pressure": c.reference,
-        "manifold vacuum": np.maximum(-c.manifold, 0.0),
-        "manifold pressure": c.manifold,
-        "injector pressure difference": np.maximum(s.rail - c.manifold, 0.0),
-        "tank pressure": c.tank,
-        "return line drop": np.maximum(factor_drop, 0.0),
-        "seat drop": np.maximum(s.rail - s.back, 0.0),
-        "valve lift": lift,
-        "volume caught": flow,
-        "gauge at rest": shown(p, at, np.zeros(()), np.zeros(()), np.zeros(())),
-        "pressure held share": np.ones(()),
+        "rail pressure": lambda: shown(p, at, s.rail, outlet, below),
+        "true rail pressure": lambda: s.rail,
+        "sensor pressure": lambda: sensed(p, s.rail),
+        "regulator outlet pressure": lambda: below,
+        "pump outlet pressure": lambda: outlet,
+        "return flow": lambda: flow,
+        "injector flow total": lambda: s.injector_flow,
+        "pump flow": lambda: s.pump_flow,
+        "pump amps": lambda: amps,
+        "pump volts": lambda: c.supply.motor_volts(s.rise),
+        "feed volt drop": lambda: c.supply.feed * amps,
+        "contact volt drop": lambda: c.supply.contacts * amps,
+        "joint volt drop": lambda: c.supply.joint * amps,
+        "ground volt drop": lambda: c.supply.ground * amps,
+        "battery volts": lambda: c.supply.battery,
+        "filter drop": lambda: k["feed_linear"] * s.feed_flow + _filter_square(p) * s.feed_flow**2,
+        "feed drop": lambda: np.maximum(outlet - s.rail, 0.0),
+        "reference pressure": lambda: c.reference,
+        "manifold vacuum": lambda: np.maximum(-c.manifold, 0.0),
+        "manifold pressure": lambda: c.manifold,
+        "injector pressure difference": lambda: np.maximum(s.rail - c.manifold, 0.0),
+        "tank pressure": lambda: c.tank,
+        "return line drop": lambda: np.maximum(s.back - k["outlet"], 0.0),
+        "seat drop": lambda: np.maximum(s.rail - s.back, 0.0),
+        "valve lift": lambda: _lift(k, s),
+        "volume caught": lambda: flow,
+        "gauge at rest": lambda: shown(p, at, np.zeros(()), np.zeros(()), np.zeros(())),
+        "pressure held share": lambda: np.ones(()),
     }
+
+
+def _lift(k: Mapping[str, Array], s: State) -> Array:
+    root = np.sqrt(np.maximum(s.rail - s.back, 1.0))
+    return np.clip((s.return_flow / root - k["leak"]) / k["valve"], k["lift_low"], k["lift_high"])
 
 
 def _filter_square(p: Mapping[str, Array]) -> Array:
@@ -150,8 +154,10 @@ def _filter_square(p: Mapping[str, Array]) -> Array:
 
 def _pump_on(p: Mapping[str, Array], at: Condition, within: float, wanted: Collection[str]) -> dict[str, Array]:
     circuit = build(p, at)
-    state = balance(circuit.coefficients, within)
-    return _readings(p, at, circuit, state) | engine_readings(p, at, circuit, state, wanted)
+    state = balance_rows(circuit.coefficients, within)
+    readings = _readings(p, at, circuit, state)
+    shown_now = {name: readings[name]() for name in wanted if name in readings}
+    return shown_now | engine_readings(p, at, circuit, state, wanted)
 
 
 def _pump_off(p: Mapping[str, Array], at: Condition, within: float) -> dict[str, Array]:
@@ -161,7 +167,7 @@ def _pump_off(p: Mapping[str, Array], at: Condition, within: float) -> dict[str,
     nothing = np.zeros(())
     before = volts = nothing
     if at.minutes is not None:
-        state = balance(circuit.coefficients, within)
+        state = balance_rows(circuit.coefficients, within)
         before = state.rail
         volts = np.where(p["pump runs on"] > 0.5, circuit.supply.motor_volts(state.rise), 0.0)
     held = after_switch_off(p, at, closing_pressure(p, at, before, circuit.valve.opens_at))

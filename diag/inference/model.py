@@ -14,7 +14,7 @@ from diag.inference.fault_sets import Floats
 from diag.inference.noisy_or import WordTables, compile_words, stranger_chances, told_first
 from diag.inference.prior import Sizing
 from diag.inference.readings.car_pool import Plant
-from diag.inference.readings.predictor import FEW_DRAWS, Physics, default_plant
+from diag.inference.readings.predictor import FELT_DRAWS, Physics, default_plant
 from diag.rulebook.carfacts import contexts_of
 from diag.rulebook.model import RuleBook
 
@@ -76,7 +76,7 @@ class Model:
             return None
         place = self.physics.place_of
         rows = [*(place.get(at, 0) for at in range(len(self.causes))), 0]
-        return np.stack([self.physics.told_lone(sign, min(FEW_DRAWS, self.draws))[rows] for sign in others])
+        return np.stack([self.physics.told_lone(sign, min(FELT_DRAWS, self.draws))[rows] for sign in others])
 
     def contexts(self, told: Mapping[str, bool]) -> Mapping[str, bool]:
         """What follows from the car, then what was told."""

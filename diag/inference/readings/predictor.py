@@ -30,7 +30,8 @@ if TYPE_CHECKING:
     from diag.fuelsystem.car import Car
 
 FINEST = 8  # times the stated draws for sets that lead on few effective draws; also the size of the pool
-FEW_DRAWS = 32  # imagined cars per set of causes when only weighing checks or complaints
+FEW_DRAWS = 32  # imagined cars per set of causes when only weighing checks
+FELT_DRAWS = 16  # when only asking what else there was to complain of
 OUTLOOK = 64  # up to so many draws all sets are solved in one go
 MOST_STACKS = 400  # predictions for a list of sets that are kept
 MOST_KEPT = 6  # sets of readings whose comparison with the predictions is kept
@@ -78,6 +79,7 @@ class Physics:
         self._targets: dict[tuple[tuple[Group, ...], int], Floats] = {}
         self._together = _asked_together(book)
         self._severity: dict[tuple[int, int, int], Floats] = {}
+        self._built: dict[tuple[Redraws, tuple[Key, ...], int, int], dict[str, Floats]] = {}
 
     @cached_property
     def pool(self) -> Pool:
@@ -208,7 +210,17 @@ class Physics:
                     kept[name] = np.concatenate([kept[name][:known], rows[row]]) if known else rows[row]
 
     def _parameters(self, redraws: Redraws, keys: Sequence[Key], part: slice) -> dict[str, Floats]:
-        """Parameters of every set: (sets, n) where they differ between sets, else (n,)."""
+        """Parameters of every set: (sets, n) where they differ between sets, else (n,).
+
+        The last ones stay: what is told of several conditions is predicted for the same sets at each of them.
+        """
+        wanted = redraws, tuple(keys), part.start, part.stop
+        if wanted not in self._built:
+            self._built.clear()
+            self._built[wanted] = self._build(redraws, keys, part)
+        return self._built[wanted]
+
+    def _build(self, redraws: Redraws, keys: Sequence[Key], part: slice) -> dict[str, Floats]:
         base = self.pool.draws(redraws)
         sizings = sorted({key[1] for key in keys}, key=sorted)
         shape = (len(keys), part.stop - part.start)
