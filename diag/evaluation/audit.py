@@ -202,8 +202,8 @@ class Auditor:
         elif acts & RUNNING or (isinstance(step, Setup) and step.raises_pressure):
             stays = isinstance(step, Setup) and "runs engine" in acts
             state = replace(state, released=False, running=stays, fuse_out=False)
-        elif acts & OPENING:
-            state = replace(state, running=False)
+        elif acts & OPENING:  # whoever had a joint open, in order or not, left no pressure behind it
+            state = replace(state, running=False, released=state.released or "opens system" in acts)
         if step.id == "engine-off":
             state = replace(state, running=False)
         if step.id == "fuse-out":
