@@ -43,6 +43,11 @@ REFERENCE = ("reference-hose", "clip-boost-hose", "hose-refitted", "reference-so
 DANGERS = (
     Danger("fuel in the reference hose", {"fuel-in-reference-hose": ()}, RUN | PULL, renews=("diaphragm leak",),
            seen_gone=True),
+    Danger("fuel in the damper's hose", {"damper-hose-wet": ()}, RUN | PULL, repaired_by=("damper",), seen_gone=True),
+    Danger("fuel in the oil", {"oil-smells-of-fuel": ()}, PULL | {"drives car"}, renews=("diaphragm leak",),
+           repaired_by=("injector", "damper", "regulator")),
+    Danger("a valve in the reference", {"valve-in-reference-hose": ()}, PULL, repaired_by=REFERENCE,
+           unless_unboosted=True),
     Danger("a fuel hose that is bad", {"fuel-hose-cracked": ()}, RUN | PULL | SQUEEZE, repaired_by=HOSES),
     Danger("a hose not made for injection", {"hose-marking-wrong": ()}, RUN | PULL | SQUEEZE, repaired_by=HOSES),
     Danger("a fuse that blew again", {"fuse-blows-again": ()}, RUN | PULL, repaired_by=("wire", "pump")),

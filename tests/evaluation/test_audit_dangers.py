@@ -64,6 +64,9 @@ def test_a_dry_car_may_be_worked_on() -> None:
     ("sign", "answer", "step"),
     [
         ("fuel-in-reference-hose", "present", "listen-to-pump"),
+        ("damper-hose-wet", "present", "listen-to-pump"),
+        ("valve-in-reference-hose", "present", "full-load-pressure"),
+        ("oil-smells-of-fuel", "present", "fill-and-repeat"),
         ("fuel-hose-cracked", "present", "listen-to-pump"),
         ("hose-marking-wrong", "present", "listen-to-pump"),
         ("fuse-blows-again", "present", "swap-relay"),
