@@ -57,7 +57,7 @@ DANGERS = (
     Danger("a reference off or capped", {"hose-condition": ("off-or-split", "capped")}, PULL, repaired_by=REFERENCE,
            unless_unboosted=True),
     Danger("a leaking reference", {"reference-bubbles": ()}, PULL, repaired_by=REFERENCE, unless_unboosted=True),
-    Danger("rubber at the seam", {"diaphragm-edge-shows": ()}, steps=("retighten-cap", "cap-screw-feel"),
+    Danger("rubber at the seam", {"diaphragm-edge-shows": ()}, steps=("retighten-cover", "cover-screw-feel"),
            repaired_by=("diaphragm", "regulator", "suspect")),
 )  # fmt: skip
 

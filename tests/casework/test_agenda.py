@@ -145,7 +145,7 @@ def test_every_look_of_the_proof_of_a_leak_repair_asks_for_every_place() -> None
     work = Job(new_case(book(), "Bramble"), book())
     work.tell_person("mechanic", second_person=True)
     work.answer_sign("fuel-at-cap", "yes")
-    for step in ("fuse-out", "pressure-released", "retighten-cap"):
+    for step in ("fuse-out", "pressure-released", "retighten-cover"):
         work.done(step)
     asked: dict[tuple[str, int], list[str]] = {}
     run = 0

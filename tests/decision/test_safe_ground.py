@@ -131,5 +131,5 @@ def test_rubber_at_the_seam_means_open_it_and_never_tighten() -> None:
     """The cure of a pinched edge is to reseat it; no cure and no check that tightens harder is open."""
     case = sign(begun(), "diaphragm-edge-shows", "yes", "look-at-regulator")
     here = now(case)
-    for name in ("retighten-cap", "cap-screw-feel", "cap-screws-tightened"):
+    for name in ("retighten-cover", "cover-screw-feel", "cover-screws-tightened"):
         assert not here.verdict(name).allowed

@@ -75,7 +75,7 @@ def test_a_dry_car_may_be_worked_on() -> None:
         ("knocks-under-load", "present", "full-load-pressure"),
         ("hose-condition", "off-or-split", "full-load-pressure"),
         ("reference-bubbles", "present", "full-load-pressure"),
-        ("diaphragm-edge-shows", "present", "retighten-cap"),
+        ("diaphragm-edge-shows", "present", "retighten-cover"),
     ],
 )
 def test_each_danger_bars_its_step(sign: str, answer: str, step: str) -> None:

@@ -235,12 +235,12 @@ def test_the_way_back_from_wet_fuel_is_walked_in_its_order() -> None:
             return "done"
         return dry(room) or "no"
 
-    person = Person(["person mechanic with a helper", "1 wet", "understood", dry, "do retighten-cap", onward, "quit"])
+    person = Person(["person mechanic with a helper", "1 wet", "understood", dry, "do retighten-cover", onward, "quit"])
     person.run()
     assert steps == [
         ("fuse-out", ""),
         ("pressure-released", ""),
-        ("retighten-cap", ""),
+        ("retighten-cover", ""),
         ("look-over-after-repair", "dry look"),
         ("prime-two-seconds", "two second prime"),
         ("prime-two-seconds", "look again"),
