@@ -115,5 +115,9 @@ def test_moving_a_screw_of_the_cover_needs_the_pressure_released() -> None:
     """With only the fuse out the full pressure stands behind it."""
     book = shipped()
     up = Situation(Wet.DRY, Pressure.UP, fuse_out=True)
-    for step in (book.checks["cover-screw-feel"], book.actions["cover-screws-tightened"], book.remedies["retighten-cover"]):
+    for step in (
+        book.checks["cover-screw-feel"],
+        book.actions["cover-screws-tightened"],
+        book.remedies["retighten-cover"],
+    ):
         assert not allowed(up, step, book).allowed
