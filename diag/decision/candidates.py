@@ -139,6 +139,9 @@ def propose_check(
     view: View, chosen: Candidate, others: tuple[Alternative, ...], first: tuple[Reason, ...] = ()
 ) -> Proposal:
     """A check as the next step, with its reasons; ``first`` stands before them."""
+    again = tuple(y.sign for y in view.fresh(chosen.prospect.check) if y.sign in view.doubted)
+    if again:
+        first = (Reason("asked again", signs=again), *first)
     why = first + of_check(chosen.prospect, view.top, view.groups)
     why += (Reason("one question"),) if chosen.ask else of_cost(chosen.plan, view.situation)
     why += of_others(chosen.plan.target.id, others)

@@ -52,6 +52,11 @@ class Policy:
         "share by which that price grows with every question since something was last looked at or measured: a row of "
         "questions without a fact between them tires, and makes people guess",
     )
+    ask_again_from: float = _tuned(
+        0.25,
+        "chance that an answer was wrong from which the question may be put again in other words, if it is worth its "
+        "price; below it people are only annoyed",
+    )
     talk_doubt: float = _tuned(
         0.3,
         "chance that the book's link between a cause and what people tell of it is not as written: it lists what its "

@@ -28,6 +28,7 @@ ReasonKind = Literal[
     "confirm",
     "part first",  # ``step`` waits for the answer to ``signs``
     "one question",
+    "asked again",  # ``signs`` were answered before, and the answer does not fit the rest
     "cost",  # ``minutes``, ``setups`` and ``minutes_before``
     "borrow",  # ``tools``
     "tells more",  # ``step`` at ``minutes``

@@ -11,6 +11,7 @@ from diag.decision.policy import Policy
 from diag.decision.proposal import Alternative, Kind, Proposal
 from diag.decision.reason import Reason
 from diag.decision.repair_price import Floats
+from diag.inference.doubt import doubts
 from diag.inference.evidence import Evidence
 from diag.inference.model import Model
 from diag.inference.posterior import Belief
@@ -34,6 +35,7 @@ class View:
     planner: Planner
     groups: Groups
     top: Top
+    doubted: frozenset[str] = frozenset()  # signs answered once and likely wrongly, after all that was told: ask again
 
     @property
     def book(self) -> RuleBook:
@@ -69,19 +71,24 @@ class View:
         return self.groups.names[best], float(shares[best])
 
     def known(self) -> set[tuple[str, str]]:
-        """What was answered surely or read since the last change of the car, or asked in vain."""
+        """What was answered surely or read since the last change of the car, or asked in vain.
+
+        An answer in doubt is not known: the question is put again where it is worth its price.
+        """
         now = len(self.evidence.epochs) - 1
-        told = {("sign", f.sign) for f in self.evidence.findings if f.epoch == now}
+        told = {("sign", f.sign) for f in self.evidence.findings if f.epoch == now} - {
+            ("sign", sign) for sign in self.doubted
+        }
         told |= {("sign", sign) for sign in self.situation.unanswered}
         told |= {("sign", named(s)) for c in self.decided for s in self.book.contexts[c].asked_by}
         return told | {(r.reading, r.point) for r in self.evidence.readings if r.epoch == now and not r.bound}
 
     def fresh(self, check: Check, known: set[tuple[str, str]] | None = None) -> list[Yield]:
-        """The questions of a check that are still open; none of a check that was done as a whole."""
-        if check.id in self.situation.done:
-            return []
-        told = self.known() if known is None else known
+        """The questions of a check that are still open; of one that was done as a whole what is in doubt."""
         suit = fitting(check, self.book, self.situation.lacks)
+        if check.id in self.situation.done:
+            return [y for y in suit if y.sign in self.doubted]
+        told = self.known() if known is None else known
         return [y for y in suit if (("sign", y.sign) if y.sign else (y.reading, y.at)) not in told]
 
 
@@ -90,7 +97,8 @@ def view_of(model: Model, belief: Belief, evidence: Evidence, situation: Situati
     planner = planner_for(model.book)
     groups = make_groups(belief, model.book, situation, planner)
     top = top_rows(belief, groups, model.book, situation, policy)
-    return View(model, belief, evidence, situation, policy, planner, groups, top)
+    doubted = {d.sign for d in doubts(model, evidence, belief, top.numbers) if d.wrong >= policy.ask_again_from}
+    return View(model, belief, evidence, situation, policy, planner, groups, top, frozenset(doubted))
 
 
 def proposal_of(

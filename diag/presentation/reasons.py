@@ -210,6 +210,11 @@ def _for_another(reason: Reason, book: RuleBook) -> Words:
     return (f"Needed: {_title(reason.step, book)}, for {causes} ({percent(reason.chance)}).", why)
 
 
+def _asked_again(reason: Reason, book: RuleBook) -> Words:
+    named = ", ".join(book.signs[sign].title for sign in reason.signs)
+    return (f"What was answered does not fit the rest, so it is asked once more, in other words: {named}.",)
+
+
 def _part_first(reason: Reason, book: RuleBook) -> Words:
     return (f"On a car without it this would be in vain: {_title(reason.step, book)}. So it is asked first, once.",)
 
@@ -249,6 +254,7 @@ SAID: Mapping[ReasonKind, Callable[[Reason, RuleBook], Words]] = {
     "confirm": _fixed("A mistake here would be dear beside this check, so it comes first."),
     "part first": _part_first,
     "one question": _fixed("It is one question, soon answered."),
+    "asked again": _asked_again,
     "cost": _cost,
     "borrow": _borrow,
     "tells more": _tells_more,

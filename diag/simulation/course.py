@@ -88,8 +88,7 @@ class Bench:
         self._tell_story()
 
     @property
-    def by_the_sheet(self) -> bool:
-        """Whether nobody answers what the case does not tell: until the first repair."""
+    def by_the_sheet(self) -> bool:  # until the first repair nobody answers what the case does not tell
         return self.told.by_the_sheet and not self.course.remedies
 
     # ------------------------------------------------------------------ telling
@@ -213,11 +212,13 @@ class Bench:
 
     def _said(self, sign: str, talk: bool) -> str:
         """The answer as told. A slip that says "wet" is noticed, since everything stops; a wet place missed is not."""
+        asked = self.book.signs[sign]
         if self.by_the_sheet:
-            known = not self.book.signs[sign].choices and (self.book.signs[sign].wet or not talk)
-            return ABSENT if known else NOT_KNOWN
-        told = str(self.hidden.answer(Yield(sign=sign), wrong=self.told.wrong))
-        if self.book.signs[sign].wet and told == PRESENT:
+            return ABSENT if not asked.choices and (asked.wet or not talk) else NOT_KNOWN
+        again = (sign, "", str(self.hidden.epoch))
+        self.taken[again] = self.taken.get(again, 0) + 1
+        told = str(self.hidden.answer(Yield(sign=sign), wrong=self.told.wrong, take=self.taken[again]))
+        if asked.wet and told == PRESENT:
             return self.hidden.sign(sign)
         return told
 

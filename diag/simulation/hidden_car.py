@@ -123,16 +123,20 @@ class HiddenCar:
         Args:
             epoch: the stretch of the job; the present one by default.
             wrong: chance that an answer in words is not what is there; the book's figure for a sure answer by default.
-            take: how many times this reading was taken in this stretch, for another error each time.
+            take: how many times this was read or asked in this stretch, for another error each time; what is asked
+                again is answered with more care.
             misread: chance that the instrument is misread; the book's figure by default.
         """
         if asked.sign:
             there = self.sign(asked.sign, epoch)
             wrong = self.model.book.knobs.sure_wrong if wrong is None else wrong
-            if self._chance("slip", asked.sign, str(self._count(epoch))) >= wrong:
+            when = (str(self._count(epoch)), *((str(take),) if take > 1 else ()))
+            if self._chance("slip", asked.sign, *when) >= wrong * (
+                self.model.book.knobs.asked_again if take > 1 else 1
+            ):
                 return there
             others = [a for a in self.model.book.signs[asked.sign].possible if a != there]
-            return others[int(self._chance("which slip", asked.sign, str(self._count(epoch))) * len(others))]
+            return others[int(self._chance("which slip", asked.sign, *when) * len(others))]
         return self.shown(asked.reading, asked.at, epoch, take, misread)
 
     def sign(self, sign_id: str, epoch: int | None = None) -> str:

@@ -105,7 +105,7 @@ def test_cases_written_apart_are_ranked_rightly_but_for_those_listed_as_missed(n
 def test_the_list_of_missed_cases_names_only_cases_written_apart() -> None:
     """No case whose readings are the model's own may be excused, and the list may only shrink."""
     assert set(MISSED) <= set(APART)
-    assert len(MISSED) <= 4
+    assert len(MISSED) <= 1
 
 
 @pytest.mark.parametrize("name", [n for n in NAMES if worked()[n].walled])
