@@ -28,7 +28,7 @@ from diag.casework.entries import (
 )
 from diag.rulebook.model import Person, Yield
 from diag.session.kept import By, KeptJob, new_case, stamp
-from diag.session.logged import FromLog, with_log
+from diag.session.logged import FromLog, newest_log, with_log
 from diag.support.errors import UserError
 
 __all__ = ["Job", "Result", "new_case", "stamp"]
@@ -248,7 +248,8 @@ class Job(KeptJob):
     def undo(self) -> bool:
         """Take back the newest entry that still counts and was told by a person; False when there is none.
 
-        The book-keeping entry "check done" goes together with the answer that completed the check.
+        The book-keeping entry "check done" goes together with the answer that completed the check, and what a data log
+        brought goes as a whole.
         """
         counted = [e for e in self._case.effective() if not isinstance(e, Retracted | Replaced | Believed)]
         if not counted:
@@ -257,6 +258,7 @@ class Job(KeptJob):
         goes = [newest.number]
         if isinstance(newest, StepDone) and len(counted) > 1 and _check_of(counted[-2]) == newest.step:
             goes.append(counted[-2].number)
+        goes = newest_log(counted) or goes
         before = self._standing or self._case
         for number in goes:
             self.take_back(number, "undone")

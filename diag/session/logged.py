@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diag.casework import record
-from diag.casework.entries import Case, Sure
+from diag.casework.entries import Case, Entry, Note, ReadingTaken, SignAnswer, Sure
 from diag.datalog.told import LoggedReading, LoggedSign
 from diag.quantities import show, to_unit
 from diag.quantities.kinds import kind_of
@@ -32,6 +32,8 @@ def with_log(case: Case, book: RuleBook, told: FromLog, by: By) -> tuple[Case, t
     Raises:
         UserError: nothing of the log can be used.
     """
+    if _is_in(case, told):
+        raise UserError("This log is in the job already.", "Take it back first to add it again.", told.name)
     left: list[str] = []
     changed = record.note(case, f"Data log {told.name}: {told.about}", **by)
     start = changed
@@ -50,6 +52,37 @@ def with_log(case: Case, book: RuleBook, told: FromLog, by: By) -> tuple[Case, t
     if changed is start:
         raise UserError("The log holds nothing that can be used in this job.", " ".join(left), told.name)
     return changed, tuple(left)
+
+
+def _is_in(case: Case, told: FromLog) -> bool:
+    """Whether the same figures of a log of this name count already; told twice they would count twice."""
+    there = {(e.reading, e.point, round(e.error, 9)) for e in case.effective()
+             if isinstance(e, ReadingTaken) and e.log == one_line(told.name, 80)}  # fmt: skip
+    return bool(told.readings) and all((r.reading, r.point, round(r.error, 9)) in there for r in told.readings)
+
+
+def newest_log(counted: Sequence[Entry]) -> list[int]:
+    """Numbers of the entries that one log brought, newest first, when it was the last thing told; else empty."""
+    name = _log_of(counted[-1]) if counted else ""
+    numbers = []
+    for entry in reversed(counted):
+        if not name or _log_of(entry) != name:
+            break
+        numbers.append(entry.number)
+        if isinstance(entry, Note):  # the note stands before all else of its log
+            break
+    return numbers
+
+
+def _log_of(entry: Entry) -> str:
+    """The data log that an entry came from, empty for anything else."""
+    if isinstance(entry, ReadingTaken):
+        return entry.log
+    if isinstance(entry, SignAnswer) and entry.text.startswith("log "):
+        return entry.text[4:].partition(":")[0]
+    if isinstance(entry, Note) and entry.text.startswith("Data log "):
+        return entry.text[9:].partition(":")[0]
+    return ""
 
 
 def _with_reading(case: Case, book: RuleBook, log: str, one: LoggedReading, by: By) -> Case:
