@@ -87,6 +87,7 @@ def sign(values: Values, node: Map, desk: Desk) -> Any:
         id=values.pop("sign"),
         choices=tuple(Answer(name, *told) for name, told in (choices or {}).items()),
         seen_when=seen.pop("condition", None),
+        silent={cause: row["why"] for row in values.pop("silent", ()) for cause in row.get("causes", ())},
         **seen,
         basis=_basis(values),
         place=node.place,

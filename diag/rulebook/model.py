@@ -163,6 +163,7 @@ class Sign:
     seen_when: Condition | None = None
     seen_also: tuple[Condition, ...] = ()
     joined: Literal["all", "any"] = "all"
+    silent: Mapping[str, str] = field(default_factory=dict)  # cause id -> why it does not show it
     told_right: float = 0.95
     told_wrongly: float = 0.05
     fits: tuple[str, ...] = ()  # what the car must have for the question to make sense

@@ -5,7 +5,7 @@ from __future__ import annotations
 from diag.rulebook.amounts import AmountRange, AmountText, Comparison, Settings, Sighting
 from diag.rulebook.desk import SPOKEN_PATTERN
 from diag.rulebook.model import ACTS, KINDS, PERSONS
-from diag.rulebook.shapes import Chance, Field, Flag, ListOf, MapOf, Name, Number, OneOf, Ref, Text
+from diag.rulebook.shapes import Chance, Field, Flag, ListOf, MapOf, Name, Number, OneOf, Record, Ref, Text
 from diag.rulebook.special import (
     BASES,
     Answers,
@@ -62,6 +62,11 @@ CAUSE = (
     _FITS,
 )
 
+_SILENT = (
+    Field("causes", ListOf(Ref(("causes",)), 1), "The causes.", need=True),
+    Field("why", Text(LONG), "Why they do not show it.", need=True),
+)
+
 SIGN = (
     Field("sign", Name(), "Its name.", need=True),
     _TITLE,
@@ -83,6 +88,7 @@ SIGN = (
         ),
         "Conditions on predicted quantities; the physics decides, so no cause may list it.",
     ),
+    Field("silent", ListOf(Record(_SILENT), 1), "Causes of the same system that do not show it, and why."),
     _BASIS,
     Field("why", Text(LONG), "One line on the basis."),
 )
