@@ -14,8 +14,9 @@ from diag.datalog.phases import BOOST, IDLE, LOAD
 from diag.datalog.ripple import SLOWEST_RATE
 
 LOAD_WHERE = (
-    "Load belongs on rollers or a closed course, by a trained person, with a helper watching and the logger started "
-    "before; an earlier log will do as well. Not on the public road."
+    "An earlier log may hold it. Otherwise load belongs on rollers or a closed course, by a trained person, with a "
+    "helper watching and the logger started before, and not at all while the engine may run lean. Never on the public "
+    "road."
 )
 
 

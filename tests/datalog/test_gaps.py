@@ -54,6 +54,7 @@ def test_load_is_never_asked_for_on_the_road() -> None:
     """Every sentence that speaks of load sends it to rollers or a closed course; none proposes driving."""
     text = inspect.getsource(wanted)
     assert "rollers or a closed course" in LOAD_WHERE
-    assert "Not on the public road" in LOAD_WHERE
+    assert "Never on the public road" in LOAD_WHERE
+    assert LOAD_WHERE.startswith("An earlier log")
     asks = re.findall(r"\b(?:drive|pull|accelerate|full throttle)\b[^.]*\.", text.split('"""', 2)[2])
     assert asks == []
