@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 
@@ -195,7 +195,7 @@ def ceiling_of(told: Scenario, model: Model, first: Evidence) -> Ceiling:
             if isinstance(said, ReadingTaken):
                 low, high, bound = said.low, said.high, said.bound
             readings.append(Reading(y.reading, y.at, value, low, high, bound, gauge, entry=number))
-    found = belief(model, Evidence(tuple(findings), tuple(readings), first.epochs, first.contexts))
+    found = belief(model, replace(first, findings=tuple(findings), readings=tuple(readings)))
     ranked = found.ranked()
     return Ceiling(
         told.number,
