@@ -5,12 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Literal
 
 from diag.casework.entries import About
+from diag.casework.summary import status_of
 from diag.inference.posterior import NOTHING_WRONG
 from diag.presentation.report.build import sheet_of
 from diag.presentation.report.sheet import Sheet, percent
 from diag.presentation.report.text import closing_summary, hand_over_note, text_report
+from diag.safety.steps import find_step
+from diag.session.heard import unplaced_in
 from diag.session.job import Result
 from diag.support.errors import UserError
+from diag.support.text import one_line
 from diag.ui.plain.answers import yes_or_no
 from diag.ui.plain.words import title_of
 
@@ -94,6 +98,39 @@ def report(room: Conversation, rest: str) -> None:
     room.talk.lines(text_report(sheet(room, audience == "workshop"), audience).splitlines())
 
 
+def send(room: Conversation, rest: str) -> None:
+    """The note for the workshop or the customer between two marks, ready to be copied."""
+    customer = rest.casefold().startswith("c")
+    made = sheet(room)
+    lines = (text_report(made, "customer") if customer else hand_over_note(made)).splitlines()
+    room.talk.say(f"---- note for the {'customer' if customer else 'workshop'}, copy from here ----")
+    room.talk.lines(lines)
+    room.talk.lines(said_and_not_placed(room))
+    room.talk.say("---- to here ----")
+
+
+def said_and_not_placed(room: Conversation) -> list[str]:
+    """What was said in the job and never found a place, in the person's words."""
+    return [f"Said, and not placed: {one_line(text, 600)}" for text in unplaced_in(room.job.case)]
+
+
+def waits(room: Conversation, rest: str) -> None:
+    """Who waits for what."""
+    now, book = room.now, room.book
+    lines = [f"Waiting: {status_of(room.job.case)}."] if status_of(room.job.case) != "open" else []
+    for name in sorted(now.situation.later):
+        step = find_step(book, name)
+        lines.append(f"Put off: {one_line(step.title) if step else name}.")
+    lines += [f"Not before: {one_line(rule.until, 300)} ({one_line(rule.title)})." for rule in now.stops]
+    step = find_step(book, room.task.step)
+    if step is not None:
+        who = "The caller" if room.by_phone else "The program"
+        lines.append(f"{who} waits for: {one_line(step.title)}.")
+        missing = [] if now.situation.tools is None else [t for t in step.tools if t not in now.situation.tools]
+        lines += [f"To be fetched first: {one_line(book.tools.get(tool, tool), 100)}." for tool in missing]
+    room.talk.lines(lines or ["Nobody waits for anything."])
+
+
 def finish(room: Conversation, rest: str) -> None:
     """How the job ended."""
     talk = room.talk
@@ -112,6 +149,7 @@ def finish(room: Conversation, rest: str) -> None:
     room.job.finish(result, causes, proven, text)
     talk.say(f"Closed as: {result}.")
     summary(room, "")
+    room.talk.lines(said_and_not_placed(room))
     room.finished()
 
 

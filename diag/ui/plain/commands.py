@@ -33,7 +33,7 @@ class Command:
 
 _LIST = (
     # answering
-    Command("done", "[MINUTES]", "the step was carried out", "working:done"),
+    Command("done", "[MINUTES] or all", "the step was carried out; all: with those that follow it", "working:done"),
     Command("skip", "", "leave this question out, or this step", "working:skip"),
     Command("cannot", "[WHY]", "this step cannot be done here", "working:cannot", ("can't", "cant")),
     Command("later", "[WHY]", "not now", "working:later"),
@@ -74,6 +74,8 @@ _LIST = (
     Command("finish", "", "how the job ended, with a summary to read back", "closing:finish", ("outcome",)),
     Command("status", "open|waiting|closed [TEXT]", "where the job stands for the workshop", "closing:status"),
     Command("hand", "over NAME [: TEXT]", "give the job to somebody else, with a note", "closing:hand_over"),
+    Command("waits", "", "who waits for what: parts, tools, steps put off, what must be dry first", "closing:waits"),
+    Command("send", "workshop|customer", "the note, ready to send, with what could not be placed", "closing:send"),
     Command("summary", "", "what to read back to the other person", "closing:summary"),
     Command("report", "[customer|workshop]", "the whole job as text", "closing:report"),
     # beside the job

@@ -22,7 +22,7 @@ from diag.safety.steps import find_step
 from diag.session.job import Job
 from diag.session.open_jobs import OpenJobs, Refuge
 from diag.support.errors import UserError
-from diag.ui.plain import asides, checklist, hearing, joblist, opening, parting, words, working
+from diag.ui.plain import asides, checklist, doing, hearing, joblist, opening, parting, words, working
 from diag.ui.plain.commands import COMMANDS, Command, command_of
 from diag.ui.plain.talk import Talk
 from diag.ui.signals import ENDING
@@ -217,6 +217,7 @@ class Conversation:
             self.heard.update(step.hazards)
             if not words.is_loose(task, now):
                 say.lines(self._steps(step))
+                say.lines(doing.chain_lines(self, task))
             say.lines(words.spared_lines(task, now))
         if checklist.is_look_over(self, task):
             say.lines(checklist.place_lines(checklist.open_questions(self, task), self.book))
@@ -229,9 +230,12 @@ class Conversation:
         """The steps of a check; of a look-over that was read out before, only that they can be heard again."""
         again = step.id in self._read_out and isinstance(step, Check) and step.look_over
         self._read_out.add(step.id)
-        return (
-            ["The same steps as before. (steps: hear them again)"] if again else words.step_lines(step, self.by_phone)
-        )
+        if again:
+            return ["The same steps as before. (steps: hear them again)"]
+        if self.by_phone and step.aloud:
+            self.reading_on = 1
+            return doing.caller_lines(self, step)
+        return words.step_lines(step, self.by_phone)
 
     @property
     def by_phone(self) -> bool:

@@ -155,7 +155,9 @@ def still(room: Conversation, rest: str) -> None:
     told: dict[str, None] = {}
     for entry in room.job.case.effective():
         sign_told = room.book.signs.get(entry.sign) if isinstance(entry, SignAnswer) else None
-        if sign_told is not None and sign_told.symptom and entry.answer not in (ABSENT, NOT_KNOWN):  # type: ignore[attr-defined]
+        if sign_told is None or (sign_told.choices and entry.check):  # type: ignore[attr-defined]
+            continue  # which answer a check gave is no complaint
+        if sign_told.symptom and entry.answer not in (ABSENT, NOT_KNOWN):  # type: ignore[attr-defined]
             told[sign_told.id] = None
     if not told:
         raise UserError("No complaint has been told yet.", "Say tell and what is wrong.")

@@ -9,7 +9,7 @@ from diag.quantities import parse
 from diag.rulebook.model import Step
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
-from diag.ui.plain import asides, checklist, words
+from diag.ui.plain import asides, checklist, doing, words
 from diag.ui.plain.answers import said, sign_answer
 from diag.ui.plain.commands import command_of
 
@@ -44,7 +44,8 @@ def try_answer(room: Conversation, task: Task, line: str) -> bool:
 def _enter(room: Conversation, task: Task) -> None:
     """Enter alone never answers: it repeats the question, or reads the next line of a longer piece of work."""
     step = find_step(room.book, task.step)
-    if task.kind in WORKS and step is not None:
+    reading = room.by_phone and step is not None and 0 < room.reading_on < len(step.aloud)
+    if step is not None and (task.kind in WORKS or reading):
         texts = step.aloud if room.by_phone and step.aloud else step.steps
         if room.reading_on < len(texts):
             room.reading_on += 1
@@ -85,6 +86,10 @@ def done(room: Conversation, rest: str) -> None:
     task = room.task
     if task.kind not in WORKS:
         raise UserError("There is a question to answer here.", "Answer it, or say skip.")
+    if rest.strip().casefold() == "all":
+        for one in doing.chain(room, task):
+            room.job.done(one.step)
+        return
     took = None
     if rest:
         took = (
