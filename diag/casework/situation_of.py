@@ -32,7 +32,7 @@ from diag.rulebook.model import NOT_KNOWN, PRESENT, Action, Check, Remedy, RuleB
 from diag.safety.effects import acts_of, after, lapse, looked, only_own_joint
 from diag.safety.interlock import in_place, rules_in_force
 from diag.safety.situation import Pressure, Situation, Wet
-from diag.safety.steps import DRY_LOOK, LOOK_STAGES, OPENS, RUNS, find_step, look_places, questions_only, told_only
+from diag.safety.steps import DRY_LOOK, LOOK_STAGES, OPENS, RUNS, find_step, look_places, questions_only
 from diag.support.errors import UserError
 
 _NESTING = 4
@@ -78,6 +78,7 @@ class _Walk:
         self._state = Situation()
         self._ledger: dict[str, str] = {}
         self._told = StopLedger(book)
+        self._turned = ""  # the check whose turn was counted last
         self._check = ""  # the check whose answers are coming in
 
     def finish(self) -> Situation:
@@ -117,10 +118,7 @@ class _Walk:
     def _answer(self, entry: SignAnswer, edited: bool) -> None:
         if entry.check:
             self._begin(entry.check)
-            asked = self._book.checks.get(entry.check)
-            if asked is not None:
-                talked = self._state.talked + 1 if told_only(asked) else 0
-                self._state = replace(self._state, talked=talked)
+            self._turn(entry.check)
         if entry.answer != NOT_KNOWN:
             # What is half there is there: rules of safety know no answer in between.
             half = leaning(entry.answer, self._book) is not None
@@ -137,6 +135,14 @@ class _Walk:
             certain = entry.answer != NOT_KNOWN and entry.sure == "sure" and entry.source == "own eyes"
             self._ledger[entry.sign] = "dry" if certain and not edited else "unsure"
             self._look()
+
+    def _turn(self, check_id: str) -> None:
+        """One more turn of the person: every loose question, any other check once."""
+        check = self._book.checks.get(check_id)
+        if check is None or check.look_over or (self._turned == check_id and not questions_only(check)):
+            return
+        self._turned = check_id
+        self._state = replace(self._state, turns=self._state.turns + 1)
 
     def _wet(self) -> None:
         self._ledger.clear()
@@ -215,7 +221,7 @@ class _Walk:
         # What a log shows may raise a stop; as a figure of another time it never lowers what a gauge shows now.
         where = f"{entry.point}, logged" if entry.log else entry.point
         self._told.read(entry.reading, where, entry.low, entry.high, entry.bound)
-        self._state = replace(self._state, talked=0)
+        self._state = replace(self._state, turns=0)
         if not entry.check and not entry.log and point.settings.get("pump") == "on":
             self._apply(_PUMP_RAN)
 

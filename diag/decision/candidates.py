@@ -45,7 +45,7 @@ def candidates(view: View, table: OutcomeTable) -> list[Candidate]:
     best: dict[str, Candidate] = {}
     for found, ask, gain in zip(prospects, asks, gains(prospects, view.top), strict=True):
         plan = view.plan(found.check)
-        minutes = attention_minutes(found.check, view) if told_only(found.check) else view.price(plan)
+        minutes = priced(found.check, plan, view)
         gain = gain if not ask or gain >= view.policy.least_told else 0.0
         kept = best.get(found.check.id)
         if kept is None or gain > kept.score.gain:
@@ -94,12 +94,26 @@ def shrunk(chances: Floats, weights: Floats, doubt: float) -> Floats:
     return (1.0 - doubt) * chances + doubt * (weights @ chances)
 
 
+def priced(check: Check, plan: Plan, view: View) -> float:
+    """Minutes of a check as they are weighed: on the clock, and attention that tires from turn to turn.
+
+    A measurement is what the turns before it were waiting for, so it pays for none of them.
+    """
+    if told_only(check):
+        return attention_minutes(check, view)
+    measures = any(y.reading for y in check.yields)
+    return view.price(plan) + (0.0 if measures else _tired(view))
+
+
 def attention_minutes(check: Check, view: View) -> float:
-    """Price of one more question to the person: its minutes, and attention that tires from question to question."""
+    """Price of one more question to the person: its minutes, a turn, and the turns since the last figure."""
     policy = view.policy
-    tired = 1.0 + policy.turn_growth * view.situation.talked
     own = question_minutes(check, policy) if questions_only(check) else check.minutes
-    return own + policy.turn_minutes * tired
+    return own + policy.turn_minutes + _tired(view)
+
+
+def _tired(view: View) -> float:
+    return view.policy.turn_minutes * view.policy.turn_growth * view.situation.turns
 
 
 def question_minutes(check: Check, policy: Policy = POLICY) -> float:
@@ -115,12 +129,18 @@ def with_savings(view: View, usable: list[Candidate]) -> list[Candidate]:
     """
     top = view.top
     if for_another(view) is None:
-        top = replace(top, prices=replace(top.prices, hand_on=view.policy.patience_minutes))
+        top = replace(top, prices=replace(top.prices, hand_on=_patience(view)))
     now = repair_now(top)
     return [
         replace(c, score=replace(c.score, saving=saving(c.prospect, top, now, c.score.minutes)))
         for c in usable[: view.policy.priced]
     ]
+
+
+def _patience(view: View) -> float:
+    """Price of handing on while checks are weighed: it wears down with every turn that brought no figure."""
+    least = view.book.knobs.hand_on_minutes
+    return least + max(view.policy.patience_minutes - least, 0.0) / (1.0 + view.situation.turns)
 
 
 def for_another(view: View) -> Plan | None:
@@ -177,6 +197,13 @@ def alternatives(view: View, ranked: list[Candidate]) -> tuple[Alternative, ...]
                 Alternative(name, plan.target.title, "remedy", 0.0, minutes, share / minutes, steps, plan.verdict, note)
             )
     return tuple(found)
+
+
+def of_untold(ranked: list[Candidate], usable: list[Candidate]) -> tuple[Reason, ...]:
+    """What would tell most and cannot be done here, for whoever takes over."""
+    shut = [c for c in ranked if c not in usable and not c.plan.verdict.allowed]
+    best = max(shut, key=lambda c: c.score.gain, default=None)
+    return (Reason("would tell", best.plan.target.id, verdict=best.plan.verdict),) if best is not None else ()
 
 
 def note_of(plan: Plan, situation: Situation) -> NoteKind:

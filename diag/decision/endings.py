@@ -14,7 +14,8 @@ from diag.decision.groups import can_go, ends_job, explains_only, put_aside
 from diag.decision.proof import complaint_again, complaint_stays
 from diag.decision.proposal import Alternative, Proposal
 from diag.decision.reason import Reason
-from diag.decision.reasoning import of_cost, of_hand_on, of_remedy
+from diag.decision.reasoning import of_cost, of_hand_on, of_remedy, of_still_wrong
+from diag.decision.still_wrong import readings_outside
 from diag.decision.view import View, proposal_of
 from diag.inference.posterior import NOTHING_WRONG
 from diag.safety.interlock import untraced
@@ -69,8 +70,12 @@ def _fuel_outside(view: View, ending: Ending) -> bool:
 
 
 def _still_there(view: View, ending: Ending) -> bool:
-    doubt = ending.more_to_ask or ending.share < view.policy.confirmed
-    return ending.closes and complaint_stays(view) and doubt and complaint_again(view) is None
+    return ending.closes and complaint_stays(view) and complaint_again(view) is None
+
+
+def _reads_wrong(view: View, ending: Ending) -> bool:
+    wide = ending.share >= view.policy.confirmed  # then only what is far off counts: one reading in thirty is misread
+    return ending.closes and bool(readings_outside(view, wide))
 
 
 def _known_for_another(view: View, ending: Ending) -> bool:
@@ -95,6 +100,11 @@ PASSED_OVER: tuple[PassOver, ...] = (
         _known_for_another,
     ),
     PassOver("fuel outside", "no job is closed with fuel outside the system", _fuel_outside),
+    PassOver(
+        "still reads wrong",
+        "what was read is outside what a sound car shows, so something is wrong, named or not",
+        _reads_wrong,
+    ),
     PassOver(
         "complaint still there",
         "what the owner came with was seen again after the repair, so something else may be wrong as well",
@@ -121,7 +131,7 @@ def remedy_or_end(view: View, others: tuple[Alternative, ...], more_to_ask: bool
 def _handed_on(view: View, others: tuple[Alternative, ...]) -> Proposal:
     """To somebody else; ``toward`` names the remedy when it is known."""
     named = for_another(view)
-    why = of_hand_on(view.situation, view.leader(), view.groups, named)
+    why = of_still_wrong(readings_outside(view)) + of_hand_on(view.situation, view.leader(), view.groups, named)
     toward = named.target.id if named is not None else ""
     return Proposal("hand on", "", "Hand the car on", (), why, alternatives=others, toward=toward)
 
@@ -172,6 +182,23 @@ def _trace(view: View) -> Plan | None:
         return None
     plans = [view.plan(view.book.checks[name]) for name in untraced(view.situation, step) if name in view.book.checks]
     return next((plan for plan in plans if can_go(plan, view.situation)), None)
+
+
+def shows_second_fault(view: View, end: Proposal, usable: list[Candidate]) -> Candidate | None:
+    """Before a dear repair, one reading that is cheap beside it and would show a second fault, if none was taken.
+
+    However sure the first fault is: a car that comes back after a long repair with another one comes back angry.
+    """
+    policy, name = view.policy, end.toward or end.step
+    if end.kind != "remedy" or name not in view.groups.names:
+        return None
+    dear = float(view.top.prices.minutes[view.groups.names.index(name)])
+    now = len(view.evidence.epochs) - 1
+    if dear < policy.dear_minutes or any(r.epoch == now for r in view.evidence.readings):
+        return None
+    reads = (c for c in usable if any(y.reading for y in c.prospect.check.yields))
+    cheap = [c for c in reads if c.score.minutes <= policy.confirm_share * dear and c.score.gain >= policy.shows_second]
+    return max(cheap, key=lambda c: c.score.gain, default=None)
 
 
 def _wipe(view: View) -> Plan | None:

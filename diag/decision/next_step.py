@@ -3,8 +3,9 @@
 Rule (measured by diag.evaluation against the exact optimum on parts of the book): among the checks that save more
 minutes of repair than they cost, the one with the highest expected fall in the summed entropy of the groups of causes
 cured together, per minute with risk, shared setup minutes and borrowed tools; when none saves, the remedy by chance
-over cost. The car is handed on only when no allowed check gains a thousandth of a nat per minute and no remedy pays,
-and a job is not closed on a likelihood while the complaint was seen again after the repair. The safety wall is asked
+over cost. The car is handed on when what is needed is known and is for somebody else, or when no remedy pays and no
+allowed check tells enough for its minutes; a job is not closed while the complaint was seen again after the repair, or
+while something reads as on no sound car. The safety wall is asked
 about every step and every setup on the way; nothing that it refuses is ever proposed.
 """
 
@@ -13,8 +14,16 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from diag.decision.candidates import Candidate, OutcomeTable, alternatives, candidates, propose_check, with_savings
-from diag.decision.endings import confirmed_by, remedy_or_end
+from diag.decision.candidates import (
+    Candidate,
+    OutcomeTable,
+    alternatives,
+    candidates,
+    of_untold,
+    propose_check,
+    with_savings,
+)
+from diag.decision.endings import confirmed_by, remedy_or_end, shows_second_fault
 from diag.decision.fact_first import fact_first
 from diag.decision.groups import can_go, put_aside
 from diag.decision.information_gain import Table
@@ -107,11 +116,16 @@ def _choose(view: View, table: OutcomeTable) -> Proposal:
         return safe
     telling = [c for c in usable if c.score.rate >= policy.least_rate]
     end = remedy_or_end(view, others, any(c.score.rate >= policy.telling_rate for c in telling))
-    if end.kind == "hand on" and telling and not end.toward:
+    if end.kind == "hand on" and not end.toward and telling and telling[0].score.rate >= policy.hand_on_rate:
         return propose_check(view, telling[0], others, expected_over(view, telling[0]))
     sure_first = confirmed_by(view, end, telling)
     if sure_first is not None:
         return propose_check(view, sure_first, others, (*expected_over(view, sure_first), Reason("confirm")))
+    second = shows_second_fault(view, end, usable)
+    if second is not None:
+        return propose_check(view, second, others, (*expected_over(view, second), Reason("second fault")))
+    if end.kind == "hand on" and not end.toward:
+        return replace(end, reason=(*end.reason, *of_untold(ranked, usable)))
     remedy = view.groups.plans.get(end.toward or end.step) if end.kind == "remedy" else None
     return (fact_first(view, remedy, table, others) if remedy is not None else None) or end
 

@@ -37,7 +37,9 @@ class Policy:
     explain_minutes: float = _tuned(5.0, "telling the owner that this is how it should be")
     least_minutes: float = _tuned(0.1, "no step is priced at nothing, or its rate would be endless")
     patience_minutes: float = _tuned(
-        1000.0, "handing the car on is no way to save a check, so while checks are weighed it costs two working days"
+        1000.0,
+        "handing the car on is no way to save a check, so while checks are weighed it costs two working days at "
+        "first, and less with every turn that brings no figure",
     )
     complaint_minutes: float = _tuned(20.0, "what it may cost to see whether a complaint is gone")
 
@@ -49,8 +51,9 @@ class Policy:
     )
     turn_growth: float = _tuned(
         0.5,
-        "share by which that price grows with every question since something was last looked at or measured: a row of "
-        "questions without a fact between them tires, and makes people guess",
+        "share by which that price grows with every question or look since something was last measured, and what is "
+        "put on every further look as well: a row of small answers without a figure between them tires, makes people "
+        "guess, and leaves the gauge in its box",
     )
     ask_again_from: float = _tuned(
         0.25,
@@ -65,6 +68,9 @@ class Policy:
 
     # ---- what a check must tell
     least_rate: float = _tuned(0.001, "nats per minute below which a check is not worth proposing")
+    hand_on_rate: float = _tuned(
+        0.002, "nats per minute, attention counted, below which nothing more is asked before a car is handed on unnamed"
+    )
     least_told: float = _tuned(0.003, "nats below which a question is not worth the breath")
     telling_share: float = _tuned(
         0.1,
@@ -98,6 +104,13 @@ class Policy:
         0.98,
         "chance of a remedy from which nothing more is asked before it: what else may be wrong shows after the "
         "repair, when the complaint is asked about",
+    )
+    dear_minutes: float = _tuned(
+        90.0, "a repair from which on one cheap reading comes first that would show a second fault beside it"
+    )
+    shows_second: float = _tuned(0.02, "nats that such a reading must tell")
+    sound_band: float = _tuned(
+        2.0, "half widths of the 5 to 95 % band of a sound car from its middle, outside which a reading is still wrong"
     )
     not_cured: float = _tuned(0.1, "chance that all is well, below which a proof is no longer worth finishing")
 

@@ -41,6 +41,9 @@ ReasonKind = Literal[
     "wipe",
     "places unseen",
     "wet without repair",
+    "second fault",
+    "would tell",  # ``step`` and ``verdict``
+    "reads wrong",  # ``readings``
     "for another",  # ``step``, ``leaders``, ``chance``; ``verdict`` when it is barred and not only refused
     "hand over now",
     "remedy barred",  # ``step``, ``chance``, ``verdict``
@@ -87,6 +90,7 @@ class Reason:
     setups: tuple[str, ...] = ()
     tools: tuple[str, ...] = ()
     signs: tuple[str, ...] = ()
+    readings: tuple[tuple[str, str, float], ...] = ()  # reading, point, value in SI
     leaders: tuple[Leader, ...] = ()
     move: Move | None = None
     minutes: float = 0.0

@@ -9,6 +9,7 @@ from diag.decision.information_gain import Prospect, sharpest
 from diag.decision.policy import POLICY
 from diag.decision.proposal import Alternative
 from diag.decision.reason import Leader, Move, Reason
+from diag.inference.evidence import Reading
 from diag.inference.posterior import Belief
 from diag.rulebook.model import Remedy, RuleBook, Step
 from diag.safety.setups import Plan
@@ -69,6 +70,12 @@ def of_remedy(step: Step, share: float, belief: Belief, book: RuleBook) -> Reaso
     ][: POLICY.most_named]
     cures = (Reason("cures", leaders=tuple(causes)),) if causes else ()
     return (Reason("needed", step.id, chance=share), *cures, Reason("no check pays"))
+
+
+def of_still_wrong(readings: Sequence[Reading]) -> Reasons:
+    """What was read and is outside what a sound car shows."""
+    told = tuple((r.reading, r.point, r.value) for r in readings)
+    return (Reason("reads wrong", readings=told),) if told else ()
 
 
 def of_proof(remedy: Remedy, check: Step) -> Reasons:

@@ -219,6 +219,19 @@ def _part_first(reason: Reason, book: RuleBook) -> Words:
     return (f"On a car without it this would be in vain: {_title(reason.step, book)}. So it is asked first, once.",)
 
 
+def _reads_wrong(reason: Reason, book: RuleBook) -> Words:
+    said = [
+        f"{book.readings[kind].title}, {book.points[point].title}: {show(value, book.readings[kind].quantity)}"
+        for kind, point, value in reason.readings
+    ]
+    return (f"Still outside what a sound car shows: {'; '.join(said)}.",)
+
+
+def _would_tell(reason: Reason, book: RuleBook) -> Words:
+    assert reason.verdict is not None
+    return (f"What would tell most now: {_title(reason.step, book)}. {reason.verdict.why}",)
+
+
 def _remedy_barred(reason: Reason, book: RuleBook) -> Words:
     assert reason.verdict is not None
     return (f"Most likely needed: {_title(reason.step, book)} ({percent(reason.chance)}). {reason.verdict.why}",)
@@ -273,6 +286,12 @@ SAID: Mapping[ReasonKind, Callable[[Reason, RuleBook], Words]] = {
         "Somebody has to see those places first.",
     ),
     "wet without repair": _fixed("There is fuel outside the system, and no repair is open to this person here."),
+    "would tell": _would_tell,
+    "reads wrong": _reads_wrong,
+    "second fault": _fixed(
+        "The repair is long and nothing was measured yet, so one quick reading comes first: it would show a second "
+        "fault beside this one.",
+    ),
     "for another": _for_another,
     "hand over now": _fixed(
         "More questions here would not change that. The hand-over note tells whoever does it what was found, and why.",

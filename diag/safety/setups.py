@@ -177,7 +177,7 @@ def _for_the_wall(situation: Situation, choices: frozenset[str], traces: frozens
         unanswered=nothing,
         looked=False,
         tried=situation.tried & traces,
-        talked=0,
+        turns=0,
     )
 
 

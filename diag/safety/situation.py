@@ -56,7 +56,7 @@ class Situation:
     looked: bool = False  # a look-over was tried since the last lapse, but some place could not be told dry
     unanswered: frozenset[str] = frozenset()  # signs asked about in the present epoch that could not be told
     lacks: frozenset[str] = frozenset()  # needs of steps that this car, or its state, excludes (diag.rulebook.built)
-    talked: int = 0  # questions answered by telling since something was last looked at or measured
+    turns: int = 0  # checks answered since something was last measured
     facts: frozenset[str] = frozenset()  # what stop rules listen to besides: "sign:ID", "reading:KIND above VALUE"
     boost: Literal["unknown", "yes", "no"] = "unknown"  # whether the engine is told to be boosted
     likely: frozenset[str] = frozenset()  # causes that whoever weighs them calls likely; this layer weighs nothing
