@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,6 +38,19 @@ class Groups:
         both = len(members) > 1 and shares[0] < POLICY.stands_out * sum(shares)
         return tuple(causes[c] for c in members[: 2 if both else 1])
 
+    def chances(self) -> Floats:
+        """Chance that each group needs curing now: (groups,), over every row of the belief."""
+        belief, names = self.belief, self.names
+        members = np.sort(self.of_cause[belief.rows], axis=1)
+        again = members[:, 1:] == members[:, :-1]
+        members[:, 1:][again] = len(names)  # two causes of one remedy need it once
+        weights = np.broadcast_to(belief.weights[:, None], members.shape)
+        counts = np.bincount(members.ravel(), weights.ravel(), minlength=len(names) + 1)
+        found: Floats = counts[: len(names)].astype(np.float64)
+        found[names.index(NOTHING_WRONG)] = belief.nothing
+        found[names.index(NOT_IN_BOOK)] = belief.out_of_book
+        return found
+
 
 @dataclass(frozen=True, slots=True)
 class Top:
@@ -58,18 +71,22 @@ def price(plan: Plan, situation: Situation, book: RuleBook, policy: Policy = POL
 
 def make_groups(belief: Belief, book: RuleBook, situation: Situation, planner: Planner) -> Groups:
     """Group causes by the remedy that would be chosen for them here."""
-    plans: dict[str, Plan] = {}
+    groups = groups_of(belief, book, situation)
+    plans = {name: planner.plan(situation, book.remedies[name]) for name in groups.names if name in book.remedies}
+    return replace(groups, plans=plans)
+
+
+def groups_of(belief: Belief, book: RuleBook, situation: Situation) -> Groups:
+    """Causes by the remedy that comes first for them here, without plans: all that a ranking needs."""
     place: dict[str, int] = {}
     of_cause: list[int] = []
     barred = {step for rule in rules_in_force(situation, book) for step in rule.bars}
     for cause_id in belief.causes:
         remedies = book.causes[cause_id].remedies
         name = next((r for r in remedies if r not in barred), next(iter(remedies), cause_id))
-        if name not in plans and name in book.remedies:
-            plans[name] = planner.plan(situation, book.remedies[name])
         of_cause.append(place.setdefault(name, len(place)))
     names = (*place, NOTHING_WRONG, NOT_IN_BOOK)
-    return Groups(names, np.array([*of_cause, len(names)], dtype=np.intp), plans, belief, book)
+    return Groups(names, np.array([*of_cause, len(names)], dtype=np.intp), {}, belief, book)
 
 
 def top_rows(belief: Belief, groups: Groups, book: RuleBook, situation: Situation, policy: Policy = POLICY) -> Top:

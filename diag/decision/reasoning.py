@@ -22,7 +22,8 @@ def of_check(prospect: Prospect, top: Top, groups: Groups) -> Reasons:
     """Which causes the check would split, with the outcome that would lift each of them most."""
     shares = top.prices.shares(top.weights[:, None])[:, 0]
     ranked = [int(g) for g in (-shares).argsort(kind="stable") if shares[g] >= POLICY.named_from][: POLICY.watched]
-    leaders = {g: Leader(groups.likeliest(g), float(shares[g])) for g in ranked}
+    chances = groups.chances()  # the shares rest on the heaviest rows only; what is said is the whole chance
+    leaders = {g: Leader(groups.likeliest(g), float(chances[g])) for g in ranked}
     found: list[Reason] = []
     if ranked:
         found.append(Reason("leaders", leaders=tuple(leaders[g] for g in ranked[: POLICY.most_named])))

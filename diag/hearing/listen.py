@@ -94,7 +94,13 @@ class Listener:
             heard += pieces
             read += [figure] if pieces else []
         worded, unplaced = self._worded(sentence, [*read, *(f for f in figures if f not in measured)], facts, setting)
-        return [*heard, *worded], unplaced
+        told = {fact.field for fact in facts}
+        return [*heard, *(piece for piece in worded if self._derived_from(piece.best) not in told)], unplaced
+
+    def _derived_from(self, item: Item) -> str:
+        """The field of the car that a yes/no fact follows from; empty where it stands for itself."""
+        context = self.book.contexts.get(item.id) if item.kind == "fact" else None
+        return context.when_car.partition(":")[0].strip() if context is not None else ""
 
     def _fact(self, fact: Fact, sentence: str) -> Heard | None:
         spec = FIELDS[fact.field]
@@ -142,7 +148,8 @@ class Listener:
         self, sentence: str, read: list[Figure], facts: list[Fact], setting: Setting
     ) -> tuple[list[Heard], list[str]]:
         """Signs and yes/no facts in the words of a sentence, and the pieces that mean nothing here."""
-        text = self._without_names(_without(sentence, read))
+        level = [fact for fact in facts if fact.field == "fuel-level"]  # its words would be heard once more as signs
+        text = self._without_names(_without(sentence, [*read, *level]))
         text = without_both(text, FIGURE) if read else text
 
         def listen(piece: str) -> tuple[tuple[Match, ...], float]:
@@ -245,7 +252,7 @@ def _short_after(rest: str) -> int:
     return found.end() if found else 0
 
 
-def _without(sentence: str, figures: Iterable[Figure]) -> str:
+def _without(sentence: str, figures: Iterable[Figure | Fact]) -> str:
     """The sentence with a mark in the place of every figure that was taken out of it."""
     for figure in sorted(figures, key=lambda f: -f.start):
         sentence = f"{sentence[: figure.start]} {FIGURE} {sentence[figure.end :]}"

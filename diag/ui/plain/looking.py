@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from diag.casework.agenda import in_progress
+from diag.presentation.ranking import ranking
 from diag.presentation.stop_rules import as_told, is_danger
 from diag.presentation.wording import EXITS
 from diag.rulebook.search import find
@@ -67,7 +68,8 @@ def causes(room: Conversation, rest: str) -> None:
 
 def cause(room: Conversation, rest: str) -> None:
     """One cause, looked at closely."""
-    ranked = [name for name, _ in room.now.belief.ranked()]
+    # By number: the likeliest of that place of the ranking; by name or words: any cause.
+    ranked = [place.causes[0] for place in ranking(room.now).values()]
     room.talk.lines(words.cause_lines(cause_of(room, rest, ranked), room.now))
 
 

@@ -10,7 +10,8 @@ from diag.inference import explain
 from diag.inference.posterior import NOT_IN_BOOK
 from diag.inference.predictive import Spread
 from diag.presentation.changes import change_words
-from diag.presentation.reasons import note_words, reason_words, sentences
+from diag.presentation.ranking import ranking
+from diag.presentation.reasons import leader_title, note_words, reason_words, sentences
 from diag.presentation.report.sheet import chance_words, percent
 from diag.presentation.stop_rules import act_words
 from diag.presentation.wording import EXITS, Words, entry_words
@@ -187,15 +188,16 @@ def stop_lines(rule: StopRule, finding: bool = True) -> list[str]:
 
 def ranking_lines(now: Standing, most: int = 5, before: Standing | None = None) -> list[str]:
     """The likeliest causes with chance and trend."""
-    old = dict(before.belief.ranked()) if before is not None else {}
+    old = ranking(before) if before is not None else {}
     lines = []
-    for at, (cause, chance) in enumerate(now.belief.ranked()[:most], 1):
-        if chance < LEAST_CHANCE and at > 1:
+    for at, (name, found) in enumerate(list(ranking(now).items())[:most], 1):
+        if found.chance < LEAST_CHANCE and at > 1:
             break
-        trend = ""
-        if before is not None and abs(chance - old.get(cause, 0.0)) >= LEAST_CHANCE:
-            trend = f", {'up' if chance > old.get(cause, 0.0) else 'down'} from {percent(old.get(cause, 0.0))}"
-        lines.append(f"{at}. {title_of(cause, now.book)}: {percent(chance)}, {chance_words(chance)}{trend}.")
+        trend, was = "", old[name].chance if name in old else 0.0
+        if before is not None and abs(found.chance - was) >= LEAST_CHANCE:
+            trend = f", {'up' if found.chance > was else 'down'} from {percent(was)}"
+        title = one_line(leader_title(found, now.book))
+        lines.append(f"{at}. {title}: {percent(found.chance)}, {chance_words(found.chance)}{trend}.")
     return lines
 
 
