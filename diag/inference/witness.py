@@ -64,7 +64,7 @@ def alone() -> Levels:
 
 def levels_of(evidence: Evidence) -> Levels:
     """The joint levels of the witnesses who answered most."""
-    said = Counter(f.witness for f in evidence.findings if f.witness >= 0)
+    said = Counter(f.witness for f in evidence.findings if 0 <= f.witness < len(evidence.witnesses))
     chosen = sorted(who for who, _ in said.most_common(MOST_WITNESSES))
     log_share = np.zeros(1)
     slips: dict[int, Floats] = {}
