@@ -96,16 +96,20 @@ def _suits(cause: Cause, level: Level, book: RuleBook) -> bool:
     if level.loud:
         shown = max((_link(cause, sign, book) for sign in book.signs.values() if sign.symptom), default=0.0)
         frequent = cause.how_often.share >= LOUD_SHARE
-        return frequent and shown >= LOUD_LINK and cause.kind in ("damage", "setting") and cause.area in HYDRAULIC
+        clear = cause.is_physical or shown >= LOUD_LINK  # what the physics shows is looked at on the car itself
+        return frequent and clear and cause.kind in ("damage", "setting") and cause.area in HYDRAULIC
     return True
+
+
+_DRIVES = frozenset({"pump supply", "pump flow factor", "cranking supply", "running supply"})
+"""Without any of these no engine runs."""
 
 
 def _plain_to_see(cause: Cause, book: RuleBook) -> bool:
     """Leaks and dead engines, where neither a pressure reading nor the papers decide anything."""
-    return any(
-        strength >= 0.5 and (name == "no-start" or (name in book.signs and book.signs[name].wet))
-        for name, strength in cause.shows.items()
-    )
+    wet = any(strength >= 0.5 and name in book.signs and book.signs[name].wet for name, strength in cause.shows.items())
+    dead = any(e.parameter in _DRIVES and e.how == "set" and e.high < 0.1 for e in cause.acts_on)
+    return wet or dead
 
 
 def _try(
@@ -175,7 +179,7 @@ def _complaints(causes: Iterable[Cause], car: HiddenCar, book: RuleBook, most: i
             if strength >= 0.3 and sign.id not in found
         ]
         there = [name for _, name in sorted(linked, key=lambda x: (-x[0], x[1])) if car.sign(name) == PRESENT]
-        felt = [name for name in there if book.signs[name].seen_when is None]
+        felt = [name for name in there if not _read_off(book.signs[name], book)]
         there = felt or there
         if not there:
             return ()
@@ -183,9 +187,14 @@ def _complaints(causes: Iterable[Cause], car: HiddenCar, book: RuleBook, most: i
     return tuple(found)
 
 
+def _read_off(sign: Sign, book: RuleBook) -> bool:
+    """Whether it takes a gauge: what the physics decides by a reading of the book alone."""
+    return bool(sign.conditions) and all(condition.reading in book.readings for condition in sign.conditions)
+
+
 def _strength(cause: Cause, sign: Sign, book: RuleBook) -> float:
-    if sign.seen_when is not None:
-        return 0.3 if cause.is_physical else 0.0  # an owner with a gauge; weaker than anything felt while driving
+    if sign.conditions:  # an owner with a gauge is weaker than anything felt while driving
+        return 0.0 if not cause.is_physical else 0.3 if _read_off(sign, book) else 0.6
     return _link(cause, sign, book)
 
 

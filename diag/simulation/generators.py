@@ -43,6 +43,7 @@ PROFILES: tuple[Mapping[str, str], ...] = (
 )  # fmt: skip
 """What is told of the car, from nothing to plenty; every field may be unknown."""
 
+MOST_CARS = 8  # cars with a fault tried until one of them gives somebody a reason to complain. Judgement
 ALWAYS_SO = 0.1  # chance that an owner complains of something that was there before the fault. Judgement
 CONTEXT_TOLD = 0.1  # chance that each yes/no fact about the car holds and is told
 LEAN_TOOLS = frozenset({"pressure-gauge", "hand-tools", "torch", "helper", "stopwatch", "container"})
@@ -144,13 +145,24 @@ def scenario(
     stressed = generator == "stressed"
     if stressed and rng.random() < STRANGER_SHARE:
         truth = (NOT_IN_BOOK,)
-    hidden = HiddenCar(world, truth, int(rng.integers(2**62)))
+    hidden, told = _brought(world, truth, rng, stressed)
     kit, person, by_phone, tools = kit_of(number, kits)
     wrong = WRONG_ANSWERS if stressed else _slip(person, by_phone, rng_of(seed, number, "witness"), book)
     return Scenario(
-        number, generator, kit, truth, texts, contexts, complaints(hidden, rng, stressed), person, by_phone, tools,
+        number, generator, kit, truth, texts, contexts, told, person, by_phone, tools,
         wrong, hidden,
     )  # fmt: skip
+
+
+def _brought(
+    world: Model, truth: tuple[str, ...], rng: np.random.Generator, several: bool
+) -> tuple[HiddenCar, tuple[tuple[str, str], ...]]:
+    """A car with this fault that is brought, and what is said of it: a fault that nobody notices makes no job."""
+    for _ in range(MOST_CARS):
+        hidden = HiddenCar(world, truth, int(rng.integers(2**62)))
+        if not truth or noticed(hidden)[0]:
+            break
+    return hidden, complaints(hidden, rng, several)
 
 
 def _slip(person: Person, by_phone: bool, rng: np.random.Generator, book: RuleBook) -> float:
@@ -161,17 +173,23 @@ def _slip(person: Person, by_phone: bool, rng: np.random.Generator, book: RuleBo
     return float(rng.choice(witness.slips, p=witness.shares))
 
 
-def complaints(hidden: HiddenCar, rng: np.random.Generator, several: bool) -> tuple[tuple[str, str], ...]:
-    """What the owner came with: one of the symptoms that are there, or up to three.
-
-    A car is mostly brought for what the fault does, that is for what its twin without the fault would not show.
-    """
+def noticed(hidden: HiddenCar) -> tuple[list[str], list[str]]:
+    """The symptoms that are there because of the fault, and those that its twin without the fault shows as well."""
     twin = replace(hidden, causes=(), _known={})
     new: list[str] = []
     old: list[str] = []
     for sign in hidden.model.book.signs.values():
         if sign.symptom and not sign.choices and hidden.sign(sign.id) == PRESENT:
             (old if twin.sign(sign.id) == PRESENT else new).append(sign.id)
+    return new, old
+
+
+def complaints(hidden: HiddenCar, rng: np.random.Generator, several: bool) -> tuple[tuple[str, str], ...]:
+    """What the owner came with: one of the symptoms that are there, or up to three.
+
+    A car is mostly brought for what the fault does, that is for what its twin without the fault would not show.
+    """
+    new, old = noticed(hidden)
     rng.shuffle(new)
     rng.shuffle(old)
     told: list[str] = []
