@@ -57,7 +57,7 @@ def test_information_is_the_move_of_the_true_chance(told: Debrief) -> None:
         assert before == pytest.approx(truth(now, present_at(told.session, review.turn.number)))
     listened = next(r for r in told.reviews if r.turn.step == "listen-to-pump" and r.turn.kind == "done")
     assert listened.told is not None
-    assert listened.told > 0.5  # silence speaks for a dead pump
+    assert listened.told > 0.25  # silence speaks for a dead pump, and for everything that leaves it without current
 
 
 def test_the_programs_choice_is_its_proposal_there(told: Debrief) -> None:
