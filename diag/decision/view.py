@@ -97,8 +97,22 @@ def view_of(model: Model, belief: Belief, evidence: Evidence, situation: Situati
     planner = planner_for(model.book)
     groups = make_groups(belief, model.book, situation, planner)
     top = top_rows(belief, groups, model.book, situation, policy)
-    doubted = {d.sign for d in doubts(model, evidence, belief, top.numbers) if d.wrong >= policy.ask_again_from}
-    return View(model, belief, evidence, situation, policy, planner, groups, top, frozenset(doubted))
+    doubted = _doubted(model, belief, evidence, top, policy)
+    return View(model, belief, evidence, situation, policy, planner, groups, top, doubted)
+
+
+def _doubted(model: Model, belief: Belief, evidence: Evidence, top: Top, policy: Policy) -> frozenset[str]:
+    """Signs whose answer may be put again: it fits badly with what is likelier than not.
+
+    While nothing leads there is nothing that an answer could contradict, and what somebody came to complain of is not
+    asked again: they know why they came.
+    """
+    shares = top.prices.shares(top.weights[:, None])[:, 0]
+    if float(shares.max()) < policy.close_at:
+        return frozenset()
+    brought = {f.sign for f in evidence.findings if f.volunteered}
+    found = doubts(model, evidence, belief, top.numbers)
+    return frozenset(d.sign for d in found if d.wrong >= policy.ask_again_from and d.sign not in brought)
 
 
 def proposal_of(

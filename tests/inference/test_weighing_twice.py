@@ -82,10 +82,19 @@ def test_loose_questions_come_one_by_one(book: RuleBook) -> None:
             SignAnswer(n, AT, "t", y.sign, "absent", check="look-over")
             for n, y in enumerate(book.checks["look-over"].yields, 3)
         ),
-        SignAnswer(20, AT, "t", "long-crank-hot", "present"),
     )
-    case = Case("c", "c", AT, book.version, book.fingerprint, entries=entries)
-    first = standing(case, book)
+    complaints = (
+        "long-crank-hot",
+        "hesitates",
+        "cuts-in-corners",
+        "flat-at-full-load",
+        "high-consumption",
+        "stalls-hot",
+    )
+    told = [(*entries, SignAnswer(20, AT, "t", sign, "present")) for sign in complaints]
+    begun = ((e, standing(Case("c", "c", AT, book.version, book.fingerprint, entries=e), book)) for e in told)
+    entries, first = next((e, now) for e, now in begun if now.proposal.ask)
+    case = first.case
     asked = first.proposal.ask
     assert len(asked) == 1
     assert questions_only(book.checks[first.proposal.step])
