@@ -90,7 +90,13 @@ def _words(text: str) -> list[Fact]:
 
 
 def _denied(text: str, at: int) -> bool:
-    return re.search(r"\b(?:no|not|never|without|isn'?t|nor)\s+(?:\w+\s+){0,2}$", text[:at], re.IGNORECASE) is not None
+    """Whether the words before deny it, or only name it as a condition ("when the tank is full")."""
+    return (
+        re.search(
+            r"\b(?:when|if|until|once|no|not|never|without|isn'?t|nor)\s+(?:\w+\s+){0,2}$", text[:at], re.IGNORECASE
+        )
+        is not None
+    )
 
 
 def _sized(text: str, figure: Figure) -> Fact | None:

@@ -116,7 +116,8 @@ def with_digits(text: str) -> str:
 
 def figures_in(text: str) -> list[Figure]:
     """Every figure of a text in which numbers are digits already; counts, times and engine speeds are left out."""
-    taken = [(f.start(), f.end()) for f in _FALL.finditer(text)]
+    text = _FALL.sub(lambda fall: " " * len(fall[0]), text)  # of "from 43 to 5" only the end was read in that state
+    taken: list[tuple[int, int]] = []
     found = []
     for dash in _DASH.finditer(text):
         if dash[0][0] != "-" or text[: dash.start()].endswith(" "):

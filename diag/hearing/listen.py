@@ -28,11 +28,11 @@ from diag.rulebook.model import ABSENT, PRESENT, RuleBook
 from diag.support.errors import UserError
 from diag.support.text import one_line
 
-TICK = 0.62  # a piece that fits this well is ticked
-TICK_DENIED = 0.75  # the same for what is said not to be there: the words of a denial are few
+TICK = 0.72  # a piece that fits this well is ticked
+TICK_DENIED = 0.8  # the same for what is said not to be there: the words of a denial are few
 OFFER_BESIDE = 0.55
 BESIDE_FIGURE = 0.85  # words beside a figure mostly say how it was taken
-CLEAR = 0.07  # by how much the best must lead
+CLEAR = 0.1  # by how much the best must lead
 SHOWN = 0.4  # below this nothing is offered, and the words are kept as they were said
 MOST_ITEMS = 4
 LIKELY = 0.05  # what a sign that is there in every job gains over one that never is
@@ -46,7 +46,7 @@ _ADDS = re.compile(
     r"the engine\b)(?:[\w']+ ?){1,4}(?=[,.;]|$|\s(?:and|but)\b))+",
     re.IGNORECASE,
 )
-_NAME = re.compile(r"\b[A-Z][a-z]{2,}\b")
+_NAME = re.compile(r"\b[A-Z][a-z]{2,}\b(?!['\u2019])")
 _SEPARATES = re.compile(r"\s*(?:,|;|\band\b|\bbut\b|\bthen\b|\bwhile\b)\s*", re.IGNORECASE)
 
 
@@ -192,6 +192,8 @@ class Listener:
         lead = good[0].score - (good[1].score if len(good) > 1 else 0.0)
         clear = lead >= CLEAR
         sure, source, _ = _how_sure(piece.words)
+        if beside_figure and good[0].thing.choices:
+            clear = False  # which answer of several is meant cannot be told from how a figure was taken
         ask = not clear and good[0].score >= least
         said = " ".join(piece.words.replace(FIGURE, " ").split())
         return Heard(said, items, clear and good[0].score >= least, ask, sure, source)

@@ -152,7 +152,7 @@ def _pressure(figure: Figure, near: str, around: str, before: str) -> tuple[Plac
     if figure.kind == "bare" and not _is_pressure(figure, near, around):
         return ()
     if re.search(r"boost", near, re.IGNORECASE) and figure.number < 45 and _boost_figure(figure, near):
-        return (Place(fact="boost"),)
+        return () if _is_condition(figure, near) else (Place(fact="boost"),)
     if _TARGET.search(near):
         return (Place(fact="target-pressure"),)
     if _SPAN.search(near) and figure.number >= 30:
@@ -175,6 +175,13 @@ def _boost_figure(figure: Figure, near: str) -> bool:
     number = re.escape(figure.typed.split()[-2] if " " in figure.typed else figure.typed)
     beside = rf"{number}(?: ?psi| ?bar)?(?: of)? boost|boost(?: is| of|:)? (?:about )?{number}|runs? {number}"
     return re.search(beside, near, re.IGNORECASE) is not None
+
+
+def _is_condition(figure: Figure, near: str) -> bool:
+    """Whether the boost only says where something happens: "until 10 psi boost", "at 15 psi boost"."""
+    number = re.escape(figure.typed.split()[-2] if " " in figure.typed else figure.typed)
+    before = r"until|at|above|over|past|beyond|from|under|below|by"
+    return re.search(rf"\b(?:{before}) (?:about |around )?{number}", near, re.IGNORECASE) is not None
 
 
 def _is_pressure(figure: Figure, near: str, around: str) -> bool:

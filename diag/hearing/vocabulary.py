@@ -151,7 +151,8 @@ PHRASES: tuple[tuple[str, str], ...] = (
     (r"not a (?:sound|peep|hum|buzz)|dead quiet|dead silent|silent|no (?:pump )?(?:sound|noise|hum|buzz|whir\w*)|"
      r"no priming (?:noise|sound)|no prime|can not hear(?: the)?|nothing to (?:be )?hear\w*|do not hear(?: the)?|"
      r"does not (?:run|prime|hum|buzz)(?: at all)?|hear nothing|nothing from", "silent"),
-    (r"key on|ignition on|switch(?:ed)? (?:it )?on|turn the key|with the key(?: on)?", "keyon"),
+    (r"(?:with )?(?:it|the pump|pump|the engine|engine) running|key on|ignition on|switch(?:ed)? (?:it )?on|"
+        r"turn the key|with the key(?: on)?", "keyon"),
     (r"sees? only|only sees?", "only"),
     (r"led into|runs? into|goes into", "into"),
     (r"bone dry|all dry|dry inside|dry as a bone", "dry"),

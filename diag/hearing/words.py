@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
@@ -56,7 +57,8 @@ class Speller:
     """
 
     def __init__(self, known: Iterable[str]) -> None:
-        words = set(known) | _vocabulary()
+        self._counts = Counter(known)
+        words = set(self._counts) | _vocabulary()
         self._known = frozenset(words)
         # Mended towards words of the trade only: a name that happens to be near an everyday word stays a name.
         self._long = sorted(w for w in words - EMPTY - EVERYDAY if len(w) >= _LEAST_TO_MEND)
@@ -89,8 +91,10 @@ class Speller:
             return word
         slips = 2 if len(word) >= _LONG else 1
         near = [w for w in self._long if w[0] == word[0] and abs(len(w) - len(word)) <= slips]
-        found = process.extractOne(word, near, scorer=OSA.distance, score_cutoff=slips)
-        return found[0] if found is not None else word
+        found = process.extract(word, near, scorer=OSA.distance, score_cutoff=slips, limit=5)
+        # Of two that are as near, the one that the book uses more often.
+        best = min(found, key=lambda hit: (hit[1], -self._counts[hit[0]], hit[0]), default=None)
+        return best[0] if best is not None else word
 
 
 def _plain(word: str) -> str:
