@@ -39,7 +39,8 @@ def doubts(model: Model, evidence: Evidence, belief: Belief, rows: Ints | None =
     """Every answer that holds now and was asked once, those first that are worth most to ask again.
 
     Left out: answers given before the last change of the car, which say nothing of it as it is; what was passed on
-    from others; and wet places, which have a wall of their own.
+    from others; what was told as lying between yes and no; wet places, which have a wall of their own; and signs that
+    the physics decides, whose misses and false reports are the person's and would come again.
 
     Args:
         rows: numbers of the rows of the belief that are looked at, sorted; the likeliest where none are named.
@@ -51,17 +52,22 @@ def doubts(model: Model, evidence: Evidence, belief: Belief, rows: Ints | None =
     found = [
         _doubt(model, evidence, belief, rows, weights, finding)
         for finding in evidence.findings
-        if finding.epoch == now and finding.witness >= 0 and not model.book.signs[finding.sign].wet
+        if finding.epoch == now and _in_question(finding, model)
         if sum(f.sign == finding.sign and f.epoch == now for f in evidence.findings) == 1
     ]
     return sorted(found, key=lambda one: (-one.nats, one.entry))
+
+
+def _in_question(finding: Finding, model: Model) -> bool:
+    """Whether this answer may be put in doubt: a plain one, of a witness, about a sign that is told in words."""
+    told_in_words = finding.sign not in model.words.physical and not model.book.signs[finding.sign].wet
+    return finding.witness >= 0 and finding.between is None and told_in_words
 
 
 def _doubt(model: Model, evidence: Evidence, belief: Belief, rows: Ints, weights: Floats, finding: Finding) -> Doubt:
     asked = Yield(sign=finding.sign)
     labels, again = outcome_table(model, evidence, belief, rows, asked)
     overall = weights @ again
-    told = [labels.index(answer) for answer in finding.choices if answer in labels]
-    wrong = 1.0 - float(overall[told].sum()) if told else 1.0 - float(overall.max())
+    wrong = 1.0 - sum(float(overall[labels.index(answer)]) for answer in finding.choices)
     gained = float((weights[:, None] * again * np.log(np.maximum(again, 1e-300) / np.maximum(overall, 1e-300))).sum())
     return Doubt(finding.entry, finding.sign, round(wrong, 6), round(max(gained, 0.0), 6))

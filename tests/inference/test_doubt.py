@@ -10,6 +10,7 @@ from diag.inference.doubt import doubts
 from diag.inference.evidence import Evidence, Finding, Witness
 from diag.inference.posterior import belief
 from tests.inference.books import book, cause, knobs, sign, told
+from tests.inference.rig import rig
 from tests.inference.test_posterior_words import compiled
 
 PLAIN = Witness((0.7, 0.3), (0.01, 0.1))
@@ -60,3 +61,15 @@ def test_chance_of_a_wrong_answer_by_hand() -> None:
     (found,) = doubts(model, evidence, belief(model, evidence))
     # The second answer, given with the same slip: it differs when the first was wrong, or when it slips itself.
     assert found.wrong == pytest.approx(wrong * (1 - w) + (1 - wrong) * w, abs=1e-6)
+
+
+def test_signs_of_the_physics_and_answers_in_between_are_not_put_in_doubt() -> None:
+    """What people miss of a pressure they would miss again; and "partly" is no slip."""
+    model = rig()
+    seen = next(iter(model.words.physical))
+    evidence = Evidence((by(told(seen, "+"), 1),), witnesses=(PLAIN,))
+    assert doubts(model, evidence, belief(model, evidence)) == []
+    partly = replace(by(told("a", "+"), 1), answer="partly", between=0.6)
+    evidence = Evidence((partly,), witnesses=(PLAIN,))
+    words = compiled(torn_book())
+    assert doubts(words, evidence, belief(words, evidence)) == []
