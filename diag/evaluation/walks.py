@@ -128,9 +128,11 @@ class Walk:
     def _proposed(self) -> Proposal:
         told = told_by(self.case, self.book)
         model = replace(self.model, car=told.car)
-        proposal = propose(
-            model, random_belief(model, self.dice), told.evidence, situation_of(self.case, self.book), self._table
-        )
+        # Whether an answer is doubted is asked of the fuel system, which a walk leaves out.
+        plain = tuple(f for f in told.evidence.findings if not self.book.signs[f.sign].conditions)
+        evidence = replace(told.evidence, findings=plain)
+        here, believed = situation_of(self.case, self.book), random_belief(model, self.dice)
+        proposal = propose(model, believed, evidence, here, self._table)
         self.proposals.append(proposal.kind)
         why = self.audit.objection((*proposal.setups, *((proposal.step,) if proposal.step else ())))
         if why:
