@@ -55,6 +55,8 @@ def sign_answer(sign: Sign, text: str) -> str | None:
     """The answer as the book knows it, from words, a number of the list or a clear beginning; None when it is none."""
     told = " ".join(text.split()).casefold().rstrip(".!")
     if not sign.choices:
+        if told.isdecimal():
+            return None  # nothing is numbered where yes or no is asked
         if told in (PRESENT, *_YES):
             return PRESENT
         if told in (ABSENT, *_NO):

@@ -30,6 +30,7 @@ def greet(room: Conversation) -> None:
     """The first lines."""
     room.talk.say("Line by line. help lists what can be said, ? explains a question, quit ends; all at any prompt.")
     room.talk.say(DANGER_FIRST)
+    room.talk.say("New to this: say what is wrong, then answer what is asked; why tells why a master would do it now.")
 
 
 def new_job(room: Conversation, told: str) -> None:

@@ -35,6 +35,7 @@ class Player:
         self.book = book
         self.hidden: HiddenCar = told.hidden
         self.lines = 0
+        self.answered = 0  # lines that answered a question or reported a deed
         self.measured = 0
         self.ended = ""
         self.opening = opening
@@ -65,6 +66,7 @@ class Player:
             self.ended = task.kind
             self.lines -= 1
             return None
+        self.answered += 1
         if task.kind == "do":
             deeds = doing.chain(self.room, task) or [task]
             for one in deeds:

@@ -32,7 +32,7 @@ def test_words_that_weaken_an_answer_are_taken_off(line: str, meant: Said) -> No
     [
         ("yes", "present"),
         ("Y", "present"),
-        ("1", "present"),
+        ("1", None),  # nothing is numbered where yes or no is asked
         ("NO.", "absent"),
         ("u", "not known"),
         ("perhaps so", None),
