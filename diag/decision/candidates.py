@@ -137,6 +137,14 @@ def with_savings(view: View, usable: list[Candidate]) -> list[Candidate]:
     ]
 
 
+def could_change(view: View, candidate: Candidate) -> bool:
+    """Whether some answer, not too unlikely, would make another remedy the likeliest."""
+    shares = view.top.prices.shares(candidate.prospect.weights)
+    leader = int(view.shares().argmax())
+    other = shares.argmax(axis=0) != leader
+    return float(candidate.prospect.chance[other].sum()) >= view.policy.changes_from
+
+
 def _patience(view: View) -> float:
     """Price of handing on while checks are weighed: it wears down with every turn that brought no figure."""
     least = view.book.knobs.hand_on_minutes

@@ -19,6 +19,7 @@ from diag.decision.candidates import (
     OutcomeTable,
     alternatives,
     candidates,
+    could_change,
     of_untold,
     propose_check,
     with_savings,
@@ -137,7 +138,7 @@ def _worth_doing(view: View, usable: list[Candidate]) -> list[Candidate]:
         return []
     priced = [c for c in with_savings(view, usable) if c.score.rate >= policy.least_rate]
     if share >= view.book.knobs.commit_at:  # here also where the remedy is for somebody else: see with_savings
-        paying = [c for c in priced if c.score.saving > policy.least_saving]
+        paying = [c for c in priced if c.score.saving > policy.least_saving and could_change(view, c)]
         return [c for c in paying if not c.ask or c.score.gain >= policy.tells_enough]
     worth = [c for c in priced if c.score.saving > 0.0]
     if not worth and share < policy.guess_at:  # nobody is helped by a guess while something still tells what it is

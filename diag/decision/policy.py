@@ -82,6 +82,11 @@ class Policy:
         0.004, "nats per minute worth having before a job is closed with the complaint still there"
     )
     tells_enough: float = _tuned(0.02, "nats that a last loose question must tell once a remedy stands out")
+    changes_from: float = _tuned(
+        0.02,
+        "chance of answers that would make another remedy the likeliest, from which a check may still come once a "
+        "remedy stands out; what cannot change the remedy is not asked",
+    )
     least_saving: float = _tuned(
         1.0, "minutes a check must save on average once a remedy stands out; prices are no finer"
     )

@@ -8,9 +8,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from diag.decision.candidates import candidates, could_change
 from diag.decision.next_step import propose
+from diag.decision.policy import POLICY
 from diag.decision.proposal import Proposal
 from diag.decision.repair_price import RepairPrices, group_sums
+from diag.decision.view import view_of
 from diag.fuelsystem.car import Car
 from diag.inference.evidence import Epoch, Evidence
 from diag.inference.model import Model, compile_model
@@ -349,3 +352,18 @@ def test_choosing_is_quick_at_full_size() -> None:
         best = min(best, time.process_time() - start)
     assert proposal.kind in ("check", "remedy")
     assert best < 0.25
+
+
+def test_what_cannot_change_the_remedy_is_not_worth_asking_once_it_stands_out() -> None:
+    """With the pump as good as found, an answer about the cover changes nothing; before, its own sign changes much."""
+    found = told(("starves", "+"), ("whine", "+"), ("low-volts", "-"), ("fuel-at-cap", "-"), ("too-high", "-"))
+    believed = belief(MODEL, found)
+    sure = view_of(MODEL, believed, found, DRY, POLICY)
+    assert sure.leader()[0] == "renew-pump"
+    assert sure.leader()[1] >= BOOK.knobs.commit_at
+    assert not any(could_change(sure, c) for c in candidates(sure, plain_table) if c.plan.target.id == "pull-hose")
+    before = told(("whine", "+"))
+    open_ = view_of(MODEL, belief(MODEL, before), before, DRY, POLICY)
+    assert any(could_change(open_, c) for c in candidates(open_, plain_table))
+    proposal, _ = ask(found, DRY)
+    assert proposal.kind == "remedy"
