@@ -51,7 +51,7 @@ def _without(text: str, marks: Sequence[str]) -> tuple[str, bool]:
     return text, False
 
 
-def sign_answer(sign: Sign, text: str) -> str | None:
+def sign_answer(sign: Sign, text: str, between: Sequence[str] = ()) -> str | None:
     """The answer as the book knows it, from words, a number of the list or a clear beginning; None when it is none."""
     told = " ".join(text.split()).casefold().rstrip(".!")
     if not sign.choices:
@@ -61,6 +61,8 @@ def sign_answer(sign: Sign, text: str) -> str | None:
             return PRESENT
         if told in (ABSENT, *_NO):
             return ABSENT
+        if told in between:  # what this question takes between yes and no
+            return told
         return NOT_KNOWN if told in _UNKNOWN or not told else None
     if told.isdecimal():
         at = int(told)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from diag.casework.agenda import Task
 from diag.hearing.words import words_of
 from diag.quantities import parse
+from diag.rulebook.between import words_between
 from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, RuleBook, Sign
 from diag.support.errors import QuantityError, UserError
 from diag.support.text import one_line
@@ -188,7 +189,8 @@ def answer_series(room: Conversation, task: Task, line: str) -> bool:
 def _read(room: Conversation, task: Task, told: Said) -> str:
     """The answer to one question of a series, empty when it is none."""
     if task.kind == "sign":
-        return sign_answer(room.book.signs[task.sign], told.text) or ""
+        sign = room.book.signs[task.sign]
+        return sign_answer(sign, told.text, words_between(sign, room.book)) or ""
     if told.text.casefold() in ("u", "unknown", "not known"):
         return NOT_KNOWN
     kind = room.book.readings[task.reading]

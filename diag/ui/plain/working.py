@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Literal
 
 from diag.casework.agenda import Task
 from diag.quantities import parse
+from diag.rulebook.between import words_between
 from diag.rulebook.model import Step
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
@@ -59,7 +60,7 @@ def _enter(room: Conversation, task: Task) -> None:
 def _try_sign(room: Conversation, task: Task, text: str) -> bool:
     sign = room.book.signs[task.sign]
     told = said(text)
-    answer = sign_answer(sign, told.text)
+    answer = sign_answer(sign, told.text, words_between(sign, room.book))
     if answer is None:
         return False
     room.job.answer_sign(task.sign, answer, check=task.step, sure=told.sure, source=told.source, text=text)

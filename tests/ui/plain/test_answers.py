@@ -86,3 +86,11 @@ def test_every_command_leads_to_a_function_and_is_found_in_any_case() -> None:
         assert found == (command, "and more")
     assert command_of("/won't drop") == (COMMANDS["tell"], "won't drop")
     assert command_of("nothing of the kind") is None
+
+
+def test_what_lies_between_yes_and_no_is_taken_where_the_question_takes_it() -> None:
+    """Only the words that this question takes; elsewhere they are no answer."""
+    sign = the_book().signs["hesitates"]
+    assert sign_answer(sign, "Only hot.", ("partly", "only hot")) == "only hot"
+    assert sign_answer(sign, "only hot") is None
+    assert sign_answer(the_book().signs["fuel-at-cap"], "partly") is None
