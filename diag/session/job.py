@@ -5,6 +5,7 @@ clock and the case's file.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Literal
 
 from diag.casework import record
@@ -245,12 +246,32 @@ class Job(KeptJob):
             return record.made(record.note(case, text, **by))
         raise UserError(f"Entry {old.number} has no text to change.", "Take it back instead.")
 
+    def _undo_second_thought(self) -> bool:
+        """Where the newest thing that counts is a change or a taking back: the answer as it was before; else False.
+
+        What was undone already leaves the case as it stood at some earlier entry; that entry is the newest that counts.
+        """
+        case = self._case
+        now = _told(case, len(case.entries))
+        first = max(0, len(case.entries) - LOOK_BACK)
+        at = next(n for n in range(first, len(case.entries) + 1) if _told(case, n) == now)
+        entry = case.entries[at - 1] if at else None
+        if not isinstance(entry, Retracted | Replaced):
+            return False
+        was = next((e for e in _told(case, at - 1) if e.number == entry.target), None)
+        if was is None:
+            return False
+        self.apply(lambda c: record.replace(c, entry.target, was, **self._by))
+        return True
+
     def undo(self) -> bool:
-        """Take back the newest entry that still counts and was told by a person; False when there is none.
+        """Take back the newest thing a person did, an answer or a change of one; False when there is none.
 
         The book-keeping entry "check done" goes together with the answer that completed the check, and what a data log
         brought goes as a whole.
         """
+        if self._undo_second_thought():
+            return True
         counted = [e for e in self._case.effective() if not isinstance(e, Retracted | Replaced | Believed)]
         if not counted:
             return False
@@ -264,6 +285,15 @@ class Job(KeptJob):
             self.take_back(number, "undone")
         self._before = before
         return True
+
+
+LOOK_BACK = 200  # entries; second thoughts about older ones are changed by hand
+
+
+def _told(case: Case, upto: int) -> tuple[Entry, ...]:
+    """What counted after the first ``upto`` entries, without the program's own rankings."""
+    then = replace(case, entries=case.entries[:upto])
+    return tuple(e for e in then.effective() if not isinstance(e, Believed))
 
 
 def _check_of(entry: Entry) -> str:

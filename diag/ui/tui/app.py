@@ -8,9 +8,7 @@ import gc
 import os
 import signal
 import sys
-from collections.abc import Callable
-from dataclasses import dataclass, field
-from pathlib import Path
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
@@ -27,6 +25,9 @@ from diag.support.errors import ExitCode, UserError
 from diag.support.text import clean, one_line
 from diag.ui import refuge
 from diag.ui.signals import ENDING, watch_faults
+from diag.ui.tui.card import Row
+from diag.ui.tui.deeds import Deed
+from diag.ui.tui.desk import Options
 from diag.ui.tui.driver import driver_class, settings_kept
 from diag.ui.tui.glyphs import ASCII, UNICODE, Glyphs
 from diag.ui.tui.look import CSS, DARK, MONOCHROME
@@ -35,23 +36,12 @@ from diag.ui.tui.panel import PlainScrollBar
 if TYPE_CHECKING:
     from diag.casework.replay import ModelCache
     from diag.casework.store import CaseStore
+    from diag.hearing.listen import Listener
     from diag.rulebook.model import RuleBook
     from diag.session.job import Job
 
 
-@dataclass(frozen=True)
-class Options:
-    """How the program was started. ``case`` is a case's name or file; ``cases`` and ``rules`` are folders."""
-
-    cases: Path
-    rules: Path | None = None
-    case: str = ""
-    title: str = ""
-    phone: bool = False
-    no_color: bool = False
-    ascii: bool = False
-    who: str = ""
-    open_file: Callable[[str], Job] | None = field(default=None, compare=False)
+__all__ = ["DiagApp", "Options"]
 
 
 class DiagApp(App[int]):
@@ -87,6 +77,7 @@ class DiagApp(App[int]):
         self.ticks: dict[tuple[str, str], set[int]] = {}  # job and remedy -> steps ticked
         self._waiting: list[Callable[[], None]] = []
         self._store: CaseStore | None = None
+        self._listener: Listener | None = None
 
     # ------------------------------------------------------------------ start and end
 
@@ -144,7 +135,7 @@ class DiagApp(App[int]):
             self.jobs.close()
             self._end_with(ExitCode.STORAGE if self.written else code)
 
-        let_go(self, tuple(self.jobs), go)
+        let_go(self, self.written, tuple(self.jobs), go)
 
     def _fatal_error(self) -> None:
         """A fault in the program: end with one line and without the traceback, which would show answers and notes."""
@@ -224,6 +215,16 @@ class DiagApp(App[int]):
             self._store = CaseStore(self.options.cases, self.options.who)
         return self._store
 
+    @property
+    def listener(self) -> Listener:
+        """What understands people's words; made when somebody first speaks."""
+        if self._listener is None:
+            from diag.hearing.listen import Listener  # the first screen does not wait for it
+
+            assert self.book is not None
+            self._listener = Listener(self.book)
+        return self._listener
+
     def new_job(self, title: str, phone: bool) -> Job:
         """A new job with its file.
 
@@ -265,7 +266,7 @@ class DiagApp(App[int]):
             self.jobs.let_go(job)
             self.to_start()
 
-        let_go(self, (job,), go)
+        let_go(self, self.written, (job,), go)
 
     def to_start(self) -> None:
         """Back to the first screen; open jobs stay open."""
@@ -277,6 +278,23 @@ class DiagApp(App[int]):
         from diag.ui.tui.screens.jobs import JobsScreen
 
         self.push_screen(JobsScreen(list(self.jobs)), self._switch)
+
+    def show_page(self, title: str, rows: Sequence[Row]) -> None:
+        """A page to read."""
+        from diag.ui.tui.screens.pages import PageScreen  # the first screen does not wait for it
+
+        self.push_screen(PageScreen(title, rows))
+
+    def show_menu(self, deeds: Sequence[Deed], then: Callable[[Deed], None]) -> None:
+        """Everything that can be done, to pick from."""
+        from diag.ui.tui.screens.pages import MenuScreen  # the first screen does not wait for it
+
+        def chosen(key: str | None) -> None:
+            for deed in deeds:
+                if deed.key == key:
+                    then(deed)
+
+        self.push_screen(MenuScreen("What to do", deeds), chosen)
 
     def _switch(self, choice: str | None) -> None:
         if choice == "start":

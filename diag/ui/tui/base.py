@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any, ClassVar, TypeVar, cast
+from typing import Any, ClassVar, TypeVar, cast
 
 from textual import on
 from textual.app import ComposeResult
@@ -16,21 +16,16 @@ from textual.worker import Worker, WorkerState
 from diag.presentation.last_words import PROMISE, state_words
 from diag.support.errors import UserError
 from diag.ui.tui.card import Part, Row, row
-from diag.ui.tui.deeds import Deed, key_line, listed
+from diag.ui.tui.deeds import Act, Deed, key_line, listed
+from diag.ui.tui.desk import Desk
 from diag.ui.tui.panel import Chosen, Panel
 
-if TYPE_CHECKING:
-    from diag.ui.tui.app import DiagApp
-
 Result = TypeVar("Result")
-HELP = Deed("?", "help", "help", "what this screen is for and every key", more=("f1",))
-MENU = Deed(".", "all", "menu", "everything that can be done here, as a list", more=("f10",))
-BACK = Deed("esc", "back", "back", "go back")
 _NAMES = {"escape": "esc", "question_mark": "?", "full_stop": ".", "space": "space"}
 
 
 class CardScreen(Screen[Result]):
-    """A screen of cards. Subclasses say which deeds there are and give ``do_NAME`` methods."""
+    """A screen of cards. Subclasses say which deeds there are."""
 
     AUTO_FOCUS = ""  # a screen says itself what takes the keys
     about: ClassVar[str] = ""
@@ -56,9 +51,9 @@ class CardScreen(Screen[Result]):
         self.paint()
 
     @property
-    def desk(self) -> DiagApp:
+    def desk(self) -> Desk:
         """The app, with its book and jobs."""
-        return cast("DiagApp", self.app)
+        return cast("Desk", self.app)
 
     # ------------------------------------------------------------------ painting
 
@@ -85,22 +80,48 @@ class CardScreen(Screen[Result]):
 
     # ------------------------------------------------------------------ keys and clicks
 
+    @property
+    def help_deed(self) -> Deed:
+        """The key for help."""
+        return Deed("?", "help", self.do_help, "what this screen is for and every key", more=("f1",))
+
+    @property
+    def menu_deed(self) -> Deed:
+        """The key for the list of everything."""
+        return Deed(".", "all", self.do_menu, "everything that can be done here, as a list", more=("f10",))
+
+    @property
+    def back_deed(self) -> Deed:
+        """The key for going back."""
+        return Deed("esc", "back", self.do_back, "go back")
+
     def deeds(self) -> Sequence[Deed]:
         """What can be done now, the most used first."""
-        return (BACK, HELP)
+        return (self.back_deed, self.help_deed)
 
     def on_key(self, event: Key) -> None:
-        """Find the deed of a key and do it."""
-        pressed = _NAMES.get(event.key, event.character if event.is_printable and event.character else event.key)
-        for deed in self.deeds():
-            if pressed == deed.key or pressed in deed.more:
-                event.stop()
-                event.prevent_default()
-                self.perform(deed.action)
-                return
-        if self.other_key(event):
+        """Find the deed of a key and do it; a key that does nothing says so."""
+        if self.first_key(event):
             event.stop()
             event.prevent_default()
+            return
+        pressed = _NAMES.get(event.key, event.character if event.is_printable and event.character else event.key)
+        deed = self._deed_of(pressed)
+        if deed is not None:
+            self.carry_out(deed.do)
+        elif not self.other_key(event):
+            if event.is_printable and event.character and not event.character.isspace():
+                self.tell(f"[{event.character}] does nothing here; [?] shows the keys that do.", "quiet")
+            return
+        event.stop()
+        event.prevent_default()
+
+    def _deed_of(self, pressed: str) -> Deed | None:
+        return next((deed for deed in self.deeds() if pressed == deed.key or pressed in deed.more), None)
+
+    def first_key(self, event: Key) -> bool:
+        """A key that is used before any deed is looked for; True when it was."""
+        return False
 
     def other_key(self, event: Key) -> bool:
         """A key that is no deed; True when it was used."""
@@ -109,34 +130,29 @@ class CardScreen(Screen[Result]):
     @on(Chosen)
     def _chosen(self, event: Chosen) -> None:
         event.stop()
-        self.perform(event.action)
+        kind, _, name = event.action.partition(":")
+        deed = self._deed_of(name) if kind == "key" else None
+        self.carry_out(deed.do if deed is not None else lambda: self.clicked(kind, name))
 
-    def perform(self, action: str) -> None:
-        """Do a deed by name, with its argument after a colon. What is refused is said, and nothing has happened."""
-        name, _, argument = action.partition(":")
-        method = cast("Callable[..., Any]", getattr(self, f"do_{name}"))
+    def clicked(self, kind: str, name: str) -> None:
+        """A click on something that is no key, such as a cause or a box to tick."""
+
+    def carry_out(self, act: Act) -> None:
+        """Do something. What is refused is said, and nothing has happened."""
         try:
             self.tell("")
-            if argument:
-                method(argument)
-            else:
-                method()
+            act()
         except UserError as error:
             self.tell(error.one_line(), "care")
 
     def do_help(self) -> None:
         """Show what this screen is for and all its keys."""
-        from diag.ui.tui.screens.pages import PageScreen
-
         rows = [row("HERE", self.about), row("", ""), *listed(self.deeds()), *general_help()]
-        self.app.push_screen(PageScreen(f"Help: {self.heading or 'this job'}", rows))
+        self.desk.show_page(f"Help: {self.heading or 'this job'}", rows)
 
     def do_menu(self) -> None:
         """Everything that can be done here, to pick from."""
-        from diag.ui.tui.screens.pages import MenuScreen
-
-        deeds = [d for d in self.deeds() if d.name not in ("menu",)]
-        self.app.push_screen(MenuScreen("What to do", deeds), lambda action: self.perform(action) if action else None)
+        self.desk.show_menu([d for d in self.deeds() if d.do != self.do_menu], lambda deed: self.carry_out(deed.do))
 
     def do_back(self) -> None:
         """Leave this screen."""

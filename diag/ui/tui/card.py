@@ -51,10 +51,16 @@ def row(label: str, text: str | Sequence[Part], look: str = "", hang: int = 0, *
     return Row(label, parts, more.get("label_look", "strong"), hang, more.get("fill", ""))
 
 
-def keys(choices: Iterable[tuple[str, str, str]], gap: str = "   ") -> tuple[Part, ...]:
-    """Parts for things to press: key, words, action."""
+def key_click(key: str) -> str:
+    """What a click on something carries that a key does as well."""
+    return f"key:{key}"
+
+
+def keys(choices: Iterable[tuple[str, str]], gap: str = "   ") -> tuple[Part, ...]:
+    """Parts for things to press: key and words; a click on one does what its key does."""
     parts: list[Part] = []
-    for key, words, action in choices:
+    for key, words in choices:
+        action = key_click(key)
         if parts:
             parts.append(Part(gap))
         told = one_line(words, 60).replace(" ", "\xa0")

@@ -2,37 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from diag.ui.tui.card import Part, Row, keys, row
+from diag.ui.tui.card import Part, Row, key_click, keys, row
+
+Act = Callable[[], object]
 
 
 @dataclass(frozen=True, slots=True)
 class Deed:
-    """A key and what it does. ``name`` is the screen's method ``do_NAME``; ``short`` stands in the key line.
+    """A key and what it does; ``short`` stands in the key line.
 
     ``line`` False keeps it out of the key line; it stays in menu and help. ``more`` are further keys.
     """
 
     key: str
     short: str
-    name: str
+    do: Act
     words: str = ""
     line: bool = True
     more: tuple[str, ...] = ()
-    argument: str = ""
 
     @property
-    def action(self) -> str:
-        """What a click carries."""
-        return f"{self.name}:{self.argument}" if self.argument else self.name
+    def click(self) -> str:
+        """What a click on it carries."""
+        return key_click(self.key)
 
 
 def key_line(deeds: Iterable[Deed]) -> list[Row]:
     """The line of keys at the foot of a screen."""
-    shown = [(d.key, d.short, d.action) for d in deeds if d.line]
-    return [row("", keys(shown, "  "))]
+    return [row("", keys([(d.key, d.short) for d in deeds if d.line], "  "))]
 
 
 def listed(deeds: Iterable[Deed]) -> list[Row]:
@@ -40,5 +40,5 @@ def listed(deeds: Iterable[Deed]) -> list[Row]:
     rows = []
     for deed in deeds:
         pressed = ", ".join((deed.key, *deed.more))
-        rows.append(Row(pressed[:7], (Part(deed.words or deed.short, "", deed.action),), "key"))
+        rows.append(Row(pressed[:7], (Part(deed.words or deed.short, "", deed.click),), "key"))
     return rows

@@ -58,7 +58,7 @@ async def _run(book: RuleBook, count: int, size: tuple[int, int]) -> Latency:
         began = time.perf_counter()
         async with app.run_test(size=size) as pilot:
             first = 1000.0 * (app.painted - began)
-            await pilot.press("enter", "1", "escape")
+            await pilot.press("down", "enter", "escape")
             await _quiet(app, pilot)
             times: list[float] = []
             work: list[float] = []
@@ -78,7 +78,7 @@ async def _run(book: RuleBook, count: int, size: tuple[int, int]) -> Latency:
 
 async def _next_question(app: DiagApp, pilot: Pilot[int]) -> None:
     began = time.perf_counter()
-    while getattr(app.screen, "now", None) is None:
+    while getattr(getattr(app.screen, "state", None), "now", None) is None:
         await pilot.pause(0.01)
         if time.perf_counter() - began > 10 * LONGEST:
             raise TimeoutError(f"no question on {type(app.screen).__name__}")

@@ -17,10 +17,13 @@ Screen { background: $background; color: $foreground; layout: vertical; }
 #foot { max-height: 3; color: $foreground; }
 #stops { height: auto; max-height: 30%; scrollbar-size-vertical: 1; }
 #middle { height: 1fr; }
-#left { width: 1fr; height: 100%; }
+#left { width: 1fr; height: 100%; max-width: 98; }
+#next, #asking, #value, #understood { max-width: 98; }
+#card, #step { max-width: 98; }
 #right { width: 50; height: 100%; display: none; padding: 0 1; scrollbar-size-vertical: 1; }
 #scroll { height: 1fr; scrollbar-size-vertical: 1; }
-#asking { height: auto; max-height: 50%; scrollbar-size-vertical: 1; }
+#next { height: auto; }
+#asking { height: auto; max-height: 70%; scrollbar-size-vertical: 1; }
 #below, #since { height: auto; width: 100%; }
 #since { max-height: 2; }
 Screen.-wide #since { max-height: 3; }

@@ -15,7 +15,7 @@ from diag.practice.finding import every_step
 from diag.practice.words import step_pieces
 from diag.rulebook.model import RuleBook
 from diag.support.text import one_line
-from diag.ui.tui.base import HELP, CardScreen
+from diag.ui.tui.base import CardScreen
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
 from diag.ui.tui.practice_rows import piece_rows
@@ -46,9 +46,9 @@ class StepScreen(CardScreen[bool]):
     def deeds(self) -> Sequence[Deed]:
         """Do it or not."""
         return (
-            Deed("y", "do it", "yes", "do this step", more=("enter",)),
-            Deed("esc", "not now", "back", "go back without doing it", more=("n", "escape")),
-            HELP,
+            Deed("y", "do it", self.do_yes, "do this step", more=("enter",)),
+            Deed("esc", "not now", self.do_back, "go back without doing it", more=("n", "escape")),
+            self.help_deed,
         )
 
     def do_yes(self) -> None:
@@ -84,9 +84,9 @@ class SearchScreen(CardScreen[str | None]):
     def deeds(self) -> Sequence[Deed]:
         """Pick or go back."""
         return (
-            Deed("enter", "take it", "pick", "take the line under the cursor"),
-            Deed("esc", "back", "back", "go back"),
-            Deed("f1", "help", "help", "what this screen is for"),
+            Deed("enter", "take it", self.do_pick, "take the line under the cursor"),
+            Deed("esc", "back", self.do_back, "go back"),
+            Deed("f1", "help", self.do_help, "what this screen is for"),
         )
 
     def _search(self, text: str) -> None:

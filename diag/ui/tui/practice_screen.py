@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -23,7 +24,7 @@ from diag.practice.store import PracticeStore, default_practice_folder
 from diag.practice.words import debrief_pieces
 from diag.support.disk.files import write_atomic
 from diag.support.errors import UserError
-from diag.ui.tui.base import HELP, MENU, CardScreen
+from diag.ui.tui.base import CardScreen
 from diag.ui.tui.board import in_turn
 from diag.ui.tui.card import row
 from diag.ui.tui.deeds import Deed
@@ -99,19 +100,19 @@ class PracticeScreen(CardScreen[None]):
     def deeds(self) -> Sequence[Deed]:
         """Levels by number, and the rest."""
         levels = [
-            Deed(str(at), x.title, "level", f"begin: {x.title}", line=False, argument=x.id)
+            Deed(str(at), x.title, partial(self.do_level, x.id), f"begin: {x.title}", line=False)
             for at, x in enumerate(LEVELS, 1)
         ]
         return (
-            Deed("enter", "begin", "pick", "begin the level under the cursor"),
+            Deed("enter", "begin", self.do_pick, "begin the level under the cursor"),
             *levels,
-            Deed("n", "number", "number", "choose the number of the car"),
-            Deed("g", "progress", "progress", "how you get on, with a picture"),
-            Deed("l", "sessions", "sessions", "look at an earlier session again"),
-            Deed("w", "who", "who", "the trainee's name"),
-            HELP,
-            MENU,
-            Deed("esc", "back", "back", "leave practice", more=("q",)),
+            Deed("n", "number", self.do_number, "choose the number of the car"),
+            Deed("g", "progress", self.do_progress, "how you get on, with a picture"),
+            Deed("l", "sessions", self.do_sessions, "look at an earlier session again"),
+            Deed("w", "who", self.do_who, "the trainee's name"),
+            self.help_deed,
+            self.menu_deed,
+            Deed("esc", "back", self.do_back, "leave practice", more=("q",)),
         )
 
     @on(OptionList.OptionSelected)
@@ -231,7 +232,9 @@ class ProgressScreen(PageScreen):
 
     def __init__(self, trainee: Trainee, folder: Path) -> None:
         rows = progress_rows(trainee.name, trainee.results)
-        super().__init__(f"Progress of {trainee.name}", rows, (Deed("s", "save picture", "save", "write it as SVG"),))
+        super().__init__(
+            f"Progress of {trainee.name}", rows, (Deed("s", "save picture", self.do_save, "write it as SVG"),)
+        )
         self.trainee, self.folder = trainee, folder
 
     def do_save(self) -> None:

@@ -19,7 +19,7 @@ from diag.practice.words import Piece, entries, facts_line, story, turn_pieces, 
 from diag.rulebook.model import Check
 from diag.safety.interlock import rules_in_force
 from diag.safety.steps import questions_only
-from diag.ui.tui.base import HELP, MENU, CardScreen
+from diag.ui.tui.base import CardScreen
 from diag.ui.tui.board import in_turn
 from diag.ui.tui.card import Part, Row, row
 from diag.ui.tui.deeds import Deed
@@ -78,17 +78,17 @@ class SessionScreen(CardScreen[Session | None]):
     def deeds(self) -> Sequence[Deed]:
         """What a trainee can do."""
         return (
-            Deed("c", "check", "check", "choose a check or another step", more=("/",)),
-            Deed("n", "name fault", "cause", "commit to what is wrong"),
-            Deed("r", "repair", "repair", "choose a repair"),
-            Deed("a", "answers", "answers", "everything that came out; strike what you doubt"),
-            Deed("k", "car", "car", "what is told of the car; measure or strike a figure"),
-            Deed("s", "story", "story", "the owner's story again", line=False),
-            Deed("h", "hint", "hint", "what the program would do; it is counted"),
-            Deed("f", "finish", "finish", "end the session and look at the debrief"),
-            HELP,
-            MENU,
-            Deed("q", "leave", "back", "leave without a result", line=False, more=("esc",)),
+            Deed("c", "check", self.do_check, "choose a check or another step", more=("/",)),
+            Deed("n", "name fault", self.do_cause, "commit to what is wrong"),
+            Deed("r", "repair", self.do_repair, "choose a repair"),
+            Deed("a", "answers", self.do_answers, "everything that came out; strike what you doubt"),
+            Deed("k", "car", self.do_car, "what is told of the car; measure or strike a figure"),
+            Deed("s", "story", self.do_story, "the owner's story again", line=False),
+            Deed("h", "hint", self.do_hint, "what the program would do; it is counted"),
+            Deed("f", "finish", self.do_finish, "end the session and look at the debrief"),
+            self.help_deed,
+            self.menu_deed,
+            Deed("q", "leave", self.do_back, "leave without a result", line=False, more=("esc",)),
         )
 
     # ------------------------------------------------------------------ moves

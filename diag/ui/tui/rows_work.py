@@ -12,7 +12,7 @@ from diag.presentation.changes import change_words
 from diag.presentation.reasons import reason_words
 from diag.presentation.stop_rules import act_words
 from diag.quantities import parse
-from diag.rulebook.model import NOT_KNOWN, Check, Remedy, RuleBook, Step, StopRule
+from diag.rulebook.model import Check, Remedy, RuleBook, Step, StopRule
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
 from diag.ui.tui.board import Board, cause_title
@@ -57,42 +57,74 @@ def stop_panel_rows(stops: Sequence[StopRule]) -> list[Row]:
     left = {act for rule in standing for act in rule.forbids} - {act for rule in loud for act in rule.forbids}
     if left:
         until = f" Until: {standing[0].until}" if len(standing) == 1 and not loud else ""
-        more = keys([("!", "why, and until when", "cautions")])
+        more = keys([("!", "why, and until when")])
         rows.append(row("", [Part("Now ", "strong"), Part(f"{act_words(left)}.{until} "), *more]))
     return rows
 
 
-def caution_rows(steps: Sequence[str], book: RuleBook, full: bool = True) -> list[Row]:
-    """The cautions of some steps, before anything else is said about them."""
+def caution_rows(steps: Sequence[str], book: RuleBook) -> list[Row]:
+    """The cautions of some steps, whole."""
     rows: list[Row] = []
     for hazard in cautions_of(steps, book):
-        said = hazard.cautions if full else hazard.cautions[:1]
-        parts = [Part(f"{hazard.title}: ", "care"), Part(" ".join(said))]
+        parts = [Part(f"{hazard.title}: ", "care"), Part(" ".join(hazard.cautions))]
         rows.append(Row("CARE" if not rows else "", tuple(parts), "care"))
     return rows
+
+
+def care_row(step: Step, book: RuleBook, known: Collection[str] = ()) -> list[Row]:
+    """The cautions of a step in one paragraph: what is new here with its first sentence, the others by name."""
+    found = cautions_of([step.id], book)
+    fresh = [hazard for hazard in found if hazard.id not in known]
+    parts: list[Part] = []
+    for hazard in fresh:
+        parts += [Part(f"{hazard.title}: ", "care"), Part(f"{hazard.cautions[0]} " if hazard.cautions else "")]
+    old = [hazard.title for hazard in found if hazard.id in known]
+    if old:
+        parts.append(Part(f"{'Also, as' if fresh else 'As'} before: {', '.join(old).lower()}. "))
+    return [Row("CARE", (*parts, *keys([("!", "in full")])), "care")] if parts else []
 
 
 # ------------------------------------------------------------------ the step
 
 
-def step_rows(
-    task: Task, book: RuleBook, proposal: Proposal | None, aloud: bool, ticked: Collection[int] = (), told: bool = True
-) -> list[Row]:
-    """What to do next: title, cost, cautions, steps, and why this one now."""
+def next_rows(task: Task, book: RuleBook, proposal: Proposal | None) -> list[Row]:
+    """What comes next: its title, what it makes ready for, and what it takes."""
     step = find_step(book, task.step)
     label = NEXT_WORDS[proposal.kind] if proposal is not None and proposal.step == task.step else "NEXT"
     if step is None:
         title = proposal.title if proposal is not None else "Nothing more to do"
-        return [row(label, title, "strong"), *_reason_rows(proposal, book)]
+        return [row(label, title, "strong")]
     rows = [row(label, [Part(step.title, "strong"), Part(_part_words(task), "quiet")])]
     if proposal is not None and task.kind == "do" and task.step in proposal.setups:
         goal = find_step(book, proposal.step)
         rows.append(row("", f"This makes ready for: {goal.title if goal else proposal.title}"))
-    loose = proposal is not None and bool(proposal.ask) and proposal.step == task.step
-    rows.append(row("", "One question. Needs no tools." if loose else _cost_words(step, book)))
-    rows += caution_rows([step.id], book, full=task.part == 1)
-    if not loose:  # the steps of such a check only list what its questions ask
+    if task.part == 1:
+        rows.append(row("", "One question. Needs no tools." if _is_loose(task, proposal) else _cost_words(step, book)))
+    return rows
+
+
+def _is_loose(task: Task, proposal: Proposal | None) -> bool:
+    """Whether one question of a check that only asks is put."""
+    return proposal is not None and bool(proposal.ask) and proposal.step == task.step
+
+
+def step_rows(
+    task: Task,
+    book: RuleBook,
+    proposal: Proposal | None,
+    aloud: bool,
+    ticked: Collection[int] = (),
+    told: bool = True,
+    known: Collection[str] = (),
+) -> list[Row]:
+    """How it is done, with what care, and why this one now; ``known`` are hazards an earlier step has told of."""
+    step = find_step(book, task.step)
+    if step is None:
+        return _reason_rows(proposal, book)
+    rows: list[Row] = []
+    if not _is_loose(task, proposal):  # the steps of such a check only list what its questions ask
         rows += _how_rows(step, aloud, ticked)
+    rows += care_row(step, book, known)
     if isinstance(step, Check):
         rows += [row("PASS", f"A sound car: {figure.words}.") for figure in step.passes]
     if isinstance(step, Remedy) and step.parts:
@@ -138,10 +170,19 @@ def _reason_rows(proposal: Proposal | None, book: RuleBook) -> list[Row]:
 # ------------------------------------------------------------------ the question
 
 
-def ask_rows(task: Task, book: RuleBook, marked: str, steps_left: int = 0, roomy: bool = True) -> list[Row]:
-    """What is asked, and the keys that answer it; ``roomy`` gives every choice a line of its own."""
+def ask_rows(
+    task: Task, book: RuleBook, marked: str, steps_left: int = 0, roomy: bool = True, brief: bool = False
+) -> list[Row]:
+    """What is asked, and the keys that answer it.
+
+    Args:
+        roomy: every choice has a line of its own.
+        brief: leave out what the words mean, where a list of questions needs the room; [?] has them.
+    """
     rows = [row("MARK", f"The next answer is marked: {marked}.", "mark")] if marked else []
-    return [*rows, *_question(task, book, steps_left, roomy)]
+    asked = _question(task, book, steps_left, roomy)
+    means = book.signs[task.sign].means if task.kind == "sign" else ""
+    return [*rows, *(item for item in asked if not brief or item != row("", means))]
 
 
 def _question(task: Task, book: RuleBook, steps_left: int, roomy: bool) -> list[Row]:
@@ -149,10 +190,10 @@ def _question(task: Task, book: RuleBook, steps_left: int, roomy: bool) -> list[
         sign = book.signs[task.sign]
         rows, means = [row("ASK", sign.ask, "strong")], row("", sign.means)
         if not sign.choices:
-            answers = (("y", "yes", "answer:yes"), ("n", "no", "answer:no"), ("u", "not known", f"answer:{NOT_KNOWN}"))
+            answers = (("y", "yes"), ("n", "no"), ("u", "not known"))
             return [*rows, row("", keys(answers)), means]
-        choices = [(str(at), answer.words, f"answer:{answer.id}") for at, answer in enumerate(sign.choices, 1)]
-        choices.append(("u", "not known", f"answer:{NOT_KNOWN}"))
+        choices = [(str(at), answer.words) for at, answer in enumerate(sign.choices, 1)]
+        choices.append(("u", "not known"))
         if not roomy:
             return [*rows, row("", keys(choices, "  ")), means]
         return [*rows, *(row("", keys([choice]), hang=4) for choice in choices), means]
@@ -160,24 +201,52 @@ def _question(task: Task, book: RuleBook, steps_left: int, roomy: bool) -> list[
         kind, point = book.readings[task.reading], book.points[task.at]
         return [
             row("ASK", f"{kind.ask} ({point.title})", "strong"),
-            row("", [Part("Type the value and Enter, with any unit. "), *keys([("u", "not known", "answer:?")])]),
+            row(
+                "",
+                "Type the value with any unit, or u (not known), skip, cannot; then Enter. Esc: letters are keys.",
+            ),
             row("", point.how_taken),
         ]
     if task.kind == "remedy":
         if steps_left:
             words = f"{steps_left} step{'s' * (steps_left != 1)} to go."
-            return [row("", [Part(f"{words} "), *keys([("space", "tick the next", "tick_next"),
-                                                      ("d", "all done", "done")])])]  # fmt: skip
-        return [row("", keys([("d", "carried out: go on to the proof", "done")]))]
+            return [row("", [Part(f"{words} "), *keys([("space", "tick the next"),
+                                                      ("d", "all done")])])]  # fmt: skip
+        return [row("", keys([("d", "carried out: go on to the proof")]))]
     if task.kind == "do":
-        return [row("", keys([("d", "done", "done"), ("c", "cannot be done", "cannot"), ("l", "later", "later")]))]
+        return [row("", keys([("d", "done"), ("c", "cannot be done"), ("l", "later")]))]
     return [row("", keys(_END_KEYS[task.kind]))]
 
 
+def checklist_rows(done: Sequence[tuple[str, str]], ahead: Sequence[Task], book: RuleBook, rest_dry: bool) -> list[Row]:
+    """A check of several questions as one list: what was answered, which is asked now, and what is still to come."""
+    if not is_list(done, ahead):
+        return []
+    parts: list[Part] = []
+    for title, said in done:
+        parts += [Part(f"{title}: "), Part(said.replace(" ", "\xa0"), "strong"), Part("; ")]
+    for at, task in enumerate(ahead):
+        title = book.signs[task.sign].title if task.kind == "sign" else _reading_title(task, book)
+        parts += [Part(title, "mark" if at == 0 else ""), Part("; " if at + 1 < len(ahead) else ".")]
+    rows = [row("LIST", parts)]
+    if rest_dry:
+        rows.append(row("", keys([("r", "each place was named and looked at, and all the rest is dry")])))
+    return rows
+
+
+def is_list(done: Sequence[tuple[str, str]], ahead: Sequence[Task]) -> bool:
+    """Whether there are enough questions for a list."""
+    return len(done) + len(ahead) > 2 and bool(ahead)
+
+
+def _reading_title(task: Task, book: RuleBook) -> str:
+    return f"{book.readings[task.reading].title}, {book.points[task.at].title}"
+
+
 _END_KEYS = {
-    "stop": (("f", "finish or hand on", "finish"), ("g", "hand-over note", "hand_over")),
-    "hand on": (("f", "finish or hand on", "finish"), ("g", "hand-over note", "hand_over"), ("t", "tell more", "told")),
-    "close": (("f", "finish the job", "finish"), ("x", "the complaint is still there", "not_cured")),
+    "stop": (("f", "finish or hand on"), ("g", "hand-over note")),
+    "hand on": (("f", "finish or hand on"), ("g", "hand-over note"), ("t", "tell more")),
+    "close": (("f", "finish the job"), ("x", "the complaint is still there")),
 }
 
 
@@ -269,7 +338,7 @@ def proof_rows(case: Case, book: RuleBook) -> list[Row]:
         return []
     parts = [
         Part(f"Every check that proves '{book.remedies[name].title}' was done. "),
-        *keys([("f", "all good: finish", "finish"), ("x", "the complaint is still there", "not_cured")]),
+        *keys([("f", "all good: finish"), ("x", "the complaint is still there")]),
     ]
     return [row("PROOF", parts)]
 
@@ -278,10 +347,10 @@ def ended_rows(case: Case, book: RuleBook) -> list[Row]:
     """How a finished job ended."""
     ends = [e for e in case.effective() if isinstance(e, Outcome)]
     if not ends:
-        return [row("ENDED", "This job is closed.", "strong"), row("", keys([("r", "open it again", "reopen")]))]
+        return [row("ENDED", "This job is closed.", "strong"), row("", keys([("r", "open it again")]))]
     last = ends[-1]
     causes = "; ".join(cause_title(name, book) for name in last.causes)
     proven = "The checks after the repair proved it." if last.proven else "It was not proven."
     rows = [row("ENDED", f"{last.result.capitalize()}{f': {causes}' if causes else ''}.", "strong")]
     rows.append(row("", proven if last.result == "cured" else last.text or "Nothing more was said."))
-    return [*rows, row("", keys([("r", "open it again", "reopen"), ("f", "summary and report", "finish")]))]
+    return [*rows, row("", keys([("r", "open it again"), ("f", "summary and report")]))]

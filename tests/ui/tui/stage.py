@@ -74,9 +74,9 @@ class Stage:
 
     async def now(self) -> Task:
         """The thing to do or answer, once it is known."""
-        await self.until(lambda: self.work.now is not None, "the next thing to do")
-        assert self.work.now is not None
-        return self.work.now
+        await self.until(lambda: self.work.state.now is not None, "the next thing to do")
+        assert self.work.state.now is not None
+        return self.work.state.now
 
     @property
     def text(self) -> str:

@@ -23,7 +23,7 @@ PATHS = {
 async def test_a_screen_stands_every_size_and_says_how_to_get_back(tmp_path: Path, name: str) -> None:
     """Resized from a post-card to a wall: no crash, nothing wider than the screen, a way back that works."""
     async with stage(tmp_path, title="Wren") as on:
-        await on.press("enter", "1", "escape", *PATHS[name])
+        await on.press("down", "enter", "escape", *PATHS[name])
         for size in ((40, 12), (200, 60), (109, 19)):
             await on.pilot.resize_terminal(*size)
             assert len(on.text.splitlines()) <= size[1]
@@ -49,7 +49,7 @@ async def test_everything_in_brackets_can_be_clicked(tmp_path: Path) -> None:
         assert [e.answer for e in on.job.case.effective() if isinstance(e, SignAnswer)] == ["absent"]
         await click("[z]")
         assert not on.job.case.effective()
-        board = on.work.board
+        board = on.work.state.board
         assert board is not None
         await click(on.job.book.causes[next(c for c, _ in board.ranked if c in on.job.book.causes)].title[:20])
         assert "Causes: how likely, and why" in on.text
@@ -68,7 +68,7 @@ async def test_the_menu_does_what_its_line_says(tmp_path: Path) -> None:
 async def test_a_plain_terminal_shows_ascii_only(tmp_path: Path) -> None:
     """Step, causes, picture and desk in ASCII mode hold no other character."""
     async with stage(tmp_path, title="Wren", ascii_only=True) as on:
-        await on.press("enter", "1", "escape")
+        await on.press("down", "enter", "escape")
         for key in ("w", "p", "a", "o"):
             assert on.text.isascii(), sorted({c for c in on.text if not c.isascii()})
             await on.press(key)

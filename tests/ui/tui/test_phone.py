@@ -37,7 +37,7 @@ async def test_a_leak_on_the_line_must_be_acknowledged_and_nothing_unsafe_follow
     async with stage(tmp_path, title="Bramble: smells", phone=True) as on:
         await on.press("1", "enter")
         await on.type("stinks of petrol")
-        await on.press("enter", "1", "escape")
+        await on.press("down", "enter", "escape")
         assert isinstance(on.app.screen, NoticeScreen)
         assert "Stop, please. Do exactly this first" in on.text
         await on.press("escape", "enter", "q", "y", "space")
@@ -48,7 +48,7 @@ async def test_a_leak_on_the_line_must_be_acknowledged_and_nothing_unsafe_follow
         assert "wet-fuel-untrained" in read
         assert on.text.splitlines()[1].startswith("STOP")
         assert (await on.now()).kind == "stop"
-        step_of = on.work.board
+        step_of = on.work.state.board
         assert step_of is not None
         assert step_of.standing.proposal.kind == "stop"
         refused = [c for c in shipped_book().checks if not job.standing.verdict(c).allowed]
@@ -91,7 +91,7 @@ async def test_the_closing_summary_can_be_read_back_and_sent(tmp_path: Path) -> 
     async with stage(tmp_path, title="Otter", phone=True) as on:
         await on.press("enter")
         await on.type("wont come down")
-        await on.press("enter", "1", "escape", "f")
+        await on.press("down", "enter", "escape", "f")
         assert "To read back before closing" in on.text
         assert "pressure will not come down" in on.flat
         await on.press("w")

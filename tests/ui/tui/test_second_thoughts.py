@@ -14,21 +14,21 @@ pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or process
 
 async def begin(on: Stage) -> None:
     """A job with the complaint told and one place of the look-over answered."""
-    await on.press("enter", "1", "escape", "n")
+    await on.press("down", "enter", "escape", "n")
 
 
 async def test_undo_takes_the_newest_answer_back_and_restores_the_ranking(tmp_path: Path) -> None:
     """One key, and ranking and question are as before, to the last figure."""
     async with stage(tmp_path, title="Wren") as on:
         await begin(on)
-        before = on.work.board.ranked if on.work.board else ()
+        before = on.work.state.board.ranked if on.work.state.board else ()
         question = await on.now()
         await on.press("n")
         assert (await on.now()) != question
         await on.press("z")
         assert (await on.now()) == question
-        assert on.work.board is not None
-        assert on.work.board.ranked == before
+        assert on.work.state.board is not None
+        assert on.work.state.board.ranked == before
         assert "Taken back" in on.flat
 
 
@@ -58,7 +58,7 @@ async def test_a_car_fact_is_understood_while_it_is_typed_and_moves_the_ranking(
     """A bore in dash sizes is understood; a length for a pressure is refused on its own line."""
     async with stage(tmp_path, title="Wren") as on:
         await begin(on)
-        before = on.work.board.ranked if on.work.board else ()
+        before = on.work.state.board.ranked if on.work.state.board else ()
         await on.press("k")
         shown = on.app.screen.query_one("#list")
         shown.highlighted = shown.get_option_index("return-bore")  # type: ignore[attr-defined]
@@ -76,8 +76,8 @@ async def test_a_car_fact_is_understood_while_it_is_typed_and_moves_the_ranking(
         assert [(e.field, e.text) for e in on.job.case.effective() if isinstance(e, CarFact)] == [
             ("return-bore", "dash 6")
         ]
-        assert on.work.board is not None
-        assert on.work.board.ranked != before
+        assert on.work.state.board is not None
+        assert on.work.state.board.ranked != before
 
 
 async def test_a_check_that_is_not_allowed_says_why_and_until_when(tmp_path: Path) -> None:

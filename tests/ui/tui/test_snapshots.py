@@ -42,9 +42,9 @@ def keys(*pressed: str) -> Callable[[Pilot[int]], Awaitable[None]]:
 
 SCREENS = {
     "start": ((), ""),
-    "step": (("enter", "1", "escape"), "Wren: pressure stays high"),
+    "step": (("down", "enter", "escape"), "Wren: pressure stays high"),
     "stop": (("escape", "y"), "Bramble: cap weeps"),
-    "causes": (("enter", "1", "escape", "n", "w"), "Otter: no drop at idle"),
+    "causes": (("down", "enter", "escape", "n", "w"), "Otter: no drop at idle"),
     "help": (("question_mark",), ""),
 }
 

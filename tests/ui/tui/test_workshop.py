@@ -74,7 +74,7 @@ async def test_from_the_complaint_to_a_proven_cure(tmp_path: Path) -> None:
     book = shipped_book()
     async with stage(tmp_path, title="Wren: pressure stays high") as on:
         assert "What is the complaint?" in on.text
-        await on.press("enter", "1", "escape")
+        await on.press("down", "enter", "escape")
         assert "Nobody has looked for wet fuel yet" in on.text
         assert (await on.now()).step == "look-over"
         await answer_all_dry(on)
@@ -94,7 +94,7 @@ async def test_from_the_complaint_to_a_proven_cure(tmp_path: Path) -> None:
         await choose(on, "open-return")
         await do_setups(on)
         await finish_check(on, "open-return", {"rail pressure": "43.7", "regulator outlet pressure": "2"})
-        ranked = on.work.board.ranked if on.work.board else ()
+        ranked = on.work.state.board.ranked if on.work.state.board else ()
         assert ranked[0][0] == "return-line-too-small", ranked[:4]
         assert "Return line too small for this pump" in on.text
         on.job.choose(REMEDY)
@@ -190,7 +190,7 @@ async def test_nonsense_is_refused_on_the_spot_and_nothing_happens(tmp_path: Pat
 async def test_a_refused_step_is_not_proposed_again_at_once(tmp_path: Path) -> None:
     """Skip, cannot and later each lead to another step."""
     async with stage(tmp_path, title="Plover") as on:
-        await on.press("enter", "1", "escape")
+        await on.press("down", "enter", "escape")
         await look_over(on)
         for key in ("s", "l", "c"):
             refused = (await on.now()).step
@@ -213,9 +213,9 @@ async def test_an_answer_marked_not_sure_is_kept_so(tmp_path: Path) -> None:
 async def test_not_cured_goes_back_into_the_reasoning(tmp_path: Path) -> None:
     """After a remedy the complaint told again lowers what was repaired."""
     async with stage(tmp_path, title="Teasel") as on:
-        await on.press("enter", "1", "escape")
+        await on.press("down", "enter", "escape")
         await look_over(on)
-        before = dict(on.work.board.ranked)["return-line-too-small"] if on.work.board else 0.0
+        before = dict(on.work.state.board.ranked)["return-line-too-small"] if on.work.state.board else 0.0
         on.job.choose(REMEDY)
         on.work.renew()
         await on.settle()
@@ -224,6 +224,6 @@ async def test_not_cured_goes_back_into_the_reasoning(tmp_path: Path) -> None:
         await on.press("x")
         last = [e for e in on.job.case.effective() if isinstance(e, SignAnswer)][-1]
         assert (last.sign, last.text) == ("pressure-wont-come-down", "still there after the repair")
-        board = on.work.board
+        board = on.work.state.board
         assert board is not None
         assert dict(board.ranked)["return-line-too-small"] < before

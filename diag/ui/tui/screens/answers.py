@@ -14,7 +14,7 @@ from diag.casework.replay import Comparison
 from diag.presentation.wording import Words
 from diag.rulebook.model import NOT_KNOWN
 from diag.session.job import Job
-from diag.ui.tui.base import BACK, HELP, CardScreen
+from diag.ui.tui.base import CardScreen
 from diag.ui.tui.board import in_turn
 from diag.ui.tui.card import Row, row
 from diag.ui.tui.deeds import Deed
@@ -54,15 +54,15 @@ class AnswersScreen(CardScreen[None]):
     def deeds(self) -> Sequence[Deed]:
         """Change, take back."""
         return (
-            Deed("enter", "change", "change", "give this question another answer"),
-            Deed("x", "take back", "take_back", "take it back, as if never told", more=("delete",)),
-            BACK,
-            HELP,
+            Deed("enter", "change", self.do_change, "give this question another answer"),
+            Deed("x", "take back", self.do_take_back, "take it back, as if never told", more=("delete",)),
+            self.back_deed,
+            self.help_deed,
         )
 
     def on_option_list_option_selected(self) -> None:
         """Enter or a click."""
-        self.perform("change")
+        self.carry_out(self.do_change)
 
     def _entry(self) -> Entry | None:
         chosen = self.query_one(List).chosen
@@ -158,9 +158,9 @@ class PreviewScreen(CardScreen[bool]):
     def deeds(self) -> Sequence[Deed]:
         """Do it or leave it."""
         return (
-            Deed("enter", "do it", "yes", "make the change", more=("y",)),
-            Deed("esc", "leave it", "back", "leave it as it was", more=("n",)),
-            HELP,
+            Deed("enter", "do it", self.do_yes, "make the change", more=("y",)),
+            Deed("esc", "leave it", self.do_back, "leave it as it was", more=("n",)),
+            self.help_deed,
         )
 
     def do_yes(self) -> None:

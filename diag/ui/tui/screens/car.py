@@ -15,7 +15,7 @@ from diag.quantities import parse
 from diag.session.job import Job
 from diag.support.errors import UserError
 from diag.support.text import one_line
-from diag.ui.tui.base import BACK, HELP, CardScreen
+from diag.ui.tui.base import CardScreen
 from diag.ui.tui.board import in_turn
 from diag.ui.tui.card import Part, Row, row
 from diag.ui.tui.deeds import Deed
@@ -74,12 +74,12 @@ class CarScreen(CardScreen[None]):
 
     def deeds(self) -> Sequence[Deed]:
         """Tell one."""
-        return (Deed("enter", "tell", "field", "tell the one under the cursor"), BACK, HELP)
+        return (Deed("enter", "tell", self.do_field, "tell the one under the cursor"), self.back_deed, self.help_deed)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Enter or a click."""
         event.stop()
-        self.perform("field")
+        self.carry_out(self.do_field)
 
     def do_field(self) -> None:
         """Ask for one field."""

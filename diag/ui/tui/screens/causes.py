@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import OptionList
 
-from diag.ui.tui.base import BACK, HELP, CardScreen
+from diag.ui.tui.base import CardScreen
 from diag.ui.tui.board import Board, in_turn
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
@@ -81,10 +81,10 @@ class CausesScreen(CardScreen[None]):
     def deeds(self) -> Sequence[Deed]:
         """Scroll, or go back."""
         return (
-            Deed("space", "reasons on", "down", "scroll the reasons on", more=("pagedown",)),
-            Deed("-", "reasons back", "up", "scroll the reasons back", more=("pageup",)),
-            BACK,
-            HELP,
+            Deed("space", "reasons on", self.do_down, "scroll the reasons on", more=("pagedown",)),
+            Deed("-", "reasons back", self.do_up, "scroll the reasons back", more=("pageup",)),
+            self.back_deed,
+            self.help_deed,
         )
 
     def do_down(self) -> None:

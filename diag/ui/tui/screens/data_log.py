@@ -21,7 +21,7 @@ from diag.session.job import Job
 from diag.session.log_columns import keep_layout, kept_layouts
 from diag.session.logged import FromLog
 from diag.support.errors import UserError
-from diag.ui.tui.base import BACK, HELP, CardScreen
+from diag.ui.tui.base import CardScreen
 from diag.ui.tui.card import Row, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Line, Panel
@@ -67,7 +67,7 @@ class DataLogScreen(CardScreen[None]):
 
     def deeds(self) -> Sequence[Deed]:
         """Enter or Esc."""
-        return (Deed("enter", "take it", "enter", "take what was typed"), BACK)
+        return (Deed("enter", "take it", self.do_enter, "take what was typed"), self.back_deed)
 
     def do_enter(self) -> None:
         """Take what was typed."""
@@ -175,8 +175,8 @@ class FoundScreen(CardScreen[bool]):
 
     def deeds(self) -> Sequence[Deed]:
         """Write it down or leave it."""
-        return (Deed("w", "write it down", "write", "write it into the job; it counts for the car as it is now"), BACK,
-                HELP)  # fmt: skip
+        words = "write it into the job; it counts for the car as it is now"
+        return (Deed("w", "write it down", self.do_write, words), self.back_deed, self.help_deed)
 
     def do_write(self) -> None:
         """Into the job."""

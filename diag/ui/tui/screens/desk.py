@@ -16,7 +16,7 @@ from diag.fuelsystem.car import car_from_texts
 from diag.fuelsystem.fields import CHOICE, FIELDS
 from diag.presentation.pictures import ticks
 from diag.quantities import to_unit
-from diag.ui.tui.base import BACK, HELP, CardScreen
+from diag.ui.tui.base import CardScreen
 from diag.ui.tui.card import Part, Row, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.glyphs import Glyphs
@@ -75,7 +75,7 @@ class DeskScreen(CardScreen[None]):
 
     def deeds(self) -> Sequence[Deed]:
         """Pick one."""
-        return (Deed("enter", "this one", "pick", "answer this question"), BACK, HELP)
+        return (Deed("enter", "this one", self.do_pick, "answer this question"), self.back_deed, self.help_deed)
 
     @on(OptionList.OptionSelected)
     def _picked(self, event: OptionList.OptionSelected) -> None:
@@ -150,12 +150,12 @@ class QuestionScreen(CardScreen[Sheet | None]):
     def deeds(self) -> Sequence[Deed]:
         """Tell, what if, scroll."""
         return (
-            Deed("enter", "tell", "tell_figure", "tell the figure under the cursor"),
-            Deed("i", "what if", "what_if", "keep this answer and change one figure beside it"),
-            Deed("space", "read on", "down", "scroll the answer on", more=("pagedown",)),
-            Deed("-", "back up", "up", "scroll the answer back", more=("pageup",)),
-            BACK,
-            HELP,
+            Deed("enter", "tell", self.do_tell_figure, "tell the figure under the cursor"),
+            Deed("i", "what if", self.do_what_if, "keep this answer and change one figure beside it"),
+            Deed("space", "read on", self.do_down, "scroll the answer on", more=("pagedown",)),
+            Deed("-", "back up", self.do_up, "scroll the answer back", more=("pageup",)),
+            self.back_deed,
+            self.help_deed,
         )
 
     @on(OptionList.OptionSelected)

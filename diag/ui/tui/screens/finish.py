@@ -14,7 +14,7 @@ from diag.presentation.report.text import closing_summary, hand_over_note, text_
 from diag.session.job import Job, Result
 from diag.support.disk.files import write_atomic
 from diag.support.text import one_line
-from diag.ui.tui.base import BACK, HELP, CardScreen
+from diag.ui.tui.base import CardScreen
 from diag.ui.tui.board import Board, cause_title, in_turn
 from diag.ui.tui.card import Row, row
 from diag.ui.tui.deeds import Deed
@@ -90,11 +90,11 @@ class FinishScreen(SheetScreen):
     def deeds(self) -> Sequence[Deed]:
         """Ends, writing."""
         return (
-            Deed("e", "how it ended", "end", "say how the job ended; this closes it"),
-            Deed("p", "waiting for a part", "waiting", "keep it open: waiting for a part"),
-            Deed("w", "write report", "write", "write the report for the customer beside the case"),
-            BACK,
-            HELP,
+            Deed("e", "how it ended", self.do_end, "say how the job ended; this closes it"),
+            Deed("p", "waiting for a part", self.do_waiting, "keep it open: waiting for a part"),
+            Deed("w", "write report", self.do_write, "write the report for the customer beside the case"),
+            self.back_deed,
+            self.help_deed,
         )
 
     def do_write(self) -> None:
@@ -171,10 +171,10 @@ class HandOverScreen(SheetScreen):
     def deeds(self) -> Sequence[Deed]:
         """Hand over, write."""
         return (
-            Deed("h", "hand over to", "to", "record who takes the job over"),
-            Deed("w", "write note", "write", "write the note beside the case"),
-            BACK,
-            HELP,
+            Deed("h", "hand over to", self.do_to, "record who takes the job over"),
+            Deed("w", "write note", self.do_write, "write the note beside the case"),
+            self.back_deed,
+            self.help_deed,
         )
 
     def do_write(self) -> None:

@@ -4,23 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar
+from typing import Any, ClassVar
 
-from textual.app import ComposeResult
+from textual.app import App, ComposeResult
 from textual.containers import VerticalScroll
 
 from diag.casework.store import CaseStore
 from diag.presentation.last_words import SHORT, WAYS, leave_refused, unsaved_lines
 from diag.session.job import Job
 from diag.support.errors import UserError
-from diag.ui.tui.base import HELP, CardScreen
+from diag.ui.tui.base import CardScreen
 from diag.ui.tui.card import Row, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
 from diag.ui.tui.screens.pages import LineScreen
-
-if TYPE_CHECKING:
-    from diag.ui.tui.app import DiagApp
 
 KEYS = {"again": "t", "folder": "f", "print": "p", "stay": "esc"}
 
@@ -65,7 +62,8 @@ class LeaveScreen(CardScreen[bool]):
     def deeds(self) -> Sequence[Deed]:
         """The ways there are."""
         shorts = {"again": "try again", "folder": "other folder", "print": "print", "stay": "stay"}
-        return (*(Deed(KEYS[name], shorts[name], name, words) for name, words in WAYS), HELP)
+        ways = {"again": self.do_again, "folder": self.do_folder, "print": self.do_print, "stay": self.do_stay}
+        return (*(Deed(KEYS[name], shorts[name], ways[name], words) for name, words in WAYS), self.help_deed)
 
     def do_again(self) -> None:
         """Try the disk once more."""
@@ -109,7 +107,7 @@ class LeaveScreen(CardScreen[bool]):
         self.dismiss(False)
 
 
-def let_go(app: DiagApp, jobs: Sequence[Job], then: Callable[[], None]) -> None:
+def let_go(app: App[Any], written: list[str], jobs: Sequence[Job], then: Callable[[], None]) -> None:
     """Do ``then`` once nothing of these jobs can be lost any more; not at all when the person would rather stay."""
     lost = [job for job in jobs if not job.save_again() and not job.was_given_out]
     if not lost:
@@ -118,6 +116,6 @@ def let_go(app: DiagApp, jobs: Sequence[Job], then: Callable[[], None]) -> None:
 
     def decided(leave: bool | None) -> None:
         if leave:
-            let_go(app, jobs, then)
+            let_go(app, written, jobs, then)
 
-    app.push_screen(LeaveScreen(lost, app.written), decided)
+    app.push_screen(LeaveScreen(lost, written), decided)

@@ -16,12 +16,12 @@ from diag.presentation.reasons import note_words
 from diag.safety.steps import find_step
 from diag.session.job import Job
 from diag.support.text import one_line
-from diag.ui.tui.base import BACK, HELP, CardScreen
+from diag.ui.tui.base import CardScreen
 from diag.ui.tui.board import Board
 from diag.ui.tui.card import Part, Row, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
-from diag.ui.tui.rows_work import caution_rows, step_rows
+from diag.ui.tui.rows_work import caution_rows, next_rows, step_rows
 from diag.ui.tui.screens.pages import List
 
 
@@ -79,15 +79,16 @@ class OthersScreen(CardScreen[None]):
         if ready:
             rows.append(row("BEFORE", "; ".join(s.title for s in ready if s is not None)))
             rows += caution_rows(list(found.setups), self.job.book)
-        return [*rows, *step_rows(Task("do", name), self.job.book, None, False)]
+        task = Task("do", name)
+        return [*rows, *next_rows(task, self.job.book, None), *step_rows(task, self.job.book, None, False)]
 
     def deeds(self) -> Sequence[Deed]:
         """Take it, scroll, back."""
         return (
-            Deed("enter", "do this one", "take", "answer this check instead of the proposed one"),
-            Deed("space", "read on", "down", "scroll the check on", more=("pagedown",)),
-            BACK,
-            HELP,
+            Deed("enter", "do this one", self.do_take, "answer this check instead of the proposed one"),
+            Deed("space", "read on", self.do_down, "scroll the check on", more=("pagedown",)),
+            self.back_deed,
+            self.help_deed,
         )
 
     def do_down(self) -> None:

@@ -14,7 +14,7 @@ from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from diag.support.text import one_line
-from diag.ui.tui.base import BACK, HELP, CardScreen
+from diag.ui.tui.base import CardScreen
 from diag.ui.tui.card import Row, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Line, Panel, one_line_as_typed
@@ -43,23 +43,38 @@ class PageScreen(CardScreen[None]):
 
     def deeds(self) -> Sequence[Deed]:
         """Nothing but going back, and what the page brings."""
-        return (*self.more, BACK)
+        return (*self.more, self.back_deed)
 
 
 class List(OptionList):
-    """A list of rows of text; the one under the cursor is shown in reverse video."""
+    """A list of rows of text; the one under the cursor is shown in reverse video and with a mark."""
+
+    _texts: Sequence[str] = ()
+    _marked: int | None = None
 
     def fill(self, lines: Sequence[tuple[str, str]], keep: bool = False) -> None:
         """Ids and texts, in order; ids must differ. ``keep`` holds the cursor where it was."""
         at = self.highlighted if keep else None
         self.clear_options()
-        self.add_options([Option(Content(one_line_as_typed(text)), id=name) for name, text in lines])
+        self._texts = [one_line_as_typed(text) for _, text in lines]
+        self._marked: int | None = None
+        self.add_options(
+            [Option(Content(f"  {text}"), id=name) for (name, _), text in zip(lines, self._texts, strict=True)]
+        )
         if lines:
             self.highlighted = min(at or 0, len(lines) - 1)
 
+    def watch_highlighted(self, highlighted: int | None) -> None:
+        """The line under the cursor has a mark besides its reverse video, whatever has the keys."""
+        super().watch_highlighted(highlighted)
+        for at, sign in ((self._marked, "  "), (highlighted, "> ")):
+            if at is not None and at < min(self.option_count, len(self._texts)):
+                self.replace_option_prompt_at_index(at, Content(f"{sign}{self._texts[at]}"))
+        self._marked = highlighted
+
     @property
     def chosen(self) -> str:
-        """The id under the cursor, empty when the list is empty."""
+        """The id under the cursor, empty when there is none."""
         if self.highlighted is None or self.highlighted >= self.option_count:
             return ""
         return str(self.get_option_at_index(self.highlighted).id or "")
@@ -104,7 +119,7 @@ class PickScreen(CardScreen[str | None]):
 
     def deeds(self) -> Sequence[Deed]:
         """Pick or go back."""
-        return (Deed("enter", "pick", "pick", "take the line under the cursor"), BACK, HELP)
+        return (Deed("enter", "pick", self.do_pick, "take the line under the cursor"), self.back_deed, self.help_deed)
 
     def other_key(self, event: Key) -> bool:
         """A digit picks its line."""
@@ -128,12 +143,12 @@ class PickScreen(CardScreen[str | None]):
 
 
 class MenuScreen(PickScreen):
-    """Everything that can be done on a screen; the result is a deed's action."""
+    """Everything that can be done on a screen; the result is a deed's key."""
 
     def __init__(self, title: str, deeds: Sequence[Deed]) -> None:
-        super().__init__(title, [(d.action, d.words or d.short) for d in deeds])
-        self.keys_of = {key: d.action for d in deeds for key in (d.key, *d.more)}
-        self.marked = [(d.action, f"[{d.key}]".ljust(8) + (d.words or d.short)) for d in deeds]
+        super().__init__(title, [(d.key, d.words or d.short) for d in deeds])
+        self.keys_of = {key: d.key for d in deeds for key in (d.key, *d.more)}
+        self.marked = [(d.key, f"[{d.key}]".ljust(8) + (d.words or d.short)) for d in deeds]
 
     def arrive(self) -> None:
         """Show the keys instead of numbers."""
@@ -186,7 +201,7 @@ class LineScreen(CardScreen[str | None]):
 
     def deeds(self) -> Sequence[Deed]:
         """Enter or Esc."""
-        return (Deed("enter", "take it", "enter", "take what was typed"), BACK)
+        return (Deed("enter", "take it", self.do_enter, "take what was typed"), self.back_deed)
 
     def do_enter(self) -> None:
         """Take what was typed."""
@@ -239,7 +254,7 @@ class NoticeScreen(CardScreen[bool]):
 
     def deeds(self) -> Sequence[Deed]:
         """One key only."""
-        return (Deed("a", self.words, "acknowledge", self.words), HELP)
+        return (Deed("a", self.words, self.do_acknowledge, self.words), self.help_deed)
 
     def do_acknowledge(self) -> None:
         """It was read."""

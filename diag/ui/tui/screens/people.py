@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import ClassVar
 
 from textual import on
@@ -12,7 +13,7 @@ from textual.widgets import OptionList
 from diag.casework.entries import PersonTold
 from diag.rulebook.model import PERSONS, Person
 from diag.session.job import Job
-from diag.ui.tui.base import HELP, CardScreen
+from diag.ui.tui.base import CardScreen
 from diag.ui.tui.card import row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
@@ -86,12 +87,12 @@ class PeopleScreen(CardScreen[None]):
     def deeds(self) -> Sequence[Deed]:
         """Who, ticks, take it."""
         return (
-            *(Deed(str(at), person, "person", PERSON_WORDS[person], at < 5, (), person)
+            *(Deed(str(at), person, partial(self.do_person, person), PERSON_WORDS[person], at < 5)
               for at, person in enumerate(PERSONS, 1)),
-            Deed("space", "tick", "tick", "tick the line under the cursor, or take the tick off"),
-            Deed("enter", "take it", "take", "take all this"),
-            Deed("esc", "leave it", "back", "leave it as it was"),
-            HELP,
+            Deed("space", "tick", self.do_tick, "tick the line under the cursor, or take the tick off"),
+            Deed("enter", "take it", self.do_take, "take all this"),
+            Deed("esc", "leave it", self.do_back, "leave it as it was"),
+            self.help_deed,
         )  # fmt: skip
 
     def do_person(self, person: str) -> None:

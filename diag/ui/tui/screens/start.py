@@ -13,7 +13,7 @@ from textual.widgets import OptionList
 
 from diag.support.errors import CaseFileError, HeldElsewhereError, UserError
 from diag.support.text import one_line
-from diag.ui.tui.base import HELP, CardScreen
+from diag.ui.tui.base import CardScreen
 from diag.ui.tui.card import Row, keys, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
@@ -39,9 +39,9 @@ class StartScreen(CardScreen[None]):
     def _top(self) -> list[Row]:
         return [
             row("", ""),
-            row("BEGIN", keys([("n", "new job in the workshop", "new"), ("c", "new call at the phone desk", "call")])),
-            row("ELSE", keys([("d", "design questions", "questions"), ("p", "practice with a hidden fault", "practice"),
-                              ("s", "search jobs", "search")])),
+            row("BEGIN", keys([("n", "new job in the workshop"), ("c", "new call at the phone desk")])),
+            row("ELSE", keys([("d", "design questions"), ("p", "practice with a hidden fault"),
+                              ("s", "search jobs")])),
             row("", ""),
             row("JOBS", "Go on with a job: arrows and Enter."),
         ]  # fmt: skip
@@ -84,15 +84,15 @@ class StartScreen(CardScreen[None]):
     def deeds(self) -> Sequence[Deed]:
         """Begin, go on, leave."""
         return (
-            Deed("n", "new job", "new", "a new job in the workshop"),
-            Deed("c", "call", "call", "a new call at the phone desk"),
-            Deed("enter", "open", "open", "go on with the job under the cursor"),
-            Deed("s", "search", "search", "search all jobs by any words"),
-            Deed("d", "design", "questions", "design questions: return line, range, injectors, pump, wire, sensor"),
-            Deed("p", "practice", "practice", "practise on a car with a hidden fault"),
-            Deed("j", "open now", "jobs", "jobs that are open now, to switch between", line=False),
-            HELP,
-            Deed("q", "leave", "leave", "leave the program"),
+            Deed("n", "new job", self.do_new, "a new job in the workshop"),
+            Deed("c", "call", self.do_call, "a new call at the phone desk"),
+            Deed("enter", "open", self.do_open, "go on with the job under the cursor"),
+            Deed("s", "search", self.do_search, "search all jobs by any words"),
+            Deed("d", "design", self.do_questions, "design questions: return, range, injectors, pump, wire, sensor"),
+            Deed("p", "practice", self.do_practice, "practise on a car with a hidden fault"),
+            Deed("j", "open now", self.do_jobs, "jobs that are open now, to switch between", line=False),
+            self.help_deed,
+            Deed("q", "leave", self.do_leave, "leave the program"),
         )
 
     # ------------------------------------------------------------------ deeds

@@ -12,20 +12,26 @@ from textual.widgets import Input, OptionList
 
 from diag.rulebook.model import Point, RuleBook
 from diag.rulebook.search import find
+from diag.session.heard import setting_of
 from diag.session.job import Job
 from diag.support.text import one_line
 from diag.ui.tui.base import CardScreen
 from diag.ui.tui.card import row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Line, Panel
+from diag.ui.tui.rows_causes import cause_rows
 from diag.ui.tui.rows_work import understood_rows
-from diag.ui.tui.screens.pages import LineScreen, List, PickScreen
+from diag.ui.tui.screens.car import CarScreen
+from diag.ui.tui.screens.heard import HeardScreen
+from diag.ui.tui.screens.pages import LineScreen, List, PageScreen, PickScreen
+from diag.ui.tui.screens.warning import warn
 
 # What people call about most, shown before anything is typed. Common practice, no source.
 FREQUENT = (
     "pressure-wont-come-down", "pressure-reads-low", "pressure-does-not-follow-vacuum", "fuel-at-cap", "fuel-smell",
     "no-start", "long-crank-hot", "long-crank-cold", "stalls-hot", "dies-under-load", "smells-rich", "black-plugs",
 )  # fmt: skip
+USUAL = ("idle-hose-off", "idle-hose-on", "pump-on-engine-off", "key-on-prime", "full-load")  # how gauges are read most
 KIND_WORDS = {"sign": "sign", "reading": "reading", "cause": "cause", "context": "about the car"}
 
 
@@ -33,8 +39,8 @@ class TellScreen(CardScreen[None]):
     """Search as you type over signs, readings, facts about the car and causes."""
 
     about: ClassVar[str] = (
-        "Type a few words as people say them: won't drop, stinks of petrol, dies on boost. Enter takes the line under "
-        "the cursor, the arrows move it. Then say yes, no, or the value. Tell as much as you like, in any order."
+        "Type it as people say it: won't start, stinks of petrol, 29 psi at idle. Enter shows what was understood, to "
+        "be ticked before it is written down. Or go to a line with the arrows; Enter tells it."
     )
 
     def __init__(self, job: Job, opening: bool = False) -> None:
@@ -61,22 +67,25 @@ class TellScreen(CardScreen[None]):
         super().arrive()
         self.query_one("#words", Input).focus()
         self._search("")
+        if self.opening and not self.job.case.entries:
+            self.call_after_refresh(lambda: self._hear(self.job.case.title, tell_nothing=False))
 
     def paint(self) -> None:
         """What was told so far."""
         super().paint()
-        first = "Type a few words and press Enter on what fits. Esc when all is told."
+        first = "Say it all in one line and press Enter, or pick a line with the arrows. Esc when all is told."
         rows = [row("TELL", first)]
         rows += [row("TOLD" if at == 0 else "", words, "strong") for at, words in enumerate(self.told[-4:])]
         self.panel("card").show(rows)
 
     def deeds(self) -> Sequence[Deed]:
-        """Pick, or go on to the first check."""
+        """Tell, or go on to the first check."""
         return (
-            Deed("enter", "tell this", "pick", "tell what is under the cursor"),
-            Deed("esc", "that is all" if self.opening else "back", "back", "go on with the job"),
-            Deed("f2", "the car", "car", "what is known of the car: pump, lines, regulator, fuel"),
-            Deed("f1", "help", "help", "what this screen is for"),
+            Deed("enter", "tell it", self.do_pick, "tell the line under the cursor, or what was typed"),
+            Deed("f3", "no, or not sure", self.do_other_answer, "answer the line under the cursor otherwise than yes"),
+            Deed("esc", "that is all" if self.opening else "back", self.do_back, "go on with the job"),
+            Deed("f2", "the car", self.do_car, "what is known of the car: pump, lines, regulator, fuel"),
+            Deed("f1", "help", self.do_help, "what this screen is for"),
         )
 
     def _search(self, text: str) -> None:
@@ -89,7 +98,9 @@ class TellScreen(CardScreen[None]):
             rest = sorted((s.title, s.id) for s in book.signs.values() if s.symptom and s.id not in FREQUENT)
             names = [*(s for s in FREQUENT if s in book.signs), *(name for _, name in rest)]
             lines = [(f"sign:{name}", one_line(book.signs[name].title, 60)) for name in names]
-        self.query_one(List).fill(lines or [("", "Nothing fits. Try other words, or fewer.")])
+        shown = self.query_one(List)
+        shown.fill(lines or [("", "Nothing fits these words so far.")])
+        shown.highlighted = None  # Enter takes a line only after somebody went to it
 
     @on(Input.Changed, "#words")
     def _typing(self, event: Input.Changed) -> None:
@@ -101,7 +112,7 @@ class TellScreen(CardScreen[None]):
         return self.query_one(List).move(event.key)
 
     def entered(self, field: Input, text: str) -> None:
-        """Enter takes the line under the cursor."""
+        """Enter in the line of words."""
         self.do_pick()
 
     @on(OptionList.OptionSelected)
@@ -110,12 +121,45 @@ class TellScreen(CardScreen[None]):
         self._take(str(event.option.id or ""))
 
     def do_pick(self) -> None:
-        """Take the line under the cursor."""
-        self._take(self.query_one(List).chosen)
+        """The line somebody went to with the arrows; else everything that was typed is heard."""
+        chosen = self.query_one(List).chosen
+        words = self.query_one("#words", Input).value
+        if chosen:
+            self._take(chosen)
+        elif words.strip():
+            self._hear(words, tell_nothing=True)
+        else:
+            self.tell("Type what is said, or go to a line with the arrows. Esc when all is told.")
+
+    def _hear(self, words: str, tell_nothing: bool) -> None:
+        """Everything these words mean, to be ticked before any of it is written down."""
+        hearing = self.desk.listener.hear(words, setting_of(self.job))
+        if hearing.heard:
+            self.app.push_screen(HeardScreen(self.job, hearing), self._heard)
+        elif tell_nothing:
+            self.tell("None of it was understood. Try fewer words, or go to a line with the arrows.", "care")
+
+    def _heard(self, taken: list[str] | None) -> None:
+        if taken is None:
+            return
+        self.told += taken
+        self._done("")
+
+    def do_other_answer(self) -> None:
+        """Another answer than yes to the line under the cursor."""
+        kind, _, name = self.query_one(List).chosen.partition(":")
+        if kind == "sign":
+            self._tell_sign(name)
+        else:
+            self.tell("Go to a sign with the arrows first.")
 
     def _take(self, chosen: str) -> None:
         kind, _, name = chosen.partition(":")
-        if kind == "sign":
+        if kind == "sign" and not self.job.book.signs[name].choices:
+            # Picking a complaint is telling it.
+            self.job.answer_sign(name, "present", text=self.query_one("#words", Input).value)
+            self._done(f"{self.job.book.signs[name].title}: yes")
+        elif kind == "sign":
             self._tell_sign(name)
         elif kind == "reading":
             self._tell_reading(name)
@@ -125,10 +169,12 @@ class TellScreen(CardScreen[None]):
             self._show_cause(name)
 
     def _done(self, words: str) -> None:
-        self.told.append(words)
+        self.told += [words] if words else []
         self.query_one("#words", Input).value = ""
         self.query_one("#words", Input).focus()
+        self._search("")
         self.paint()
+        warn(self.app, self.job, self.paint)
 
     def _tell_sign(self, name: str) -> None:
         sign = self.job.book.signs[name]
@@ -195,20 +241,16 @@ class TellScreen(CardScreen[None]):
         self.app.push_screen(PickScreen(context.title, lines, [row("ASK", context.ask, "strong")]), take)
 
     def _show_cause(self, name: str) -> None:
-        from diag.ui.tui.rows_causes import cause_rows
-        from diag.ui.tui.screens.pages import PageScreen
-
         self.app.push_screen(PageScreen(self.job.book.causes[name].title, cause_rows(name, self.job.book)))
 
     def do_car(self) -> None:
         """What is known of the car."""
-        from diag.ui.tui.screens.car import CarScreen
-
         self.app.push_screen(CarScreen(self.job))
 
 
 def points_of(book: RuleBook, reading: str) -> list[Point]:
     """The points at which some check takes this reading, the usual ones first."""
     used = [y.at for check in book.checks.values() for y in check.yields if y.reading == reading]
-    names = dict.fromkeys(sorted(used, key=lambda at: (-used.count(at), at)))
+    order = list(book.points)
+    names = dict.fromkeys(sorted(used, key=lambda at: (at not in USUAL, -used.count(at), order.index(at))))
     return [book.points[name] for name in names] or list(book.points.values())

@@ -1,4 +1,7 @@
-"""The job at work: the next step large, one key for the common answer, the ranking beside or below."""
+"""The job at work: the next step large, one key for the common answer, the ranking beside or below.
+
+The screen holds a state and three parts that act on it (answers, steps, doors); it paints, and turns keys into acts.
+"""
 
 from __future__ import annotations
 
@@ -12,51 +15,69 @@ from textual.events import Key, Paste
 from textual.widgets import Input
 from textual.worker import get_current_worker
 
-from diag.casework.entries import Acknowledged, Source, Sure
+from diag.casework.agenda import Task
 from diag.presentation.last_words import short_words, trouble_words
 from diag.presentation.stop_rules import to_be_told
+from diag.safety.steps import find_step
+from diag.session.job import Job
 from diag.support.text import one_line
+from diag.ui.tui.base import CardScreen, general_help
 from diag.ui.tui.board import Board, in_turn, work_out
 from diag.ui.tui.card import Part, Row, row
-from diag.ui.tui.deeds import Deed
+from diag.ui.tui.deeds import Deed, listed
 from diag.ui.tui.panel import Line, Panel
 from diag.ui.tui.rows_work import (
     ask_rows,
     change_rows,
+    checklist_rows,
     ended_rows,
+    is_list,
     is_loud,
+    next_rows,
     problem_rows,
     proof_rows,
     ranking_rows,
     step_rows,
     stop_panel_rows,
-    stop_rows,
     understood_rows,
 )
-from diag.ui.tui.screens.job_deeds import ALWAYS, answers_to
-from diag.ui.tui.screens.job_doors import DoorsScreen
+from diag.ui.tui.screens.warning import warn
+from diag.ui.tui.screens.work_answers import Answers
+from diag.ui.tui.screens.work_deeds import always, answers_to
+from diag.ui.tui.screens.work_doors import Doors
+from diag.ui.tui.screens.work_state import WorkState
+from diag.ui.tui.screens.work_steps import Steps
 from diag.ui.tui.wording import marks
 
 ROOMY = 34  # lines of a terminal from which every choice has a line of its own
 WIDE = 110  # columns from which the ranking stands beside the step; the style sheet has the same figure
+LEAST = (80, 24)  # columns and lines of a window that shows everything
 
 
-class WorkScreen(DoorsScreen):
+class WorkScreen(CardScreen[None]):
     """One job."""
 
     about: ClassVar[str] = (
-        "One step at a time: do it, then answer with one key or type a value and Enter. Anything may be told in any "
-        "order with [t]. Every answer can be taken back. The likeliest causes stand below, or beside on a wide screen."
+        "One step at a time: do it, then answer with one key or type a value and Enter; Esc leaves the value's line, "
+        "and letters are keys again. Anything may be told in any order with [t]. Every answer can be taken back. The "
+        "likeliest causes stand below, or beside on a wide screen."
     )
 
+    def __init__(self, job: Job, opening: bool = False) -> None:
+        super().__init__()
+        self.state = WorkState(job)
+        self.opening = opening
+        self.doors = Doors(self)
+        self.steps = Steps(self, self.doors.told)
+        self.answers = Answers(self, self.steps)
+
     def body(self) -> ComposeResult:
-        """Stops across the top, then step and question, then the ranking."""
+        """Stops across the top, then step, question and how it is done, then the ranking."""
         with VerticalScroll(id="stops", can_focus=False):
             yield Panel(id="stop")
         with Horizontal(id="middle"):
             with Vertical(id="left"):
-                with VerticalScroll(id="scroll", can_focus=False):
-                    yield Panel(id="step")
+                yield Panel(id="next")
                 with VerticalScroll(id="asking", can_focus=False):
                     yield Panel(id="ask")
                 yield Line(
@@ -67,6 +88,8 @@ class WorkScreen(DoorsScreen):
                     placeholder="43.5 psi, 3 bar, about 40, over 100",
                 )
                 yield Panel(id="understood")
+                with VerticalScroll(id="scroll", can_focus=False):
+                    yield Panel(id="step")
             with VerticalScroll(id="right", can_focus=False):
                 yield Panel(id="beside", margin=0)
         yield Panel(id="below")
@@ -74,41 +97,67 @@ class WorkScreen(DoorsScreen):
 
     def arrive(self) -> None:
         """Start with what is known at once."""
-        self.query_one("#value", Input).display = False
+        self.state.ticks = self.desk.ticks
+        self.value.display = False
         self.set_interval(20.0, self._clock)
         self.renew()
+        self._mind_the_size()
+
+    @property
+    def job(self) -> Job:
+        """The job at work."""
+        return self.state.job
+
+    @property
+    def value(self) -> Input:
+        """The line a value is typed into."""
+        return self.query_one("#value", Input)
 
     # ------------------------------------------------------------------ the round: change, quick repaint, work out
 
     def renew(self, last: str = "") -> None:
         """The case has changed: show what is known at once, and have the rest worked out."""
-        self.last = last or self.last
-        self.unsure = self.heard = False
-        at_once = self.job.tasks_at_once
-        self.now = at_once[0] if at_once else None
-        self.clear_value()
-        self.paint()
+        state = self.state
+        state.last = last or state.last
+        state.unsure = state.heard = False
+        at_once = state.job.tasks_at_once
+        self._take_up(at_once[0] if at_once else None)
         self._warn()
-        standing, left_out, before = self.job.standing, self.job.left_out, self.job.before
+        standing, left_out, before = state.job.standing, state.job.left_out, state.job.before
 
         def work() -> Board | None:
             return work_out(standing, at_once, left_out, before, lambda: get_current_worker().is_cancelled)
 
         self.in_background(work, "board")
 
+    def _take_up(self, task: Task | None) -> None:
+        """The next thing to do: on the screen, and ready for its answer."""
+        old = self.state.now
+        if old is not None and task is not None and old.step != task.step:
+            self.state.told_hazards |= self._hazards(old.step)
+        self.state.now = task
+        self.clear_value()
+        self.paint()
+        if task is not None:
+            self.answers.asked()
+
+    def _hazards(self, step: str) -> set[str]:
+        found = find_step(self.job.book, step)
+        return set(found.hazards) if found is not None else set()
+
     def found(self, group: str, result: Any) -> None:
         """The working thread is done."""
         if group == "surprise":
-            self.surprise = result if isinstance(result, str) else ""
+            self.state.surprise = result if isinstance(result, str) else ""
             self._paint_step()
             return
         if not isinstance(result, Board) or result.standing.case is not self.job.case:
             return
-        self.board = result
-        if self.now is None:
-            self.now = result.task
-            self.clear_value()
-        self.paint()
+        self.state.board = result
+        if self.state.now is None:
+            self._take_up(result.task)
+        else:
+            self.paint()
         if result.standing.proposal.kind in ("remedy", "close", "hand on"):
             self._look_for_surprise(result)
 
@@ -125,46 +174,24 @@ class WorkScreen(DoorsScreen):
 
     def _warn(self) -> None:
         """Rules that came into force since the last look are read and acknowledged before anything else."""
-        if self.app.screen is not self:
-            return
-        read = {e.rule for e in self.job.case.effective() if isinstance(e, Acknowledged)}
-        loud = [rule for rule in to_be_told(self.job.standing.stops) if is_loud(rule)]
-        fresh = [rule for rule in loud if rule.id not in self._warned and rule.id not in read]
-        self._warned = {rule.id for rule in loud}
-        if not fresh:
-            return
-        from diag.ui.tui.screens.pages import NoticeScreen
-
-        phone = self.by_phone
-        say = [row("SAY", '"Stop, please. Do exactly this first:"', "strong")] if phone else []
-        words = "I have said this, and they have done it" if phone else "I have read this and it is done"
-
-        def read_it(done: bool | None) -> None:
-            for rule in fresh if done else ():
-                self.job.acknowledge(rule.id)
-            self.paint()
-
-        self.app.push_screen(
-            NoticeScreen("STOP. Read this first.", [*say, *stop_rows(fresh, full=True)], words), read_it
-        )
+        if self.app.screen is self:
+            warn(self.app, self.job, self.paint)
 
     # ------------------------------------------------------------------ painting
 
     def paint(self) -> None:
         """Everything."""
         super().paint()
-        stops = to_be_told(self.job.standing.stops)
-        self.panel("stop").show(stop_panel_rows(stops))
-        self._paint_step()
-        self._paint_ask()
+        self.panel("stop").show(stop_panel_rows(to_be_told(self.job.standing.stops)))
+        self.paint_task()
         self._paint_ranking()
 
     def head_rows(self) -> list[Row]:
         """Title, mode, minutes, disk."""
         job = self.job
         entries = len(job.case.effective())
-        facts = [self.mode, f"{job.minutes:.0f} min", "1 entry" if entries == 1 else f"{entries} entries"]
-        facts += ["finished"] if self.closed else []
+        facts = [self.state.mode, f"{job.minutes:.0f} min", "1 entry" if entries == 1 else f"{entries} entries"]
+        facts += ["finished"] if self.state.closed else []
         facts.append(short_words(job))
         rows = [row("", [Part(f" {one_line(job.case.title, 44)} ", "mark"), Part("  " + "  ".join(facts), "mark")],
                     fill="mark")]  # fmt: skip
@@ -173,49 +200,69 @@ class WorkScreen(DoorsScreen):
             rows.append(row("", f" {trouble}", "alarm", fill="alarm"))
         return rows
 
+    def paint_task(self) -> None:
+        """Step and question."""
+        self._paint_step()
+        self._paint_ask()
+
     def _paint_step(self) -> None:
-        proposal = self.board.standing.proposal if self.board is not None else None
-        book = self.job.book
-        if self.closed:
-            self.panel("step").show(ended_rows(self.job.case, book))
-            return
-        if self.now is None:
-            rows = [row("NEXT", "Weighing every check against what it would tell ...", "quiet")]
+        state, book = self.state, self.job.book
+        proposal = state.board.standing.proposal if state.board is not None else None
+        heads: list[Row]
+        rows: list[Row] = []
+        if state.closed:
+            heads = ended_rows(state.job.case, book)
+        elif state.now is None:
+            heads = [row("NEXT", "Weighing every check against what it would tell ...", "quiet")]
         else:
-            fits = proposal is not None and self.now in self.board.tasks if self.board is not None else False
-            rows = step_rows(self.now, book, proposal if fits else None, self.aloud, self.ticked)
-        rows = [
-            *problem_rows(self.job.standing, self.surprise, self.job.remarks),
+            fits = state.board is not None and state.now in state.board.tasks
+            shown = proposal if fits else None
+            heads = next_rows(state.now, book, shown)
+            rows = step_rows(state.now, book, shown, state.aloud, state.ticked, known=state.told_hazards)
+        heads = [
+            *problem_rows(self.job.standing, state.surprise, self.job.remarks),
             *proof_rows(self.job.case, book),
-            *rows,
+            *heads,
         ]
+        self.panel("next").show(heads)
         self.panel("step").show(rows)
 
     def _paint_ask(self) -> None:
-        if self.now is None or self.closed:
+        state = self.state
+        if state.now is None or state.closed:
             self.panel("ask").show([])
         else:
-            marked = marks(self.unsure, self.heard)
+            marked = marks(state.unsure, state.heard)
             roomy = self.app.size.height >= ROOMY
-            self.panel("ask").show(ask_rows(self.now, self.job.book, marked, self.steps_left, roomy))
-        field = self.query_one("#value", Input)
-        field.display = self.now is not None and self.now.kind == "reading" and not self.closed
+            done, ahead = state.answered(), state.questions
+            brief = is_list(done, ahead) and not roomy
+            rows = ask_rows(state.now, self.job.book, marked, state.steps_left, roomy, brief)
+            rows += checklist_rows(done, ahead, self.job.book, bool(self.answers.rest))
+            self.panel("ask").show(rows)
+        self.value.display = state.asks_value
 
     def _paint_ranking(self) -> None:
-        glyphs = self.desk.glyphs
-        book = self.job.book
+        board, glyphs, book = self.state.board, self.desk.glyphs, self.job.book
         if self.app.size.width >= WIDE:
-            self.panel("beside").show(ranking_rows(self.board, glyphs, 14, book, wide=True))
+            self.panel("beside").show(ranking_rows(board, glyphs, 14, book, wide=True))
         else:
-            self.panel("below").show(ranking_rows(self.board, glyphs, 4, book))
-        change = self.board.change if self.board is not None else None
-        self.panel("since").show(change_rows(change, self.last))
+            told = any(is_loud(rule) for rule in self.job.standing.stops)
+            self.panel("below").show(ranking_rows(board, glyphs, 2 if told else 4, book))
+        change = board.change if board is not None else None
+        self.panel("since").show(change_rows(change, self.state.last))
 
     def on_resize(self) -> None:
         """Another width may show the ranking elsewhere, another height the choices."""
         if self.is_mounted:
             self._paint_ask()
             self._paint_ranking()
+            self._mind_the_size()
+
+    def _mind_the_size(self) -> None:
+        size = self.app.size
+        if size.width < LEAST[0] or size.height < LEAST[1]:
+            self.tell(f"This window is {size.width} by {size.height}; {LEAST[0]} by {LEAST[1]} shows all keys. "
+                      "[.] lists them.", "care")  # fmt: skip
 
     def _clock(self) -> None:
         self.panel("head").show(self.head_rows())
@@ -224,92 +271,69 @@ class WorkScreen(DoorsScreen):
         """Back from another screen: something may have been told there. A new job opens with its story."""
         if self.opening:
             self.opening = False
-            self.call_after_refresh(self._open_story)
+            self.call_after_refresh(self.doors.story)
         else:
             self.call_after_refresh(self._warn)
 
-    def _open_story(self) -> None:
-        from diag.ui.tui.screens.people import PeopleScreen
-        from diag.ui.tui.screens.tell import TellScreen
-
-        def story(_: object = None) -> None:
-            self.app.push_screen(TellScreen(self.job, opening=True), self._maybe_changed)
-
-        if self.by_phone:
-            self.app.push_screen(PeopleScreen(self.job), story)
-        else:
-            story()
-
-    def paint_task(self) -> None:
-        """Step and question."""
-        self._paint_step()
-        self._paint_ask()
+    # ------------------------------------------------------------------ keys
 
     def deeds(self) -> Sequence[Deed]:
         """The answers to the present question first."""
-        if self.closed:
-            return (Deed("r", "open again", "reopen", "open this job again"), *ALWAYS)
-        return (*self._answers(), *ALWAYS)
+        rest = [*always(self.doors, self.steps, self._read_on), self.help_deed, self.menu_deed]
+        rest.append(
+            Deed("q", "leave", self.doors.leave, "leave the job; what could not be saved is shown first", False)
+        )
+        state = self.state
+        if state.closed:
+            return (Deed("r", "open again", self.steps.reopen, "open this job again"), *rest)
+        found = answers_to(state.now, state, self.answers, self.steps, self._to_value) if state.now is not None else []
+        if state.job.standing.evidence.epochs[1:]:
+            words = "the complaint is still there after the repair"
+            found.append(Deed("x", "not cured", self.steps.not_cured, words))
+        return (*found, *rest)
 
-    def _answers(self) -> list[Deed]:
-        found = answers_to(self.now, self.job.book, self.by_phone) if self.now is not None else []
-        if self.job.standing.evidence.epochs[1:]:
-            found.append(Deed("x", "not cured", "not_cured", "the complaint is still there after the repair"))
-        return found
+    def do_help(self) -> None:
+        """What the question means, then what this screen is for and all its keys."""
+        now = self.state.now
+        means = self.job.book.signs[now.sign].means if now is not None and now.kind == "sign" else ""
+        rows = [row("ASKED", means), row("", "")] if means else []
+        rows += [row("HERE", self.about), row("", ""), *listed(self.deeds()), *general_help()]
+        self.desk.show_page("Help: this job", rows)
 
-    # ------------------------------------------------------------------ answers
+    def clicked(self, kind: str, name: str) -> None:
+        """A cause, or a step to tick."""
+        if kind == "cause":
+            self.doors.causes(name)
+        elif kind == "tick":
+            self.steps.tick(int(name))
 
-    def do_answer(self, text: str) -> None:
-        """Answer the question with one key."""
-        task = self.now
-        if task is None or task.kind not in ("sign", "reading"):
-            return
-        if text == "?" and task.kind == "reading":
-            self.job.pass_over(task)
-        else:
-            self.job.answer_task(task, text, self._sure, self._source)
-        self._answered()
-
-    @property
-    def _sure(self) -> Sure:
-        return "unsure" if self.unsure else "sure"
-
-    @property
-    def _source(self) -> Source:
-        return "second hand" if self.heard else "own eyes"
-
-    def entered(self, field: Input, text: str) -> None:
-        """A reading was typed."""
-        task = self.now
-        if task is None or task.kind != "reading":
-            return
-        if not text.strip():
-            field.blur()
-            return
-        self.job.answer_task(task, text, self._sure, self._source)
-        self._answered()
-
-    def do_value(self) -> None:
-        """Put the cursor into the value."""
-        self.set_focus(self.query_one("#value", Input))
+    def first_key(self, event: Key) -> bool:
+        """What is typed ahead of a value is kept for it."""
+        return self.answers.key(event)
 
     def other_key(self, event: Key) -> bool:
-        """A digit, sign or point starts a value at once; Esc leaves it; pages scroll the step."""
-        field = self.query_one("#value", Input)
+        """Esc leaves the value's line; pages scroll the step; a digit goes on with the value."""
         if event.key == "escape":
             self.clear_value()
             return True
         if event.key in ("pageup", "up", "down", "home", "end"):
             self._scroll(event.key)
             return True
-        if field.display and not field.has_focus and event.character and event.character in "0123456789.-<>~":
-            self.set_focus(field)  # at once: the next character may be here already
-            field.insert_text_at_cursor(event.character)
+        if (
+            self.state.asks_value
+            and not self.value.has_focus
+            and event.character
+            and event.character in "0123456789.-<>~"
+        ):
+            self._to_value()
+            self.value.insert_text_at_cursor(event.character)
             return True
         return False
 
-    def do_read_on(self) -> None:
-        """Scroll the step on."""
+    def _to_value(self) -> None:
+        self.set_focus(self.value)
+
+    def _read_on(self) -> None:
         self._scroll("pagedown")
 
     def _scroll(self, key: str) -> None:
@@ -320,14 +344,17 @@ class WorkScreen(DoorsScreen):
 
     def on_paste(self, event: Paste) -> None:
         """What is pasted while a value is asked goes into the value."""
-        field = self.query_one("#value", Input)
-        if field.display and not field.has_focus:
-            self.set_focus(field)
-            field.insert_text_at_cursor(one_line(event.text, 80))
+        if self.state.asks_value and not self.value.has_focus:
+            self._to_value()
+            self.value.insert_text_at_cursor(one_line(event.text, 80))
+
+    def entered(self, field: Input, text: str) -> None:
+        """A value was typed."""
+        self.answers.entered(text)
 
     def clear_value(self) -> None:
         """Empty the value and give the keys back to the screen."""
-        field = self.query_one("#value", Input)
+        field = self.value
         if field.value:
             field.value = ""
         if field.has_focus:
@@ -338,15 +365,5 @@ class WorkScreen(DoorsScreen):
     def _typing(self, event: Input.Changed) -> None:
         event.stop()
         self.panel("understood").show(
-            understood_rows(self.now, event.value, self.job.book, self.job.case.unit_pressure)
+            understood_rows(self.state.now, event.value, self.job.book, self.job.case.unit_pressure)
         )
-
-    def do_unsure(self) -> None:
-        """Mark the next answer as not sure."""
-        self.unsure = not self.unsure
-        self._paint_ask()
-
-    def do_second_hand(self) -> None:
-        """Mark the next answer as heard from somebody else."""
-        self.heard = not self.heard
-        self._paint_ask()

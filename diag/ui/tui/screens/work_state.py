@@ -1,45 +1,54 @@
-"""What the parts of a job's screen share: the job, the next thing, and facts about both."""
+"""What a job's screen holds: the job, the next thing to do, how the next answer is marked, and facts about them."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import MutableMapping
+from dataclasses import dataclass, field, replace
 
 from diag.casework.agenda import Task
-from diag.casework.entries import PersonTold, SignAnswer
+from diag.casework.entries import PersonTold, ReadingTaken, SignAnswer, Source, StepDone, Sure
 from diag.casework.summary import status_of
 from diag.presentation.wording import Words, entry_words
 from diag.rulebook.model import Remedy
 from diag.safety.steps import find_step
 from diag.session.job import Job
 from diag.support.text import one_line
-from diag.ui.tui.base import CardScreen
 from diag.ui.tui.board import Board
 
 
-class JobScreen(CardScreen[None]):
-    """A job and the next thing to do in it; ``renew`` is told after every change."""
+@dataclass
+class WorkState:
+    """A job at work. ``ticks`` belongs to the program: the steps ticked of each job's remedies."""
 
-    def __init__(self, job: Job, opening: bool = False) -> None:
-        super().__init__()
-        self.job = job
-        self.opening = opening
-        self.board: Board | None = None
-        self.now: Task | None = None
-        self.unsure = False
-        self.heard = False
-        self.read_aloud: bool | None = None
-        self.last = ""
-        self.surprise = ""
-        self._warned: set[str] = set()
+    job: Job
+    ticks: MutableMapping[tuple[str, str], set[int]] = field(default_factory=dict)
+    board: Board | None = None
+    now: Task | None = None
+    unsure: bool = False
+    heard: bool = False
+    read_aloud: bool | None = None
+    last: str = ""
+    surprise: str = ""
+    told_hazards: set[str] = field(default_factory=set)  # hazards whose cautions stood on an earlier step
 
-    def renew(self, last: str = "") -> None:
-        """The case has changed; ``last`` says in words what was told."""
-        raise NotImplementedError
+    # ------------------------------------------------------------------ the next answer
 
-    def _answered(self) -> None:
-        self.renew(self._last_words())
+    @property
+    def sure(self) -> Sure:
+        """How sure the next answer is."""
+        return "unsure" if self.unsure else "sure"
 
-    def _last_words(self) -> str:
+    @property
+    def source(self) -> Source:
+        """Whose the next answer is."""
+        return "second hand" if self.heard else "own eyes"
+
+    @property
+    def asks_value(self) -> bool:
+        """Whether a value is to be typed."""
+        return self.now is not None and self.now.kind == "reading" and not self.closed
+
+    def last_words(self) -> str:
         """The last entry a person told, in words."""
         words = Words(self.job.book, self.job.case.unit_pressure)
         for entry in reversed(self.job.case.effective()):
@@ -56,6 +65,28 @@ class JobScreen(CardScreen[None]):
         counted = self.job.case.effective()
         at = next((i for i, e in enumerate(counted) if e.number == number), 0)
         return at > 0 and getattr(counted[at - 1], "check", "") == getattr(counted[at], "step", None)
+
+    # ------------------------------------------------------------------ the list of questions
+
+    @property
+    def questions(self) -> tuple[Task, ...]:
+        """What is still open of the check in hand, in order."""
+        found = self.job.tasks_at_once or (self.board.tasks if self.board is not None else ())
+        step = self.now.step if self.now is not None else ""
+        return tuple(task for task in found if task.step == step and task.kind in ("sign", "reading"))
+
+    def answered(self) -> list[tuple[str, str]]:
+        """Title and answer of what was answered of the check in hand since it was begun."""
+        step = self.now.step if self.now is not None else ""
+        words = Words(self.job.book, self.job.case.unit_pressure)
+        found: list[tuple[str, str]] = []
+        for entry in self.job.case.effective():
+            if isinstance(entry, StepDone) and entry.step == step:
+                found.clear()
+            elif isinstance(entry, SignAnswer | ReadingTaken) and entry.check == step:
+                title, _, said = entry_words(replace(entry, text=""), words)[1].rpartition(": ")
+                found.append((title, said))
+        return found
 
     # ------------------------------------------------------------------ facts for the screen
 
@@ -78,9 +109,9 @@ class JobScreen(CardScreen[None]):
 
     @property
     def ticked(self) -> set[int]:
-        """The ticked steps of the remedy in hand; kept while other jobs are worked on."""
+        """The ticked steps of the remedy in hand."""
         step = self.now.step if self.now is not None else ""
-        return self.desk.ticks.setdefault((self.job.case.id, step), set())
+        return self.ticks.setdefault((self.job.case.id, step), set())
 
     @property
     def steps_left(self) -> int:

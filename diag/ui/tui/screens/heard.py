@@ -1,0 +1,108 @@
+"""What was understood of a telling: ticks to take, correct or drop; nothing is entered that was not shown here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.widgets import OptionList
+
+from diag.hearing.understood import Hearing, Item
+from diag.session.heard import dangers_first, keep_unplaced, take
+from diag.session.job import Job
+from diag.support.text import one_line
+from diag.ui.tui.base import CardScreen
+from diag.ui.tui.card import Row, row
+from diag.ui.tui.deeds import Deed
+from diag.ui.tui.panel import Panel
+from diag.ui.tui.screens.pages import List
+
+
+class HeardScreen(CardScreen[list[str] | None]):
+    """The pieces of one telling; the result is what was taken, in words, None when it was left."""
+
+    heading = "Understood as"
+    about: ClassVar[str] = (
+        "Every line is one thing that was heard. Space takes the tick off or puts it on, the right arrow shows what "
+        "else the words may mean. Enter writes down what is ticked; what found no place is kept in the caller's words."
+    )
+
+    def __init__(self, job: Job, hearing: Hearing) -> None:
+        super().__init__()
+        self.job = job
+        self.hearing = hearing
+        self.ticked = [piece.ticked for piece in hearing.heard]
+        self.meant = [0] * len(hearing.heard)
+
+    def body(self) -> ComposeResult:
+        """What was said, then what it means."""
+        yield Panel(id="card")
+        yield List(id="list", compact=True, markup=False)
+
+    def arrive(self) -> None:
+        """Fill the list."""
+        super().arrive()
+        rows: list[Row] = [row("SAID", f'"{one_line(self.hearing.text, 300)}"')]
+        if self.hearing.unplaced:
+            rows.append(row("KEPT", f"Not placed, kept in these words: {'; '.join(self.hearing.unplaced)}", "quiet"))
+        self.panel("card").show(rows)
+        self._fill()
+        self.query_one(List).focus()
+
+    def _item(self, at: int) -> Item:
+        return self.hearing.heard[at].items[self.meant[at]]
+
+    def _fill(self) -> None:
+        lines = []
+        for at, piece in enumerate(self.hearing.heard):
+            item = self._item(at)
+            more = f"   (or {len(piece.items) - 1} other meanings)" if len(piece.items) > 1 else ""
+            unsure = ", not sure" if piece.sure == "unsure" else ""
+            heard = ", heard from somebody else" if piece.source == "second hand" else ""
+            mark = "x" if self.ticked[at] else " "
+            lines.append((str(at), self.desk.glyphs.text(f"[{mark}] {one_line(item.title, 90)}{unsure}{heard}{more}")))
+        self.query_one(List).fill(lines, keep=True)
+
+    def deeds(self) -> Sequence[Deed]:
+        """Tick, other meaning, take."""
+        return (
+            Deed("enter", "take what is ticked", self.do_take, "write down every line with a tick"),
+            Deed("space", "tick", self.do_tick, "tick the line under the cursor, or take the tick off"),
+            Deed("right", "other meaning", self.do_other, "what else these words may mean", more=("o",)),
+            Deed("esc", "leave it", self.do_back, "write nothing down"),
+            self.help_deed,
+        )
+
+    def _at(self) -> int:
+        return int(self.query_one(List).chosen or 0)
+
+    def do_tick(self) -> None:
+        """Tick or untick the line under the cursor."""
+        self.ticked[self._at()] = not self.ticked[self._at()]
+        self._fill()
+
+    def do_other(self) -> None:
+        """The next meaning of these words; it is ticked, since somebody chose it."""
+        at = self._at()
+        self.meant[at] = (self.meant[at] + 1) % len(self.hearing.heard[at].items)
+        self.ticked[at] = True
+        self._fill()
+
+    @on(OptionList.OptionSelected)
+    def _entered(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        self.carry_out(self.do_take)
+
+    def do_take(self) -> None:
+        """Write down what is ticked, what can hurt first."""
+        pairs = [(piece, self._item(at)) for at, piece in enumerate(self.hearing.heard) if self.ticked[at]]
+        for piece, item in dangers_first(pairs, self.job.book):
+            take(self.job, piece, item)
+        keep_unplaced(self.job, self.hearing.unplaced)
+        self.dismiss([item.title for _, item in pairs])
+
+    def do_back(self) -> None:
+        """Write nothing down."""
+        self.dismiss(None)
