@@ -19,7 +19,7 @@ from diag.session.job import Job
 from diag.ui.tui.app import DiagApp, Options
 from diag.ui.tui.screens.work import WorkScreen
 
-PATIENCE = 20.0  # seconds a busy machine may take before a test calls it hanging
+PATIENCE = 90.0  # seconds a busy machine may take before a test calls it hanging
 
 
 NAMES = {" ": "space", ".": "full_stop", ",": "comma", "'": "apostrophe", "-": "minus", "/": "slash", ":": "colon"}

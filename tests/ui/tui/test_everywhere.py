@@ -23,9 +23,11 @@ PATHS = {
 async def test_a_screen_stands_every_size_and_says_how_to_get_back(tmp_path: Path, name: str) -> None:
     """Resized from a post-card to a wall: no crash, nothing wider than the screen, a way back that works."""
     async with stage(tmp_path, title="Wren") as on:
-        await on.press("down", "enter", "escape", *PATHS[name])
+        await on.press("down", "enter", "escape")
+        await on.press(*PATHS[name])
         for size in ((40, 12), (200, 60), (109, 19)):
             await on.pilot.resize_terminal(*size)
+            await on.settle()
             assert len(on.text.splitlines()) <= size[1]
         if PATHS[name]:
             assert "[esc]" in on.text

@@ -36,13 +36,16 @@ async def test_a_leak_on_the_line_must_be_acknowledged_and_nothing_unsafe_follow
     """The stop comes first, only its own key closes it, and from then on the untrained caller does nothing."""
     async with stage(tmp_path, title="Bramble: smells", phone=True) as on:
         await on.press("1", "enter")
+        await on.until(lambda: "Understood as" in on.text, "what the call's name says")
+        await on.press("escape")
         await on.type("stinks of petrol")
-        await on.press("down", "enter", "escape")
+        await on.press("down", "enter")
         assert isinstance(on.app.screen, NoticeScreen)
         assert "Stop, please. Do exactly this first" in on.text
         await on.press("escape", "enter", "q", "y", "space")
         assert isinstance(on.app.screen, NoticeScreen)
         await on.press("a")
+        await on.press("escape")
         job = on.job
         read = {e.rule for e in job.case.effective() if isinstance(e, Acknowledged)}
         assert "wet-fuel-untrained" in read
@@ -65,13 +68,20 @@ async def test_a_leak_on_the_line_must_be_acknowledged_and_nothing_unsafe_follow
 async def test_several_calls_stay_open_and_nothing_is_mixed_up(tmp_path: Path) -> None:
     """Two calls, switched with j: each keeps its own entries, steps and stops."""
     async with stage(tmp_path, title="Linnet: stalls hot", phone=True) as on:
-        await on.press("enter", "escape", "n")
+        await on.press("enter")
+        await on.until(lambda: "Understood as" in on.text, "what the call's name says")
+        await on.press("escape")
+        await on.press("escape")
+        await on.press("n")
         first = on.job
         await on.press("j", "2")
         assert "new call at the phone desk" in on.flat
         await on.press("c")
         await on.type("Teasel")
-        await on.press("enter", "enter", "escape", "n", "n")
+        await on.press("enter")
+        await on.press("enter")
+        await on.press("escape")
+        await on.press("n", "n")
         second = on.job
         assert second is not first
         await on.press("j")
@@ -83,7 +93,7 @@ async def test_several_calls_stay_open_and_nothing_is_mixed_up(tmp_path: Path) -
         assert len([e for e in second.case.entries if getattr(e, "sign", "")]) == 2
         await on.press("q")
         assert not isinstance(on.app.screen, WorkScreen)
-        assert list(on.app.jobs) == [second.case.id]
+        assert list(on.app.jobs) == [second]
 
 
 async def test_the_closing_summary_can_be_read_back_and_sent(tmp_path: Path) -> None:

@@ -14,7 +14,8 @@ pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or process
 
 async def begin(on: Stage) -> None:
     """A job with the complaint told and one place of the look-over answered."""
-    await on.press("down", "enter", "escape", "n")
+    await on.press("down", "enter", "escape")
+    await on.press("n")
 
 
 async def test_undo_takes_the_newest_answer_back_and_restores_the_ranking(tmp_path: Path) -> None:

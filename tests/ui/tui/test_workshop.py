@@ -21,8 +21,8 @@ async def tell(on: Stage, words: str, answer: str = "1") -> None:
     """Tell something unasked: words, first line, answer."""
     await on.press("t")
     await on.type(words)
-    await on.press("enter")
-    await on.press(answer)
+    await on.press("down", "enter")
+    await on.press(*([answer] if answer else []))
     await on.press("escape")
 
 
@@ -73,6 +73,8 @@ async def test_from_the_complaint_to_a_proven_cure(tmp_path: Path) -> None:
     """Return too small for a big pump: told, measured, ranked first, mended step by step, proven, closed, on disk."""
     book = shipped_book()
     async with stage(tmp_path, title="Wren: pressure stays high") as on:
+        await on.until(lambda: "Understood as" in on.text, "what the job's name says")
+        await on.press("escape")
         assert "What is the complaint?" in on.text
         await on.press("down", "enter", "escape")
         assert "Nobody has looked for wet fuel yet" in on.text
@@ -133,7 +135,7 @@ async def finish_check(on: Stage, check: str, values: dict[str, str] | None = No
         if now.kind == "reading" and value:
             await read(on, value)
         else:
-            await on.press("u")
+            await on.press("u", *(["enter"] if now.kind == "reading" else []))
 
 
 async def prove(on: Stage) -> None:
@@ -148,7 +150,11 @@ async def prove(on: Stage) -> None:
         if now.kind == "do":
             await on.press("d")
         elif now.kind == "reading":
-            await (read(on, sound[now.at]) if now.reading == "rail pressure" and now.at in sound else on.press("u"))
+            await (
+                read(on, sound[now.at])
+                if now.reading == "rail pressure" and now.at in sound
+                else on.press("u", "enter")
+            )
         else:
             choices = shipped_book().signs[now.sign].choices
             usual = max(range(len(choices)), key=lambda at: choices[at].usual) + 1 if choices else 0
@@ -220,6 +226,8 @@ async def test_not_cured_goes_back_into_the_reasoning(tmp_path: Path) -> None:
         on.work.renew()
         await on.settle()
         await do_setups(on)
+        await on.press("d")
+        assert "not ticked" in on.flat
         await on.press("d")
         await on.press("x")
         last = [e for e in on.job.case.effective() if isinstance(e, SignAnswer)][-1]
