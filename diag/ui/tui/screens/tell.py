@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from textual.events import Key
 from textual.widgets import Input, OptionList
 
+from diag.casework.entries import SignAnswer
 from diag.rulebook.model import Point, RuleBook
 from diag.rulebook.search import find
 from diag.session.heard import setting_of
@@ -67,7 +68,7 @@ class TellScreen(CardScreen[None]):
         super().arrive()
         self.query_one("#words", Input).focus()
         self._search("")
-        if self.opening and not self.job.case.entries:
+        if self.opening and not any(isinstance(e, SignAnswer) for e in self.job.case.entries):
             self.call_after_refresh(lambda: self._hear(self.job.case.title, tell_nothing=False))
 
     def paint(self) -> None:
