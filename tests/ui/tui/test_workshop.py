@@ -44,7 +44,7 @@ async def answer_all_dry(on: Stage) -> None:
 
 async def choose(on: Stage, check: str) -> None:
     """Choose another check than the proposed one."""
-    await on.press("o")
+    await on.press("escape", "o")  # out of a value's line, if there is one
     shown = on.app.screen.query_one("#list")
     shown.highlighted = shown.get_option_index(check)
     await on.press("enter")
