@@ -20,10 +20,12 @@ from numpy.typing import NDArray
 
 from diag.fuelsystem.balance import State
 from diag.fuelsystem.circuit import Circuit
+from diag.fuelsystem.electrics import supply
 from diag.fuelsystem.injectors import fuel_wanted
-from diag.fuelsystem.lines import leak_constant
+from diag.fuelsystem.lines import hole_constant, leak_constant
 from diag.fuelsystem.normal import normal_below
 from diag.fuelsystem.points import Condition
+from diag.fuelsystem.pump import pump_line
 
 Array = NDArray[np.float64]
 
@@ -47,6 +49,10 @@ RICH_LIMIT, RICH_WIDTH = 0.50, 0.06
 BEST_LAMBDA, TORQUE_CURVE = 0.88, 2.2
 """Torque falls as 1 - 2.2 (lambda - 0.88)^2: 3 % less at lambda 1, 11 % at 1.1 (Heywood, chapter 15, mean effective
 pressure against mixture; from memory)."""
+
+LEAST_FLOW, LEAST_FIRING, FREE_PRESSURE = 1.5, 0.2, 5.0e5
+"""Free flow of the pump against what idle burns, share of firings, and pressure before a hole in Pa, below which an
+engine does not run at all (judgement)."""
 
 TINY = 1e-12
 
@@ -127,6 +133,20 @@ def running(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> Runn
     if at.engine == "idle":
         torque = torque * np.minimum(p["idle air"] + 0.3 * p["air behind the meter"], 1.0)
     return Running(before, mixture, np.expm1(trim), mixture * np.exp(false), misfire, torque)
+
+
+def idles(p: Mapping[str, Array]) -> Array:
+    """1 where the engine can run at all, cold and without load: fuel, spark and injection for an idle are there.
+
+    From the pump's free flow and the narrowest hole on its way, so that no condition has to be solved for it.
+    """
+    cold = Condition(engine="idle")
+    circuit = supply(p, cold)
+    line = pump_line(p, cold, circuit, np.zeros(()))
+    through = hole_constant(p["feed restriction hole"], p["fuel density"])
+    flow = np.minimum(np.minimum(line.q0, line.limit), np.sqrt(FREE_PRESSURE / through))
+    fires = (1.0 - p["idle spark loss"]) * (1.0 - p["injection loss"])
+    return ((flow > LEAST_FLOW * p["idle demand"]) & (fires > LEAST_FIRING)).astype(float)
 
 
 def _misfire(p: Mapping[str, Array], at: Condition, mixture: Array, base: Array, other: Array) -> Array:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from diag.fuelsystem.balance import State
 from diag.fuelsystem.circuit import Circuit
-from diag.fuelsystem.mixture import running
+from diag.fuelsystem.mixture import idles, running
 from diag.fuelsystem.points import Condition
 from diag.fuelsystem.starting import flooding, held, starting
 
@@ -17,11 +17,13 @@ Array = NDArray[np.float64]
 At = tuple[Mapping[str, Array], Condition, Circuit, State]
 
 _STEADY = ("mixture error", "mixture before trim", "mixture shown", "fuel trim", "misfire share", "torque share")
-_STARTING = ("starting seconds", "filling seconds", "start flooding")
-_OTHER = ("pressure swing", "idle air share", "pump strain", "inlet shortfall")
+STARTING = ("starting seconds", "filling seconds", "start flooding")
+"""What is told of the start, also of an engine that never runs."""
+
+_OTHER = ("idles", "pressure swing", "idle air share", "pump strain", "inlet shortfall")
 _NO_RATIO = {"starting seconds": "time", "filling seconds": "time", "pressure swing": "pressure"}
 
-RUNNING: tuple[str, ...] = (*_STEADY, *_STARTING, *_OTHER)
+RUNNING: tuple[str, ...] = (*_STEADY, *STARTING, *_OTHER)
 KINDS: Mapping[str, str] = {name: _NO_RATIO.get(name, "ratio") for name in RUNNING}
 """What can be asked of the engine, with its unit family. Shares are plain numbers: a mixture error of 0.1 is a tenth
 too rich, -0.1 a tenth too lean; a trim of 0.1 is a tenth added; a torque share of 1 is what a sound engine gives."""
@@ -51,6 +53,7 @@ def _steady(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> dict
 def _other(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> dict[str, Array]:
     free = np.maximum(c.coefficients["q0"] - c.coefficients["q1"] * s.rise, 1e-12)
     return {
+        "idles": idles(p),
         "pressure swing": p["pressure swing"],
         "idle air share": p["idle air"] + p["air behind the meter"],
         "pump strain": s.rise / p["pump rated pressure"],
@@ -60,7 +63,7 @@ def _other(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> dict[
 
 _GROUPS: tuple[tuple[tuple[str, ...], Callable[..., dict[str, Array]]], ...] = (
     (_STEADY, _steady),
-    (_STARTING, _starting),
+    (STARTING, _starting),
     (_OTHER, _other),
 )
 

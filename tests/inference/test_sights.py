@@ -24,6 +24,9 @@ DULL = np.linspace(-6.0, 6.0, 4001)
 WEIGHT = norm.pdf(DULL) / norm.pdf(DULL).sum()
 
 
+IDLES = {("idle", "idles"): np.ones(1)}
+
+
 def seen(*conditions: Condition, joined: str = "all", right: float = 0.9, wrongly: float = 0.02) -> Sign:
     """A sign with these conditions."""
     return replace(
@@ -39,14 +42,14 @@ def seen(*conditions: Condition, joined: str = "all", right: float = 0.9, wrongl
 @pytest.mark.parametrize("mixture", [0.0, 0.1, 0.15, 0.22, 0.4])
 def test_over_all_tellers_the_line_is_a_normal_curve(mixture: float) -> None:
     """Averaged over dullness, met is Phi((value - limit) / spread): a probit keeps its form (scipy's normal)."""
-    values = {("idle", "mixture error"): np.full(len(DULL), mixture)}
+    values = {**IDLES, ("idle", "mixture error"): np.full(len(DULL), mixture)}
     average = float(told_chance(seen(RICH, right=1.0, wrongly=0.0), values, np.zeros(1), DULL) @ WEIGHT)
     assert average == pytest.approx(norm.cdf((mixture - 0.15) / 0.05), abs=1e-4)
 
 
 def test_two_reports_of_one_quantity_go_together_like_a_bivariate_normal() -> None:
     """Both told: the orthant of two normals with correlation ``SHARED`` (scipy), more than the product of the two."""
-    values = {("idle", "mixture error"): np.full(len(DULL), 0.17)}
+    values = {**IDLES, ("idle", "mixture error"): np.full(len(DULL), 0.17)}
     one = told_chance(seen(RICH, right=1.0, wrongly=0.0), values, np.zeros(1), DULL)
     z = (0.17 - 0.15) / 0.05
     both = multivariate_normal([0.0, 0.0], [[1.0, SHARED], [SHARED, 1.0]]).cdf([z, z])
@@ -57,7 +60,7 @@ def test_two_reports_of_one_quantity_go_together_like_a_bivariate_normal() -> No
 def test_a_sharp_line_is_as_before() -> None:
     """Without a spread the condition holds or not."""
     sharp = replace(RICH, spread=0.0)
-    values = {("idle", "mixture error"): np.array([0.1, 0.2])}
+    values = {**IDLES, ("idle", "mixture error"): np.array([0.1, 0.2])}
     assert told_chance(seen(sharp), values, np.zeros(2), np.array([3.0, -3.0])) == pytest.approx([0.02, 0.9])
 
 
@@ -68,10 +71,17 @@ def test_the_difference_between_two_points_is_compared() -> None:
     assert told_chance(seen(FALLS), values, np.zeros(2), np.zeros(2)) == pytest.approx([0.9, 0.02])
 
 
+def test_nobody_tells_how_an_engine_runs_that_does_not() -> None:
+    """Of an engine that cannot idle a mixture is told by mistake only."""
+    values = {("idle", "idles"): np.array([0.0, 1.0]), ("idle", "mixture error"): np.array([0.9, 0.9])}
+    assert told_chance(seen(RICH), values, np.zeros(2), np.zeros(2)) == pytest.approx([0.02, 0.9])
+
+
 def test_all_and_any() -> None:
     """With sharp lines they are and and or."""
     rich, falls = replace(RICH, spread=0.0), FALLS
     values = {
+        **IDLES,
         ("idle", "mixture error"): np.array([0.2, 0.2, 0.0, 0.0]),
         ("hot", "rail pressure"): np.array([2e5, 3e5, 2e5, 3e5]),
         ("cold", "rail pressure"): np.full(4, 3e5),

@@ -17,10 +17,12 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from diag.fuelsystem.normal import normal_below
+from diag.fuelsystem.running import RUNNING, STARTING
 from diag.inference.fault_sets import Floats
 from diag.rulebook.model import Condition, Sign
 
 Need = tuple[str, str]  # point, quantity
+IDLES = "idles"
 
 SHARED = 0.5
 """Share of the variance of the line that belongs to the teller and the car, not to the single sign (judgement)."""
@@ -28,7 +30,16 @@ SHARED = 0.5
 
 def needs(sign: Sign) -> list[Need]:
     """What must be predicted to decide a sign, each once, in a fixed order."""
-    return sorted({need for condition in sign.conditions for need in _needs(condition)})
+    found = {need for condition in sign.conditions for need in _needs(condition)}
+    if _of_a_running_engine(sign) and sign.seen_when is not None:
+        found.add((sign.seen_when.point, IDLES))
+    return sorted(found)
+
+
+def _of_a_running_engine(sign: Sign) -> bool:
+    """Whether it tells how the engine runs, so that nobody tells it of one that does not run at all."""
+    read = {condition.reading for condition in sign.conditions}
+    return not read.isdisjoint(RUNNING) and read.isdisjoint(STARTING)
 
 
 def _needs(condition: Condition) -> Iterator[Need]:
@@ -53,6 +64,8 @@ def told_chance(sign: Sign, values: Mapping[Need, Floats], target: Floats, dulln
         met = met * (part if sign.joined == "all" else 1.0 - part)
     if sign.joined == "any":
         met = 1.0 - met
+    if _of_a_running_engine(sign) and sign.seen_when is not None:
+        met = met * values[sign.seen_when.point, IDLES]
     return np.asarray(sign.told_wrongly + (sign.told_right - sign.told_wrongly) * met)
 
 
