@@ -128,9 +128,11 @@ class Walk:
     def _proposed(self) -> Proposal:
         told = told_by(self.case, self.book)
         model = replace(self.model, car=told.car)
-        # Whether an answer is doubted is asked of the fuel system, which a walk leaves out.
+        # Whether an answer is doubted, or a figure still wrong after a cure, is asked of the fuel system, which a walk
+        # leaves out; the wall hears of every reading all the same.
         plain = tuple(f for f in told.evidence.findings if not self.book.signs[f.sign].conditions)
-        evidence = replace(told.evidence, findings=plain)
+        readings = told.evidence.readings if len(told.evidence.epochs) == 1 else ()
+        evidence = replace(told.evidence, findings=plain, readings=readings)
         here, believed = situation_of(self.case, self.book), random_belief(model, self.dice)
         proposal = propose(model, believed, evidence, here, self._table)
         self.proposals.append(proposal.kind)
