@@ -122,23 +122,6 @@ class Talk:
             self.say(f"Say a number from 1 to {len(options)}, or the words.")
         return default
 
-    def choose_some(self, prompt: str, options: Sequence[str]) -> list[int]:
-        """Any number of options, by numbers with blanks between or by the words of one; empty for Enter or the end."""
-        from diag.ui.plain.answers import picked
-        from diag.ui.plain.words import numbered
-
-        self.lines(numbered(options))
-        for _ in range(20):
-            answer = self.ask(f"{prompt}, Enter for none")
-            if not answer:
-                return []
-            one = picked(answer, options)
-            found = [one] if one is not None else [picked(word, options) for word in answer.replace(",", " ").split()]
-            if all(at is not None for at in found):
-                return list(dict.fromkeys(at for at in found if at is not None))
-            self.say(f"Say numbers from 1 to {len(options)} with blanks between, or the words of one.")
-        return []
-
 
 def line_from(stream: TextIO) -> str | None:
     """The next line of a stream without its end, None at the end; what is too long for an answer is dropped."""

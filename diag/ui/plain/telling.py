@@ -13,7 +13,7 @@ from diag.session.heard import UNPLACED
 from diag.support.errors import UserError
 from diag.support.text import one_line
 from diag.ui.plain import hearing, words
-from diag.ui.plain.answers import said, sign_answer, yes_or_no
+from diag.ui.plain.answers import said, sign_answer
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation
@@ -63,43 +63,6 @@ def _present(room: Conversation, sign: Sign) -> str:
             return answer
         room.talk.say("Say yes, no or u.")
     return ""
-
-
-def tell_reading(room: Conversation, reading: str) -> None:
-    """A measured value: where it was taken, then the value."""
-    kind = room.book.readings[reading]
-    usual = {y.at for check in room.book.checks.values() for y in check.yields if y.reading == reading}
-    points = [room.book.points[name] for name in sorted(usual)] or list(room.book.points.values())
-    at = room.talk.choose("How was it taken? A number", [one_line(p.title) for p in points])
-    if at is None:
-        return
-    point = points[at]
-    while True:
-        line = room.talk.ask(f"{kind.ask} Enter to leave it")
-        if not line:
-            return
-        told = said(line)
-        try:
-            unit = room.job.case.unit_pressure if kind.quantity == "pressure" else ""
-            amount = parse(told.text, kind.quantity, unit, kind.title)
-            gauge = "second" if point.settings.get("gauge") == "second" else "main"
-            room.job.take_reading(reading, point.id, told.text, gauge=gauge, sure=told.sure)
-        except UserError as error:
-            room.talk.say(error.one_line())
-            continue
-        room.talk.say(f"Understood: {amount.understood}.")
-        return
-
-
-def _tell_context(room: Conversation, name: str) -> None:
-    context = room.book.contexts[name]
-    line = room.talk.ask(f"{context.ask} yes or no, Enter for yes")
-    if line is None:
-        return
-    told = True if not line else yes_or_no(line)
-    if told is None:
-        raise UserError("That is neither yes nor no.", "Say tell again.")
-    room.job.tell_car(name, "yes" if told else "no")
 
 
 def car(room: Conversation, rest: str) -> None:
