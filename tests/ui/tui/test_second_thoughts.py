@@ -102,7 +102,7 @@ async def test_reasons_name_what_speaks_for_and_against(tmp_path: Path) -> None:
     """The causes' page holds chance in words and number, trend, reasons, and what was told."""
     async with stage(tmp_path, (100, 50), title="Wren") as on:
         await begin(on)
-        await on.press("w", "down")
+        await on.press("w")
         for word in ("CHANCE", "TREND", "FOR", "AGAINST", "CURE"):
             assert word in on.text
         assert "Pressure will not come down: yes" in on.flat
