@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from diag.decision.view import View
 from diag.inference.evidence import Evidence, Reading
 from diag.inference.predictive import predicted_reading
@@ -20,8 +18,11 @@ def readings_outside(view: View, wide: bool = False) -> tuple[Reading, ...]:
 
 
 def _outside(view: View, reading: Reading, band: float) -> bool:
-    """Whether a reading, with its own bounds, lies off the band of a sound copy of this car."""
-    bare = Evidence((), (), (replace(view.evidence.epochs[0]),), view.evidence.contexts)
+    """Whether a reading, with its own bounds, lies off the band of a sound copy of this car as it is now.
+
+    The stretches stay, since what a remedy renewed is no longer as it was told.
+    """
+    bare = Evidence((), (), view.evidence.epochs, view.evidence.contexts)
     sound = predicted_reading(view.model, (), reading.reading, reading.point, bare, reading.conditions)
     half = 0.5 * (sound.p95 - sound.p05) * band
     middle = 0.5 * (sound.p95 + sound.p05)
