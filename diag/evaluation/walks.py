@@ -128,11 +128,9 @@ class Walk:
     def _proposed(self) -> Proposal:
         told = told_by(self.case, self.book)
         model = replace(self.model, car=told.car)
-        # Whether an answer is doubted, or a figure still wrong after a cure, is asked of the fuel system, which a walk
-        # leaves out; the wall hears of every reading all the same.
+        # What the fuel system makes of an answer or a reading is left out of a walk; the wall hears of all the same.
         plain = tuple(f for f in told.evidence.findings if not self.book.signs[f.sign].conditions)
-        readings = told.evidence.readings if len(told.evidence.epochs) == 1 else ()
-        evidence = replace(told.evidence, findings=plain, readings=readings)
+        evidence = replace(told.evidence, findings=plain, readings=())
         here, believed = situation_of(self.case, self.book), random_belief(model, self.dice)
         proposal = propose(model, believed, evidence, here, self._table)
         self.proposals.append(proposal.kind)
