@@ -54,6 +54,7 @@ _LEVEL = (
 _RETURN = re.compile(r"\breturn\b", re.IGNORECASE)
 _FEED = re.compile(r"\bfeed|supply\b", re.IGNORECASE)
 _INJECTOR = re.compile(r"\binjectors?\b", re.IGNORECASE)
+_COUNTED = re.compile(r"\b(\d{1,2}) x (?=\d{2,4}(?:\.\d)? ?cc)", re.IGNORECASE)
 _PUMP = re.compile(r"\bpump\b", re.IGNORECASE)
 _HEIGHT = re.compile(
     r"\b(?:altitude|height|high|above sea|up at|up here|sea level|we are at|live at|mountain)", re.IGNORECASE
@@ -64,6 +65,9 @@ _BARE_FLOW = re.compile(r"\b(\d{2,3}) (?:\w+ )?pump\b", re.IGNORECASE)
 def facts_in(text: str, figures: list[Figure]) -> list[Fact]:
     """Fields of the car told in a sentence in which numbers are digits already."""
     found = [*_words(text), *(fact for figure in figures if (fact := _sized(text, figure)) is not None)]
+    counted = _COUNTED.search(text)
+    if counted:
+        found.append(Fact("injector-count", counted[1], *counted.span()))
     if not any(fact.field == "pump-flow" for fact in found):
         bare = _BARE_FLOW.search(text)
         if bare and 40 <= int(bare[1]) <= 900 and int(bare[1]) % 5 == 0:
@@ -107,7 +111,7 @@ def _sized(text: str, figure: Figure) -> Fact | None:
         if _RETURN.search(near):
             return Fact("return-bore", figure.typed, *span)
         return Fact("feed-bore", figure.typed, *span) if _FEED.search(near) else None
-    if figure.kind == "injector" and _INJECTOR.search(text):
+    if figure.kind == "injector" and (_INJECTOR.search(text) or _COUNTED.search(text)):
         return Fact("injector-flow", figure.typed.removesuffix(" cc/min") + " cc/min", *span)
     if figure.kind == "flow" and _PUMP.search(text):
         return Fact("pump-flow", figure.typed, *span)

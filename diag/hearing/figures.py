@@ -35,7 +35,7 @@ _NOT_MEANT = (
     r"thousand|hundred|rpm|revs?\b|turns?\b|minutes?|mins?\b|seconds?|secs?\b|hours?|days?|weeks?|months?|years?|"
     r"miles?|km\b|degrees?|cylinders?|doors?|gears?|times?|tanks?|primes?|gauges?|of them|pumps?|o'?clock|pin\b|"
     r"st\b|nd\b|rd\b|th\b|quarters?|"
-    r"injectors?|plugs?|keys?|filters?|relays?|more\b|short\b|lean|amp fuse|amp\b(?= fuse)"
+    r"x \d|injectors?|plugs?|keys?|filters?|relays?|more\b|short\b|lean|amp fuse|amp\b(?= fuse)"
 )
 _HEDGE = (
     r"about|around|roughly|nearly|almost|approximately|over|under|above|below|more than|less than|at least|at most|"
@@ -61,10 +61,12 @@ _FALL = re.compile(
     r"\bfrom\s+(?:about\s+)?\d+(?:\.\d+)?(?:\s*(?:psi|bar|kpa))?\s+(?:down\s+)?(?=to\s+\d)", re.IGNORECASE
 )
 _NOTHING = re.compile(
-    r"\b(?:drops?|falls?|fell|goes|sinks?|bleeds?|bled|reads?|shows?|is|at|"
-    r"dropped)(?: \w+)?? (?:to )?(?:nothing|nil|nought)\b",
+    r"\b(?:drops?|falls?|fell|goes|sinks?|bleeds?|bled|reads?|shows?|(?<!there )is|at|"
+    r"dropped)(?: \w+)?? (?:to )?(?:nothing|nil|nought)\b(?! (?:wrong|to|new|else|left|there|i|we|you)\b)",
     re.IGNORECASE,
 )
+_TIMES = re.compile(r"(?<=\d) ?[x\u00d7*] ?(?=\d)", re.IGNORECASE)
+_SIGNED = re.compile(r"\b(?:minus|plus)\s+(?:about\s+)?$", re.IGNORECASE)
 _ROUNDED = re.compile(
     rf"\b(?:(?P<tens>{_TENS})(?:[ -](?P<ones>one|two|three|four|five|six|seven|eight|nine))?|"
     rf"(?P<single>{'|'.join(w for w in _SPELLED if w not in _TENS.split('|'))}))\b"
@@ -111,7 +113,7 @@ def with_digits(text: str) -> str:
             else found[0]
         )
 
-    return _NOTHING.sub(lambda f: f[0].rsplit(" ", 1)[0] + " 0 psi", _ROUNDED.sub(digits, text))
+    return _NOTHING.sub(lambda f: f[0].rsplit(" ", 1)[0] + " 0 psi", _ROUNDED.sub(digits, _TIMES.sub(" x ", text)))
 
 
 def figures_in(text: str) -> list[Figure]:
@@ -143,6 +145,8 @@ def _figure(match: re.Match[str], text: str) -> Figure | None:
             return None
     if _BY.search(text[: match.start()]):
         return None  # a difference is no reading
+    if kind == "bare" and _SIGNED.search(text[: match.start("number")]):
+        return None  # a correction, such as that of a fuel trim
     number = match["number"]
     if match["second"] and match["span"].lower() != "or":
         number = f"{number} to {match['second']}"

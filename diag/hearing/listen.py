@@ -10,19 +10,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import replace
 from itertools import pairwise
 
 from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
+from diag.hearing.claims import claimed, within
 from diag.hearing.facts import Fact, facts_in
 from diag.hearing.figures import Figure, figures_in, with_digits
 from diag.hearing.lexicon import STATES, Lexicon
 from diag.hearing.matching import Match, matches
-from diag.hearing.pieces import Piece, cut, fragments, sentences
+from diag.hearing.pieces import Piece, cut, fragments, parts_at, sentences
 from diag.hearing.readings import Place, both_states, names_a_state, places, without_both
 from diag.hearing.understood import Heard, Hearing, Item, Setting, Sureness, Whose
-from diag.hearing.vocabulary import SECOND_HAND, UNSURE
-from diag.hearing.words import words_of
+from diag.hearing.vocabulary import PARTS, SECOND_HAND, UNSURE
+from diag.hearing.words import stem_of, words_of
 from diag.quantities import parse
 from diag.rulebook.model import ABSENT, PRESENT, RuleBook
 from diag.support.errors import UserError
@@ -47,6 +49,12 @@ _ADDS = re.compile(
     re.IGNORECASE,
 )
 _NAME = re.compile(r"\b[A-Z][a-z]{2,}\b(?!['\u2019])")
+_PARTS = frozenset(stem_of(word) for word in PARTS)
+_ONLY_WHERE = re.compile(r"^(?:(?:and|or|only|even|also) )*(?:in|at|on|under|with|after|from|during)\b", re.IGNORECASE)
+_SMELT_OR_SEEN = re.compile(
+    r"\b(?:smell|stink|stank|reek|fumes|puddle|pool|spray|gush|pour)\w*|\b(?:floor|ground|driveway)\b", re.IGNORECASE
+)
+_TOLD_OF = frozenset({"target-pressure"})  # what the car should have comes from papers and people, not from looking
 _SEPARATES = re.compile(r"\s*(?:,|;|\band\b|\bbut\b|\bthen\b|\bwhile\b)\s*", re.IGNORECASE)
 
 
@@ -86,12 +94,18 @@ class Listener:
         figures = figures_in(sentence)
         facts = facts_in(sentence, figures)
         sized = {(fact.start, fact.end) for fact in facts}
-        heard = [h for fact in facts if (h := self._fact(fact, sentence)) is not None]
+        claims = claimed(sentence)
+        heard = [
+            h if fact.field in _TOLD_OF or not within(fact.start, claims) else _unticked(h)
+            for fact in facts
+            if (h := self._fact(fact, sentence)) is not None
+        ]
         measured = [figure for figure in figures if (figure.start, figure.end) not in sized]
         read: list[Figure] = []
         for figure, near in _windows(sentence, measured):
             pieces = self._reading(figure, near, sentence, before, setting)
-            heard += pieces
+            claim = within(figure.start, claims)
+            heard += [p if p.best.id in _TOLD_OF or not claim else _unticked(p) for p in pieces]
             read += [figure] if pieces else []
         worded, unplaced = self._worded(sentence, [*read, *(f for f in figures if f not in measured)], facts, setting)
         told = {fact.field for fact in facts}
@@ -160,13 +174,20 @@ class Listener:
             return found, sum(self.lexicon.weight(word.stem) for word in words)
 
         heard, unplaced = [], []
-        for piece in cut(fragments(text), listen):
-            found = self._heard(piece)
+        claims = claimed(text)
+        claims_of = [within(start, claims) for start, _ in parts_at(text)]
+        for piece in cut(fragments(text), listen, claims_of):
+            found = None if self._only_a_name(piece.words) else self._heard(piece)
             if found is not None:
                 heard.append(found)
             elif not read and not facts and len(words_of(piece.words)) > 0:
-                unplaced.append(piece.words)
+                unplaced.append(" ".join(piece.words.split()))
         return heard, unplaced
+
+    def _only_a_name(self, text: str) -> bool:
+        """Whether a piece names a part or a quantity and says nothing about it."""
+        words = words_of(_how_sure(text)[2], self.lexicon.speller)
+        return len(words) == 1 and words[0].stem in _PARTS and not words[0].denied
 
     def _without_names(self, text: str) -> str:
         """The text without names of cars and people: capitalised words that nobody else uses."""
@@ -194,9 +215,19 @@ class Listener:
         sure, source, _ = _how_sure(piece.words)
         if beside_figure and good[0].thing.choices:
             clear = False  # which answer of several is meant cannot be told from how a figure was taken
-        ask = not clear and good[0].score >= least
+        claim = not piece.seen and not self._alarming(items[0], piece.words)
+        if claim and clear:
+            items = items[:1]
+        if claim or (_ONLY_WHERE.match(piece.words) and len(words_of(piece.words)) == 1):
+            clear = False  # a claim, or where and when something happens: no observation of its own
+        ask = not claim and not clear and good[0].score >= least
         said = " ".join(piece.words.replace(FIGURE, " ").split())
         return Heard(said, items, clear and good[0].score >= least, ask, sure, source)
+
+    def _alarming(self, item: Item, words: str) -> bool:
+        """Whether somebody, be it another person, smelt fuel or saw it run out: taken even when it is only supposed."""
+        wet = item.kind == "sign" and item.answer == PRESENT and self.book.signs[item.id].wet
+        return wet and _SMELT_OR_SEEN.search(words) is not None
 
     def _as_item(self, match: Match) -> Item:
         thing = match.thing
@@ -208,6 +239,11 @@ class Listener:
             return Item("sign", thing.id, match.answer, "", f"{shown}: {one_line(words)}", match.score)
         told = {PRESENT: "yes", ABSENT: "no"}[match.answer]
         return Item("sign", thing.id, match.answer, "", f"{shown}: {told}", match.score)
+
+
+def _unticked(heard: Heard) -> Heard:
+    """The same piece, offered only."""
+    return replace(heard, ticked=False)
 
 
 def _unit(figure: Figure, setting: Setting) -> str:
@@ -271,11 +307,11 @@ def _how_sure(text: str) -> tuple[Sureness, Whose, str]:
 
 
 def _once(heard: list[Heard]) -> list[Heard]:
-    """Each thing once, where it fits best; the first said of two that fit alike."""
+    """Each thing once, where it was seen and fits best; the first said of two that fit alike."""
     best: dict[tuple[str, str, str], Heard] = {}
     for piece in heard:
         old = best.get(piece.best.key)
-        if old is None or piece.best.confidence > old.best.confidence + 1e-9:
+        if old is None or (piece.ticked, piece.best.confidence) > (old.ticked, old.best.confidence + 1e-9):
             best[piece.best.key] = piece
     kept = {id(piece) for piece in best.values()}
     return [piece for piece in heard if id(piece) in kept]

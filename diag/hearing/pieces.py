@@ -15,7 +15,19 @@ _JOINT = re.compile(
 _PAIR = re.compile(
     r"\bbetween (?:\w+ ){1,3}and |\b(?:on and off|up and down|back and forth|to and fro|now and (?:then|again))", re.I
 )
+_UNDER_LOAD = re.compile(
+    r"\b(?:(?:at|under|in|on|over|above|past) (?:\S+ ){0,2}?boost|under (?:full )?(?:load|power)|"
+    r"at (?:full|wide open) throttle|flat out|(?:give|gave|giving) it (?:some )?boost|"
+    r"when (?:the )?boost (?:comes|builds)|on (?:a|the|every|long|hard) (?:\w+ )?(?:hill|pull)s?)\b",
+    re.IGNORECASE,
+)
+_OTHER_STATE = re.compile(
+    r"\b(?:idl\w*|tick ?over|cruis\w+|start\w*|crank\w*|cold|warm|hot|otherwise|afterwards|"
+    r"engine off|key on)\b|^(?:but|then|until|while|yet)\b",
+    re.IGNORECASE,
+)
 MOST_JOINED = 4
+LOADED = 0.72  # what fits this well together with the load that was named is meant of that load
 _JOINING = 0.93  # joining pieces must explain them better, not just as well
 _GLUE = re.compile(r"^(?:and|but|then|while|yet|so|because|which|although|plus)\s+", re.IGNORECASE)
 
@@ -26,6 +38,7 @@ class Piece:
 
     words: str
     found: tuple[Match, ...]
+    seen: bool = True  # whether somebody saw it, and did not only conclude, suppose, ask or pass it on
 
 
 def sentences(text: str) -> list[str]:
@@ -35,26 +48,74 @@ def sentences(text: str) -> list[str]:
 
 def fragments(sentence: str) -> list[str]:
     """The smallest pieces a sentence may be cut into, in order."""
-    kept = _PAIR.sub(lambda found: found[0].replace(" and ", " & "), sentence)
-    return [part.strip() for part in _JOINT.split(kept) if part and part.strip(" .,!?;")]
+    return [_paired(sentence)[start:end].strip() for start, end in parts_at(sentence)]
 
 
-def cut(parts: list[str], listen: Callable[[str], tuple[tuple[Match, ...], float]]) -> list[Piece]:
-    """The best way to join neighbouring fragments, by dynamic programming.
+def parts_at(sentence: str) -> list[tuple[int, int]]:
+    """Where each of the smallest pieces stands in the sentence, as (start, end), in order."""
+    kept = _paired(sentence)
+    joints = [joint.span() for joint in _JOINT.finditer(kept)]
+    starts = [0, *(end for _, end in joints)]
+    ends = [*(start for start, _ in joints), len(kept)]
+    return [(a, b) for a, b in zip(starts, ends, strict=True) if kept[a:b].strip(" .,!?;")]
+
+
+def _paired(sentence: str) -> str:
+    """The same length of text with no joint inside a fixed pair of words."""
+    return _PAIR.sub(lambda found: found[0].replace(" and ", "  &  "), sentence)
+
+
+def cut(
+    parts: list[str],
+    listen: Callable[[str], tuple[tuple[Match, ...], float]],
+    claimed: list[bool] | None = None,
+) -> list[Piece]:
+    """The best way to join neighbouring fragments, by dynamic programming; what was seen is never joined to a claim.
 
     Args:
         parts: the fragments.
+        claimed: of each, whether nobody saw it; None when all was seen.
         listen: what a piece may mean, best first, and how much its words weigh.
     """
+    load = loads(parts)
     best: list[tuple[float, list[Piece]]] = [(0.0, [])]
     for end in range(1, len(parts) + 1):
         options = []
         for start in range(max(0, end - MOST_JOINED), end):
+            if claimed is not None and len(set(claimed[start:end])) > 1:
+                continue
             words = " ".join(parts[start:end])
             found, weight = listen(words)
-            score = found[0].score if found else 0.0
+            if load[start]:
+                beside, _ = listen(f"{load[start]} {_GLUE.sub('', words)}")
+                fits = beside[0].score if beside else 0.0
+                if fits >= LOADED or fits > score_of(found):
+                    found = beside
+            score = score_of(found)
             value = score * weight * _JOINING ** (end - start - 1)
             before, pieces = best[start]
-            options.append((before + value, [*pieces, Piece(_GLUE.sub("", words).strip(" ,.;"), found)]))
+            seen = claimed is None or not claimed[start]
+            options.append((before + value, [*pieces, Piece(_GLUE.sub("", words).strip(" ,.;"), found, seen)]))
         best.append(max(options, key=lambda option: option[0]))
     return best[-1][1]
+
+
+def score_of(found: tuple[Match, ...]) -> float:
+    """How well the best of some matches fits; 0 without one."""
+    return found[0].score if found else 0.0
+
+
+def loads(parts: list[str]) -> list[str]:
+    """Of each fragment, the load that an earlier one of its sentence named and that still holds; mostly empty.
+
+    "At 10 psi boost it knocks and it goes lean" goes lean in boost.
+    """
+    found, now = [], ""
+    for part in parts:
+        own = _UNDER_LOAD.search(part)
+        if own or _OTHER_STATE.search(part):
+            found.append("")
+            now = "" if own is None else "in boost" if "boost" in own[0].lower() else own[0]
+        else:
+            found.append(now)
+    return found

@@ -76,6 +76,16 @@ _TARGET = _says(
     r"sit)|supposed to (?:be|read)|meant to be|target|the (?:book|manual|papers?|sheet) says?|"
     r"spec(?:ification|ified)?|ought to be|asks for|always ran"
 )
+_SET_TO = _says(
+    r"base(?: fuel)?(?: pressure)? (?:is|should|:|=)|"
+    r"(?:base|pressure|regulator)(?: pressure)? (?:is |was )?set (?:to|at)"
+)
+_BASE = _says(r"base(?: fuel)?(?: pressure)?")
+_AMONG_SIZES = re.compile(r"\d ?(?:mm|l ?/ ?h|lph|gph|cc)\b", re.IGNORECASE)
+_MEASURED = _says(
+    r"gauge|reads?|reading|shows?|measured|with the|(?:key|pump) (?:is )?(?:on|running|jumped|bridged)|jump\w*|"
+    r"hose|idl\w+|only|now|still|holds?|sits?"
+)
 _SPAN = _says(
     r"gauge (?:only )?(?:goes|reads|runs) (?:up )?to|scale (?:goes|ends)|(?:0|zero) to|psi gauge|full scale|"
     r"gauge up to"
@@ -153,7 +163,7 @@ def _pressure(figure: Figure, near: str, around: str, before: str) -> tuple[Plac
         return ()
     if re.search(r"boost", near, re.IGNORECASE) and figure.number < 45 and _boost_figure(figure, near):
         return () if _is_condition(figure, near) else (Place(fact="boost"),)
-    if _TARGET.search(near):
+    if _TARGET.search(near) or _is_set(near, around):
         return (Place(fact="target-pressure"),)
     if _SPAN.search(near) and figure.number >= 30:
         return (Place(fact="gauge-span"),)
@@ -168,6 +178,13 @@ def _pressure(figure: Figure, near: str, around: str, before: str) -> tuple[Plac
     if _AT_REST.search(around):
         return (Place("gauge at rest", "at-rest"),)
     return _rail(near, around, before)
+
+
+def _is_set(near: str, around: str) -> bool:
+    """Whether a pressure is what the car is set to by its papers, not what a gauge shows now."""
+    if _MEASURED.search(near):
+        return False
+    return bool(_SET_TO.search(near) or (_BASE.search(near) and _AMONG_SIZES.search(around)))
 
 
 def _boost_figure(figure: Figure, near: str) -> bool:

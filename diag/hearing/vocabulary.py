@@ -154,7 +154,8 @@ PHRASES: tuple[tuple[str, str], ...] = (
     (r"(?:with )?(?:it|the pump|pump|the engine|engine) running|key on|ignition on|switch(?:ed)? (?:it )?on|"
         r"turn the key|with the key(?: on)?", "keyon"),
     (r"sees? only|only sees?", "only"),
-    (r"led into|runs? into|goes into", "into"),
+    (r"led into|runs? into|goes into|(?:drop(?:ped)?|stuck|put) (?:it|them|the (?:hose|return|end)) (?:in|into)(?! and)",
+     "into"),
     (r"bone dry|all dry|dry inside|dry as a bone", "dry"),
     (r"let off|released|bled off", "letoff"),
     (r"teed? off|shared with|shares? (?:a |its )?(?:tee|hose|nipple)?|same nipple as", "shared"),
@@ -245,6 +246,13 @@ OPPOSITE = {"dry": "wet", "tight": "loose", "empty": "full", "nochange": "cure",
 
 STATE_WORDS = _words("hoseon hoseoff pulledoff idle crank keyon fullload refhose onoff gauge hot cold nothing")
 """How the car stood while something was seen: beside a figure these are no sign of their own."""
+
+PARTS = _words(
+    "pump return regulator injector rail filter tank hose refhose gauge pressure fuel battery alternator relay fuse "
+    "throttle sparkplug wire wiring speed adjuster vacuum nipple spring diaphragm volts amps feed intake manifold "
+    "lambdasensor airsensor exhaust connector joint port seal plug engine car"
+)
+"""What there is to speak of: the name of a part or of a quantity alone says nothing about it."""
 
 EMPTY = _words(
     "a an and are as at be been by car do does did for from get gets got has have had he her him his i in is it "
