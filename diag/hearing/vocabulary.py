@@ -154,7 +154,8 @@ PHRASES: tuple[tuple[str, str], ...] = (
     (r"(?:with )?(?:it|the pump|pump|the engine|engine) running|key on|ignition on|switch(?:ed)? (?:it )?on|"
         r"turn the key|with the key(?: on)?", "keyon"),
     (r"sees? only|only sees?", "only"),
-    (r"led into|runs? into|goes into|(?:drop(?:ped)?|stuck|put) (?:it|them|the (?:hose|return|end)) (?:in|into)(?! and)",
+    (r"led into|runs? into|goes into|"
+     r"(?:drop(?:ped)?|stuck|put) (?:it|them|the (?:hose|return|end)) (?:in|into)(?! and)",
      "into"),
     (r"bone dry|all dry|dry inside|dry as a bone", "dry"),
     (r"let off|released|bled off", "letoff"),
