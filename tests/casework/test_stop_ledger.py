@@ -101,6 +101,20 @@ def test_a_pinch_above_the_limit_bars_another_pinch_and_nothing_else() -> None:
     assert "pressure-over-limit" not in stops(case)
 
 
+def test_above_87_psi_with_the_adjuster_in_nothing_runs_until_it_is_backed_off() -> None:
+    """The adjuster stays where it was turned: a lower reading lifts nothing, backing it off with the pump off does.
+
+    87 psi: dead-head limit of service texts.
+    """
+    book = shipped()
+    case = read(begun(), "screw-in", "over 87 psi")
+    found = situation_of(case, book)
+    assert "adjuster-in-over-limit" in found.stops
+    assert not any(allowed(found, c, book).allowed for c in book.checks.values() if "runs pump" in c.does)
+    assert "adjuster-in-over-limit" in stops(read(case, "screw-in", "60 psi"))
+    assert "adjuster-in-over-limit" not in stops(record.step_done(case, book, "back-adjuster-off", **WHEN))
+
+
 def test_a_fuse_that_blew_again_keeps_the_pump_off() -> None:
     """Base pressure, pinching, the relay swap and a direct lead all put current on the same wire."""
     book = shipped()

@@ -187,7 +187,8 @@ def test_a_time_without_zone_counts_as_utc() -> None:
 
 @pytest.mark.parametrize(("told", "stopped"), [("80 to 95 psi", True), ("over 100 psi", True), ("60 to 80 psi", False)])
 def test_of_an_unsteady_pressure_the_worse_end_counts(told: str, stopped: bool) -> None:
-    """A needle that swings past what hoses bear is as dangerous as one that stays there."""
-    work = job()
-    work.take_reading("rail pressure", "screw-in", told)
-    assert any(rule.id == "pressure-over-limit" for rule in work.standing.stops) is stopped
+    """A needle that swings past what hoses bear is as dangerous as one that stays there, also with the adjuster in."""
+    for point, name in (("pump-on-engine-off", "pressure-over-limit"), ("screw-in", "adjuster-in-over-limit")):
+        work = job()
+        work.take_reading("rail pressure", point, told)
+        assert any(rule.id == name for rule in work.standing.stops) is stopped
