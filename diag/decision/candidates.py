@@ -17,10 +17,10 @@ from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Ints
 from diag.inference.model import Model
 from diag.inference.posterior import Belief
-from diag.rulebook.model import Check, Remedy, Yield
+from diag.rulebook.model import Check, Remedy, RuleBook, Yield
 from diag.safety.setups import Plan
 from diag.safety.situation import Situation
-from diag.safety.steps import questions_only, told_only
+from diag.safety.steps import LOOK_AFTER_REPAIR, look_check, questions_only, told_only
 
 OutcomeTable = Callable[[Model, Evidence, Belief, Ints, Yield], tuple[tuple[str, ...], Floats]]
 
@@ -68,7 +68,7 @@ def _prospects(view: View, table: OutcomeTable) -> Iterable[tuple[Prospect, tupl
         return labels, shrunk(chances, view.top.weights, view.policy.talk_doubt)
 
     linked = view.model.words.linked
-    for check in view.book.checks.values():
+    for check in searching(view.book):
         fresh = view.fresh(check, known)
         loose, told = questions_only(check), told_only(check)
         # A question that no cause bears on is asked for safety, not to find the cause.
@@ -76,6 +76,16 @@ def _prospects(view: View, table: OutcomeTable) -> Iterable[tuple[Prospect, tupl
             found = prospect(check, part, view.top, doubted if told else table_of)
             if found is not None:
                 yield found, tuple(part) if loose else ()
+
+
+def searching(book: RuleBook) -> list[Check]:
+    """The checks that look for what is wrong.
+
+    The look after a repair is none of them: it asks for the places of the look-over once more, proves a repair, and
+    has nothing to look at before one.
+    """
+    looks = look_check(book)
+    return [c for c in book.checks.values() if c.id != LOOK_AFTER_REPAIR or c is looks]
 
 
 def _worth_asking(every: Iterable[Candidate], view: View) -> list[Candidate]:

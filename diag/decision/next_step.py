@@ -22,6 +22,7 @@ from diag.decision.candidates import (
     could_change,
     of_untold,
     propose_check,
+    searching,
     with_savings,
 )
 from diag.decision.endings import confirmed_by, remedy_or_end, shows_second_fault
@@ -75,7 +76,7 @@ def propose_by(
     book, (group, share) = view.book, view.leader()
     if share < book.knobs.commit_at or group == NOT_IN_BOOK:
         known = view.known()
-        open_ = [c for c in book.checks.values() if not put_aside(c, situation) and view.fresh(c, known)]
+        open_ = [c for c in searching(book) if not put_aside(c, situation) and view.fresh(c, known)]
         plans = [plan for plan in map(view.plan, open_) if plan.verdict.allowed]
         chosen = pick(plans)
         if chosen is not None:
