@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import math
+
+import numpy as np
 import pytest
 
+from diag.inference.predictive import outcome_table
 from diag.practice.debrief import Debrief, debrief, present_at, truth
 from diag.practice.guide import proposal_words, standing_of, work_through
 from diag.practice.judge import judge
 from diag.practice.session import Session, begin
 from diag.practice.words import debrief_pieces, story, turn_pieces
+from diag.rulebook.model import Yield
 from tests.practice.rig import KEPT, dealt, first_deal, played, the_book
 
 
@@ -47,8 +52,6 @@ def test_every_turn_is_looked_at(told: Debrief) -> None:
 
 def test_information_is_the_move_of_the_true_chance(told: Debrief) -> None:
     """Bits told come from the chance before and after, and chances are those of the engine at that moment."""
-    import math
-
     for review in told.reviews:
         before, after = review.truth
         if review.told is not None:
@@ -57,7 +60,17 @@ def test_information_is_the_move_of_the_true_chance(told: Debrief) -> None:
         assert before == pytest.approx(truth(now, present_at(told.session, review.turn.number)))
     listened = next(r for r in told.reviews if r.turn.step == "listen-to-pump" and r.turn.kind == "done")
     assert listened.told is not None
-    assert listened.told > 0.25  # silence speaks for a dead pump, and for everything that leaves it without current
+    now = standing_of(told.session, listened.turn.before, KEPT)
+    said, chances = outcome_table(
+        now.model, now.evidence, now.belief, np.arange(len(now.belief.weights)), Yield(sign="pump-sound")
+    )
+    silent, weights = chances[:, said.index("silent")], now.belief.weights
+    dead = (now.belief.rows == now.model.index["pump-dead"]).any(axis=1)
+    of_dead = float(weights[dead] @ silent[dead] / weights[dead].sum())
+    # Bayes' rule: an answer tells log2 of its chance with the cause over its chance at all. Silence tells little on a
+    # car that does not start, since most of what keeps it from starting silences the pump; it must be just this much.
+    assert listened.told == pytest.approx(math.log2(of_dead / float(weights @ silent)), abs=0.02)
+    assert listened.told > 0.0
 
 
 def test_the_programs_choice_is_its_proposal_there(told: Debrief) -> None:

@@ -28,7 +28,8 @@ def first_remedy(session: Session) -> str:
 
 def test_nothing_runs_before_the_look_over() -> None:
     """The wall stops the pump with its reason, the way is told, and nothing of the car has changed."""
-    session = played(dealt("loud-fault", 1), "do listen-to-pump")
+    dry = first_deal("loud-fault", lambda d: not any(the_book().signs[s].wet for s in d.complaints))
+    session = played(dry, "do listen-to-pump")
     turn = session.turns[-1]
     assert turn.kind == "unsafe"
     assert turn.refusal is not None

@@ -177,17 +177,29 @@ def test_words_hold_until_a_cure_or_a_rag_could_change_them(shop: Workshop) -> N
 
 
 def test_a_complaint_of_two_faults_stays_until_both_are_gone(shop: Workshop) -> None:
-    """Flat at full throttle with a bad ground and a full filter: cleaning the ground alone does not take it away."""
-    flat = Yield(sign="flat-at-full-load")
+    """Wet under a cover and at a port, with a smell of fuel: mending the port alone does not take the smell away."""
+    smell = Yield(sign="fuel-smell")
     for n in range(6):
-        both = car(shop, named(shop, "plover-two-thieves"), n)
-        one = both.after("clean-ground")
-        if one.present() == ("filter-clogged",):
-            assert one.answer(flat) == "present"
-            none = one.after("renew-filter")
-            assert none.present() or none.told(flat) is None
+        both = car(shop, named(shop, "wren-wet-in-two-places"), n)
+        one = both.after(shop.book.causes["port-ring-or-wrong-fitting"].remedies[0])
+        if one.present() == ("cover-screws-uneven",):
+            assert one.answer(smell) == "present"
+            none = one.after(shop.book.causes["cover-screws-uneven"].remedies[0])
+            assert none.present() or none.told(smell) is None
             return
     raise AssertionError("the remedy was botched six times")
+
+
+def test_what_physics_decides_is_felt_as_the_car_is_after_each_repair(shop: Workshop) -> None:
+    """Flat at full throttle with a bad ground and a full filter; with the ground cured the fuel system decides anew."""
+    flat = Yield(sign="flat-at-full-load")
+    assert shop.book.signs[flat.sign].seen_when is not None
+    both = car(shop, named(shop, "plover-two-thieves"))
+    assert both.told(flat) is not None
+    assert both.answer(flat) == "present"
+    one = both.after("clean-ground")
+    assert one.told(flat) is None
+    assert one.answer(flat, wrong=0.0) == one.sign(flat.sign)
 
 
 def test_answers_after_the_written_repair_count_after_that_repair_alone(shop: Workshop) -> None:
