@@ -28,11 +28,11 @@ from diag.casework.stop_ledger import DRY_WORDS, StopLedger
 from diag.fuelsystem.car import read_field
 from diag.rulebook.between import leaning
 from diag.rulebook.built import decides_only, lacks_of
-from diag.rulebook.model import NOT_KNOWN, PRESENT, Action, Check, Remedy, RuleBook, Step
+from diag.rulebook.model import NOT_KNOWN, PRESENT, Action, Check, Remedy, RuleBook, Setup, Step
 from diag.safety.effects import acts_of, after, lapse, looked, only_own_joint
 from diag.safety.interlock import in_place, rules_in_force
 from diag.safety.situation import Pressure, Situation, Wet
-from diag.safety.steps import DRY_LOOK, LOOK_STAGES, OPENS, RUNS, find_step, look_places, questions_only
+from diag.safety.steps import DRY_LOOK, FUSE_OUT, LOOK_STAGES, OPENS, RUNS, find_step, look_places, questions_only
 from diag.support.errors import UserError
 
 _NESTING = 4
@@ -237,15 +237,27 @@ class _Walk:
         if not questions_only(check):  # of loose questions each is done by itself
             self._state = replace(self._state, done=self._state.done | {check_id})
 
-    def _ready(self, step: Step, depth: int) -> None:
+    def _ready(self, step: Step, depth: int, deed: Step | None = None) -> None:
+        """The set-ups that a step needs count as done with it; ``deed`` is what was told, where the step was not."""
+        deed = deed or step
         for need in step.needs:
             setup = self._book.setups.get(need)
             if not depth or setup is None or need == DRY_LOOK or in_place(self._state, need):
                 continue
-            if setup.releases_pressure and self._state.wet is Wet.WET:
-                continue  # with fuel outside, releasing the pressure counts only when it was told
-            self._ready(setup, depth - 1)
+            if self._counts_when_told(setup, deed):
+                continue
+            self._ready(setup, depth - 1, deed)
             self._apply(setup)
+
+    def _counts_when_told(self, setup: Setup, deed: Step) -> bool:
+        """Whether a deed says nothing about this set-up, so that it holds only once somebody told it.
+
+        A screw can be turned with the fuse in and the pressure up, a gauge may have been on the rail all along; only a
+        system just opened has no pressure left, and with fuel outside not even that is taken as known.
+        """
+        if setup.id == FUSE_OUT:
+            return True
+        return setup.releases_pressure and (self._state.wet is Wet.WET or "opens system" not in deed.does)
 
     def _done(self, step_id: str) -> None:
         step = find_step(self._book, step_id)

@@ -10,6 +10,7 @@ from diag.decision.groups import can_go, put_aside
 from diag.decision.proposal import Kind, Proposal
 from diag.decision.reason import Reason
 from diag.decision.reasoning import of_proof
+from diag.decision.safe_ground import made_safe
 from diag.decision.view import View, proposal_of
 from diag.rulebook.model import PRESENT, Check, RuleBook, Step, Yield
 from diag.safety.interlock import full_stop
@@ -52,7 +53,8 @@ def way_back(view: View) -> Proposal | None:
         return Proposal("hand on", "", "Hand the car on", (), (Reason("no look-over"),))
     plan = view.plan(step)
     if not plan.verdict.allowed:
-        return Proposal("stop", "", step.title, (), (Reason("not proven", verdict=plan.verdict),))
+        barred = Proposal("stop", "", step.title, (), (Reason("not proven", verdict=plan.verdict),))
+        return made_safe(view, ()) or barred  # a second leak, or a hose that must be seen dry first
     return proposal_of(view, "prove", plan, (Reason("stage", stage=stage),), kind_for_look="prove")
 
 

@@ -18,11 +18,12 @@ from diag.fuelsystem.points import CHOICES
 from diag.inference.evidence import Evidence
 from diag.inference.model import Model
 from diag.inference.posterior import Belief
-from diag.rulebook.model import Check, Remedy, RuleBook, StopRule
+from diag.rulebook.model import ABSENT, Action, Check, Remedy, RuleBook, Step, StopRule
 from diag.rulebook.stopfacts import RENEWS
 from diag.safety.interlock import rules_in_force
 from diag.safety.limits import limit
 from diag.safety.situation import Situation
+from diag.safety.steps import find_step
 
 _BASE = {"pump": "on", "hose": "off"}  # settings of a reading that shows the base pressure ...
 _PLAIN = ("screw", "return", "speed", "clamp", "tank cap")  # ... with these as they are on the car
@@ -118,21 +119,46 @@ def _bars_the_leader(view: View, rule: StopRule) -> bool:
 
 
 def _look(view: View, rule: StopRule) -> Check | None:
-    """The check that answers what the rule says nobody has looked at."""
+    """The check that answers what the rule says nobody has looked at, or that must be seen gone after the repair."""
     untold = {f.partition(":")[2].strip() for f in rule.when if f.startswith("untold:")}
+    if _repaired(view, rule):
+        untold |= _signs(rule)
     checks = [c for c in view.book.checks.values() if any(y.sign in untold for y in c.yields)]
-    open_ = [c for c in checks if not put_aside(c, view.situation) and can_go(view.plan(c), view.situation)]
+    new = [c for c in checks if c.id not in view.situation.done]  # asked and not told for certain: not again and again
+    open_ = [c for c in new if not put_aside(c, view.situation) and can_go(view.plan(c), view.situation)]
     return min(open_, key=lambda c: (c.minutes + c.risk_minutes, c.id), default=None)
+
+
+def _signs(rule: StopRule) -> set[str]:
+    return {f.partition(":")[2].partition("=")[0].strip() for f in rule.when if f.startswith("sign:")}
+
+
+def _repaired(view: View, rule: StopRule) -> bool:
+    """Whether what the rule names was done since the sign was last seen, so that only the look is wanting."""
+    if not rule.asked_again:
+        return False
+    signs, evidence = _signs(rule), view.evidence
+    seen = max((f.epoch for f in evidence.findings if f.sign in signs and f.answer != ABSENT), default=0)
+    steps = (find_step(view.book, epoch.step) for epoch in evidence.epochs[seen + 1 :])
+    return any(_lifts(rule, step) for step in steps)
+
+
+def _lifts(rule: StopRule, step: Step | None) -> bool:
+    if not isinstance(step, Remedy | Action):
+        return False
+    new = {name.removeprefix(RENEWS).strip() for name in rule.lifted_by if name.startswith(RENEWS)}
+    return step.id in rule.lifted_by or bool(new & set(step.redraws))
 
 
 def _repair(view: View, rule: StopRule) -> Remedy | None:
     """The repair that lifts the rule: the one most likely needed; one that the rule names itself needs no chance."""
+    if _repaired(view, rule):
+        return None
     shares = dict(zip(view.groups.names, (float(s) for s in view.shares()), strict=True))
-    new = {name.removeprefix(RENEWS).strip() for name in rule.lifted_by if name.startswith(RENEWS)}
     open_ = [
         remedy
         for remedy in view.book.remedies.values()
-        if (remedy.id in rule.lifted_by or new & set(remedy.redraws))
+        if _lifts(rule, remedy)
         and remedy.keeps_car
         and not put_aside(remedy, view.situation)
         and (remedy.id in rule.lifted_by or shares.get(remedy.id, 0.0) >= view.policy.guess_at)

@@ -285,13 +285,16 @@ def _total(rule: StopRule, book: RuleBook) -> bool:
 
 
 def _about_wet_only(rule: StopRule, book: RuleBook) -> bool:
-    """Rules that only put the wet-fuel wall into words; the way back from wet fuel is not theirs to block."""
+    """Rules that only put the wet-fuel wall into words; the way back from wet fuel is not theirs to block.
+
+    A rule that names its own repair says more: a damper that is new and dry outside proves no dry hose inside.
+    """
 
     def about_wet(fact: str) -> bool:
         head, _, tail = fact.partition(":")
         return head == "wet" or (head == "sign" and tail in book.signs and book.signs[tail].wet)
 
-    return bool(rule.when) and all(about_wet(f) for f in rule.when)
+    return bool(rule.when) and not rule.lifted_by and all(about_wet(f) for f in rule.when)
 
 
 def _person_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | None:

@@ -133,3 +133,40 @@ def test_rubber_at_the_seam_means_open_it_and_never_tighten() -> None:
     here = now(case)
     for name in ("retighten-cover", "cover-screw-feel", "cover-screws-tightened"):
         assert not here.verdict(name).allowed
+
+
+def damper_renewed() -> Case:
+    """A wet hose on the damper, the damper renewed in order, and the first look after it dry."""
+    case = sign(begun(fuel="petrol"), "damper-hose-wet", "yes", "pull-damper-hose")
+    for step in ("fuse-out", "pressure-released", "renew-damper"):
+        case = record.step_done(case, shipped(), step, **WHEN)
+    return looked(case)
+
+
+def test_after_a_torn_damper_its_hose_is_looked_into_before_the_first_prime() -> None:
+    """Dry outside is not dry inside: the rule names a dry hose, so the proof waits for that look and then goes on."""
+    case = damper_renewed()
+    here = now(case)
+    assert "fuel-in-damper-hose" in here.situation.stops
+    assert not here.verdict("prime-two-seconds").allowed
+    assert here.proposal.step == "pull-damper-hose"
+    dry = now(sign(case, "damper-hose-wet", "no", "pull-damper-hose"))
+    assert dry.proposal.step == "prime-two-seconds"
+    assert dry.verdict("prime-two-seconds").allowed
+
+
+def test_a_hose_that_nobody_can_look_into_again_stops_the_proof() -> None:
+    """The same repair is not asked for twice, and nothing primes."""
+    case = record.step_refused(damper_renewed(), shipped(), "pull-damper-hose", "cannot", **WHEN)
+    assert now(case).proposal.kind == "stop"
+
+
+def test_a_second_leak_is_repaired_before_the_first_repair_is_proven() -> None:
+    """With the damper torn as well, a joint made anew leads to the damper and not to a prime."""
+    case = sign(begun(fuel="petrol"), "fuel-at-joint", "yes")
+    case = sign(case, "damper-hose-wet", "yes", "pull-damper-hose")
+    for step in ("fuse-out", "pressure-released", "remake-feed-joint"):
+        case = record.step_done(case, shipped(), step, **WHEN)
+    here = now(looked(case))
+    assert not here.verdict("prime-two-seconds").allowed
+    assert (here.proposal.kind, here.proposal.step) == ("remedy", "renew-damper")

@@ -1,0 +1,60 @@
+"""What a deed told out of its order says about the car, with the shipped book: less than one would wish."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import pytest
+
+from diag.casework.entries import Case, Entry, PersonTold, SignAnswer, StepDone
+from diag.casework.situation_of import situation_of
+from diag.rulebook.load import load_book
+from diag.rulebook.model import RuleBook
+from diag.rulebook.where import rules_folder
+from diag.safety.interlock import allowed
+from diag.safety.situation import Pressure, Situation
+from diag.safety.steps import look_places, step_ids
+
+AT = "2026-05-02T09:00:00Z"
+
+
+@lru_cache
+def shipped() -> RuleBook:
+    return load_book(rules_folder())
+
+
+def told(*steps: str, wet: str = "") -> Case:
+    """A mechanic's car looked over, fuel found at one place or none, then these deeds without any set-up told."""
+    found: list[Entry] = [PersonTold(1, AT, "Mira", "mechanic", False, True, True, None)]
+    for sign in sorted(look_places(shipped())):
+        answer = "present" if sign == wet else "absent"
+        found.append(SignAnswer(len(found) + 1, AT, "Mira", sign, answer, check="look-over"))
+    for step in steps:
+        found.append(StepDone(len(found) + 1, AT, "Mira", step))
+    return Case("job", "Otter", AT, shipped().version, shipped().fingerprint, entries=tuple(found))
+
+
+def after(*steps: str, wet: str = "") -> Situation:
+    return situation_of(told(*steps, wet=wet), shipped())
+
+
+def test_a_screw_turned_says_nothing_of_fuse_or_pressure() -> None:
+    """The cover screws were tightened: perhaps with the fuse in and the pressure up."""
+    situation = after("cover-screws-tightened")
+    assert not situation.fuse_out
+    assert situation.pressure is not Pressure.RELEASED
+    assert not allowed(situation, shipped().setups["gauge-fitted"], shipped()).allowed
+
+
+def test_an_opened_system_has_no_pressure_left_until_the_pump_runs() -> None:
+    """A gauge was fitted, so the pressure was let off; a prime brings it back."""
+    assert after("gauge-fitted").pressure is Pressure.RELEASED
+    assert after("gauge-fitted", "prime-pressure").pressure is Pressure.UP
+
+
+@pytest.mark.parametrize("wet", ["", "fuel-at-rail"])
+def test_no_deed_takes_the_fuse_out_but_the_telling_of_it(wet: str) -> None:
+    """Whatever else is told first, the fuse counts as in until somebody says that it is out."""
+    for step in step_ids(shipped()):
+        if step != "fuse-out":
+            assert not after(step, wet=wet).fuse_out, step
