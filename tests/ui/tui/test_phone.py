@@ -19,6 +19,8 @@ async def test_a_call_begins_with_who_is_there_and_reads_steps_aloud(tmp_path: P
     async with stage(tmp_path, title="Bramble: will not start", phone=True) as on:
         assert "Who is at the car, and what do they have?" in on.text
         await on.press("2", "down", "space", "enter")
+        await on.until(lambda: "Understood as" in on.text, "what the call's name says")
+        await on.press("escape")
         assert "What is the complaint?" in on.text
         await on.press("escape")
         (told, later) = [e for e in on.job.case.effective() if isinstance(e, PersonTold)]
