@@ -8,12 +8,13 @@ import pytest
 
 from diag.casework.entries import Case, Entry, PersonTold, SignAnswer, StepDone
 from diag.casework.situation_of import situation_of
+from diag.evaluation.audit import Auditor
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
 from diag.safety.interlock import allowed
 from diag.safety.situation import Pressure, Situation
-from diag.safety.steps import look_places, step_ids
+from diag.safety.steps import find_step, look_places, step_ids
 
 AT = "2026-05-02T09:00:00Z"
 
@@ -58,3 +59,21 @@ def test_no_deed_takes_the_fuse_out_but_the_telling_of_it(wet: str) -> None:
     for step in step_ids(shipped()):
         if step != "fuse-out":
             assert not after(step, wet=wet).fuse_out, step
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("wet", ["", "fuel-at-rail"])
+def test_after_any_deed_the_wall_lets_nothing_through_that_the_auditor_forbids(wet: str) -> None:
+    """One deed out of order, then every step that opens or runs anything: the two readings of safety agree."""
+    book = shipped()
+    acting = [s for s in (find_step(book, name) for name in step_ids(book)) if s is not None and s.does]
+    wrong: list[str] = []
+    for deed in step_ids(book):
+        case = told(deed, wet=wet)
+        audit = Auditor(book)
+        for entry in case.entries:
+            audit.saw(entry)
+        situation = situation_of(case, book)
+        let_through = [s.id for s in acting if allowed(situation, s, book).allowed]
+        wrong += [f"after {deed}: {why}" for name in let_through if (why := audit.objection((name,)))]
+    assert wrong == []
