@@ -24,7 +24,8 @@ _BELIEVES = _says(
     r"suspect\w*|assum\w+|figured?|wonder\w*|fear(?:ed|s)?|bet|presum\w+|expect(?:ed|s)?|conclud\w+|decided)",
     r"(?:made|makes|making|got|had|has) (?:me|us|him|her|them) (?:think\w*|believe|wonder\w*|suspect)",
     r"(?:my|our|his|her|their) (?:\w+ )?(?:guess|thought|theory|bet|money|suspicion|feeling|hunch)|"
-    r"(?:thinking|guessing|wondering|assuming|suspecting)|something tells me|no doubt|presumably|supposedly|likely|"
+    r"(?:thinking|guessing|wondering|assuming|suspecting)|something tells me|no doubt|presumably|"
+    r"supposedly|most likely|"
     r"(?:seems?|looks?|sounds?|feels?) (?:like (?=it |he |she |the |my |there |that |some)|as if|as though)|"
     r"(?:blam\w+|diagnos\w+|condemn\w+|put (?:it|this|that) down to)",
 )
@@ -41,7 +42,7 @@ _SO_IT_IS = re.compile(
 )
 _PLANS = _says(
     r"(?:i|we|he|she|they|you)(?:'?m| am| was| were|'?re| are|'?s| is)? (?:going|about|planning|meaning|tempted|"
-    r"hoping|ready) to|(?:want|wants|wanted|hope|hopes|plan|plans|planned|like|intend) (?:me |us |him )?to|"
+    r"hoping|ready) to|(?:i|we|he|they|shop|garage) (?:want|hope|plan|intend)\w* (?:me |us )?to|"
     r"on order|(?:i|we)(?:'ll| will| would|'d) (?:just |rather |have )?"
     r"(?:put|fit|order|buy|say|said|go|swap|change|try)",
 )
@@ -54,7 +55,9 @@ _TOLD_ON = _says(
     r"(?:i|we)(?:'?m| am|'?ve been| have been| was| were) told|according to|i (?:read|heard) that|heard from",
 )  # fmt: skip
 _READS = re.compile(
-    r"\b(?:gauge|needle|dial|meter|display|it|screen|sensor|computer)(?: \w+)? (?:says?|said|tells?|told)\b", re.I
+    r"\b(?:gauge|needle|dial|meter|display|it|screen|sensor|computer|tool|log|trace)"
+    r"(?: \w+)? (?:says?|said|tells?|told)\b",
+    re.I,
 )
 _USED_TO = _says(r"(?:i|we) (?:usually|normally|always) (?:hear|heard|get|got|see|saw|feel|felt)", r"used to")
 _ASKS = re.compile(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from diag.hearing.circumstances import circumstances
-from diag.hearing.claims import claimed
+from diag.hearing.claims import claimed, is_claim
 from diag.hearing.listen import Listener
 from diag.rulebook.model import RuleBook
 
@@ -110,6 +110,12 @@ def test_a_supposed_figure_is_offered_only(listener: Listener) -> None:
 def test_a_gauge_says_what_it_shows(listener: Listener) -> None:
     """Speech of an instrument is a reading, not hearsay."""
     assert ticked(listener, "my gauge says 38 psi at idle with the hose on") == {"rail pressure": "38 psi"}
+
+
+def test_an_engine_that_does_not_want_to_is_no_plan() -> None:
+    """Only people mean to do something."""
+    assert not is_claim("It does not want to start")
+    assert is_claim("They want to fit a bigger pump")
 
 
 def test_the_target_comes_from_papers_and_people(listener: Listener) -> None:
