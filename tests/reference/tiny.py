@@ -156,6 +156,11 @@ class Example:
 
     def _knobs(self) -> dict[str, object]:
         figures: dict[str, object] = {name: default for name, (_, _, default) in TABLE.items()}
+        figures |= {  # the examples' witnesses are all alike and never slip
+            "witness_slips": {"first": TINY, "second": TINY},
+            "witness_levels": {"nobody here": {"first": 0.5, "second": 0.5}},
+            "in_between": {"partly": 0.5, "sometimes": 0.5},
+        }
         figures |= {"out_of_book": TINY, "sure_wrong": TINY, "hand_on_minutes": self.hand_on}
         p = list(self.chances.values())
         if self.exclusive:
