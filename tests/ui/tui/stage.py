@@ -119,4 +119,7 @@ async def stage(
     async with app.run_test(size=size) as pilot:
         ready = Stage(app, pilot)
         await ready.settle()
+        if title:  # a new job opens with its story, after the first painting
+            await ready.until(lambda: not isinstance(app.screen, WorkScreen), "the opening of the job")
+            await ready.settle()
         yield ready
