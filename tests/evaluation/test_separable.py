@@ -22,7 +22,7 @@ TWINS = "causes:\n" + "".join(
     kind: damage
     in_words: Made up for this test, the very likeness of its twin.
     how_often: {{share: common, basis: judgement, why: made up}}
-    shows: {{no-start: almost always}}
+    shows: {{fuse-blows-again: almost always}}
     remedies: [renew-relay]
     confirmed_by: [look-at-fuse]
     mistaken_for: []
