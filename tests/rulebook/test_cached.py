@@ -29,9 +29,10 @@ def rules(folder: Path) -> Path:
 
 
 def same(one: Any, two: Any) -> bool:
-    """Equal in every field, places of origin and order of mappings included."""
+    """Equal in every field, places of origin and order of mappings included, but for what others keep with a book."""
     if is_dataclass(one):
-        return type(one) is type(two) and all(same(getattr(one, f.name), getattr(two, f.name)) for f in fields(one))
+        names = [f.name for f in fields(one) if f.init]
+        return type(one) is type(two) and all(same(getattr(one, name), getattr(two, name)) for name in names)
     if isinstance(one, dict):
         return list(one) == list(two) and all(same(one[key], two[key]) for key in one)
     if isinstance(one, tuple):
