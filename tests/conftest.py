@@ -17,11 +17,28 @@ if "DIAG_FUZZ" not in os.environ:
 
 BY_CASE = "test_worked_cases.py"
 
+# What repeats at a larger scale what other tests hold already; half of the suite's minutes. Run with -m long.
+LONG = (
+    "test_worked_cases.py::test_replaying_gives_the_same_ranking",
+    "test_worked_cases.py::test_other_imagined_cars_move_little",
+    "test_nothing_lost.py::test_the_screens_lose_nothing_to_a_failing_disk",
+    "test_nothing_lost.py::test_the_screens_killed_at_any_moment_keep_what_they_showed",
+    "test_figures.py::test_intervals_hold_the_truth_as_often_as_they_say",
+    "test_figures.py::test_the_other_intervals_hold_as_often_as_they_say",
+    "test_trial.py::test_in_the_stressed_world_one_answer_in_ten_is_wrong_and_one_fault_in_twenty_unknown",
+    "test_written.py::test_after_the_first_repair_the_hidden_car_answers_again",
+    "test_solve.py::test_every_parameter_moves_some_reading",
+    "test_streams.py::test_a_note_written_as_a_page_is_literal_text",
+)
+
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Name each test's group; put the worked cases first, for they take longest, and in the order of the cases."""
+    """Name each test's group, mark what is long, and put the worked cases first and in the order of the cases."""
     for item in items:
+        if item.nodeid.split("[")[0].endswith(LONG):
+            item.add_marker(pytest.mark.long)
+            item.add_marker(pytest.mark.slow)
         item.add_marker(pytest.mark.xdist_group(_group(item)))
     items.sort(key=_turn)
 
