@@ -17,8 +17,11 @@ if "DIAG_FUZZ" not in os.environ:
 
 BY_CASE = "test_worked_cases.py"
 
-# What repeats at a larger scale what other tests hold already; half of the suite's minutes. Run with -m long.
+# What repeats at a larger scale what other tests hold already, half of the suite's minutes, and what holds a time to a
+# bar so near that it needs the machine to itself. Run with -m long.
 LONG = (
+    "test_figures.py::test_a_million_rows_in_ten_seconds_and_half_a_gigabyte",
+    "test_search.py::test_search_is_fast",
     "test_worked_cases.py::test_replaying_gives_the_same_ranking",
     "test_worked_cases.py::test_other_imagined_cars_move_little",
     "test_nothing_lost.py::test_the_screens_lose_nothing_to_a_failing_disk",
