@@ -36,7 +36,7 @@ def test_a_row_wraps_beside_its_label_and_hangs() -> None:
 
 def test_a_key_and_its_words_stay_together() -> None:
     """A break never falls between a key and what it means."""
-    text = plain_text(lay_out([row("", keys([("y", "yes", "a"), ("u", "not known", "b")]))], 26))
+    text = plain_text(lay_out([row("", keys([("y", "yes"), ("u", "not known")]))], 26))
     assert text == "        [y] yes\n        [u] not known"
 
 
