@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diag.support.errors import ExitCode, StorageError
 from diag.ui.cli.arguments import Arguments
-from diag.ui.cli.output import deliver, json_text
+from diag.ui.cli.output import deliver, json_text, progress
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -53,11 +52,6 @@ def _pieces(options: Namespace) -> list[Piece]:
     return pieces
 
 
-def _progress(done: int, total: int) -> None:
-    if sys.stderr.isatty():
-        print(f"\r{done} of {total}", end="" if done < total else "\n", file=sys.stderr, flush=True)
-
-
 def run(arguments: list[str]) -> int:
     """Compare them."""
     options = parser().parse_args(arguments)
@@ -68,7 +62,7 @@ def run(arguments: list[str]) -> int:
         if not folder.is_dir():
             raise StorageError(f"There is no folder {str(folder)!r}.", "Name a folder of rules.")
     found = compare_books(
-        options.old, options.new or rules_folder(), _pieces(options), options.workers or None, _progress
+        options.old, options.new or rules_folder(), _pieces(options), options.workers or None, progress
     )
     deliver(json_text(difference_data(found)) if options.json else difference_text(found), options.output)
     return ExitCode.DONE

@@ -62,3 +62,9 @@ def table(headings: tuple[str, ...], rows: Iterable[tuple[str, ...]], gap: str =
     if headings:
         lines.insert(1, gap.join("-" * w for w in widths))
     return lines
+
+
+def progress(done: int, total: int) -> None:
+    """How far a long piece of work is, on one line of a terminal; nothing where standard error is none."""
+    if sys.stderr.isatty():
+        print(f"\r{done} of {total}", end="" if done < total else "\n", file=sys.stderr, flush=True)

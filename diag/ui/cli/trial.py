@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -10,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from diag.support.errors import ExitCode, UserError
 from diag.ui.cli.arguments import Arguments
-from diag.ui.cli.output import deliver, json_text
+from diag.ui.cli.output import deliver, json_text, progress
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -65,11 +64,6 @@ def parser() -> Arguments:
     return found
 
 
-def _progress(done: int, total: int) -> None:
-    if sys.stderr.isatty():
-        print(f"\r{done} of {total}", end="" if done < total else "\n", file=sys.stderr, flush=True)
-
-
 def _written(options: Namespace, book: RuleBook) -> tuple[WrittenCase, ...]:
     """The written cases to work; none for the other generators."""
     if options.generator != "written":
@@ -105,7 +99,7 @@ def _by_cause(options: Namespace) -> int:
     folder = options.rules or rules_folder()
     book = load_book(folder)
     names = [n.strip() for n in options.causes.split(",")] if options.causes else [*book.causes, NOTHING_WRONG]
-    found = separations(folder, book, names, options.by_cause, options.seed, options.workers or None, _progress)
+    found = separations(folder, book, names, options.by_cause, options.seed, options.workers or None, progress)
     if options.json:
         deliver(json_text({name: vars(s) for name, s in found.items()}), options.output)
     else:
@@ -121,7 +115,7 @@ def _optimum(options: Namespace) -> int:
     if not 1 <= options.optimum <= 1000:
         raise UserError(f"--optimum {options.optimum}: that is no useful number of parts.", "Say 1 to 1000.")
     folder = options.rules or rules_folder()
-    found = compare_parts(folder, options.optimum, options.seed, options.workers or None, _progress)
+    found = compare_parts(folder, options.optimum, options.seed, options.workers or None, progress)
     if options.json:
         deliver(json_text({"parts": [{**vars(c), "excess": c.excess} for c in found]}), options.output)
     else:
@@ -133,7 +127,7 @@ def _told_at_once(options: Namespace, written: tuple[WrittenCase, ...], folder: 
     """Every written case ranked with all that it tells."""
     from diag.evaluation.told_at_once import rank_all, told_at_once_data, told_at_once_text
 
-    ranked = rank_all(written, folder, options.workers or None, _progress)
+    ranked = rank_all(written, folder, options.workers or None, progress)
     if options.json:
         deliver(json_text(told_at_once_data(ranked)), options.output)
     else:
@@ -149,7 +143,7 @@ def _walks(options: Namespace) -> int:
     if not 1 <= options.walks <= 10_000_000:
         raise UserError(f"--walks {options.walks}: that is no useful number.", "Say 1 to 10000000.")
     start = time.perf_counter()
-    found = run_walks(options.rules or rules_folder(), options.walks, options.seed, options.workers or None, _progress)
+    found = run_walks(options.rules or rules_folder(), options.walks, options.seed, options.workers or None, progress)
     if options.json:
         deliver(json_text({"proposals": dict(found.proposals), "forbidden": list(found.forbidden)}), options.output)
     else:
@@ -194,7 +188,7 @@ def run(arguments: list[str]) -> int:
     for name in names:
         start = time.perf_counter()
         outcome = run_trial(
-            replace(plan, order=name, ceilings=name == "engine"), folder, options.workers or None, _progress, written
+            replace(plan, order=name, ceilings=name == "engine"), folder, options.workers or None, progress, written
         )
         outcome.seconds = time.perf_counter() - start
         found[name] = figures(outcome, book)
