@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from diag.casework.certainty import is_certain
 from diag.casework.entries import CarFact, Entry, ReadingTaken, SignAnswer, StepDone
 from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
@@ -22,7 +23,7 @@ def told_contexts(entries: Iterable[Entry], book: RuleBook, values: Mapping[str,
     """
     found: dict[str, bool] = {}
     for entry in entries:
-        if isinstance(entry, SignAnswer) and entry.sure == "sure" and entry.source != "second hand":
+        if isinstance(entry, SignAnswer) and is_certain(entry):
             found.update(_by_sign(entry, book))
         elif isinstance(entry, ReadingTaken) and entry.point in book.points:
             found.update({named(need): not need.startswith(NOT) for need in book.points[entry.point].fits})

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from diag.casework.certainty import is_certain, still_said
 from diag.casework.entries import (
     CarFact,
     Case,
@@ -98,8 +99,12 @@ class _Walk:
         entry = self._counts.get(raw.number)
         if entry is None:
             return
+        for said in still_said(self._case, raw, entry):
+            self._said(said, raw.number in self._edited)
+
+    def _said(self, entry: Entry, edited: bool) -> None:
         if isinstance(entry, SignAnswer):
-            self._answer(entry, raw.number in self._edited)
+            self._answer(entry, edited)
         elif isinstance(entry, ReadingTaken):
             self._reading(entry)
         elif isinstance(entry, StepDone):
@@ -122,7 +127,7 @@ class _Walk:
         if entry.answer != NOT_KNOWN:
             # What is half there is there: rules of safety know no answer in between.
             half = leaning(entry.answer, self._book) is not None
-            self._told.answered(entry.sign, PRESENT if half else entry.answer)
+            self._told.answered(entry.sign, PRESENT if half else entry.answer, is_certain(entry))
         vague = entry.sure != "sure" and decides_only(entry.sign, self._book)
         if entry.check and (entry.answer == NOT_KNOWN or vague):
             self._state = replace(self._state, unanswered=self._state.unanswered | {entry.sign})
@@ -132,8 +137,8 @@ class _Walk:
         if entry.answer != NOT_KNOWN and entry.answer not in DRY_WORDS:
             self._wet()
         elif entry.sign in self._places:
-            certain = entry.answer != NOT_KNOWN and entry.sure == "sure" and entry.source == "own eyes"
-            self._ledger[entry.sign] = "dry" if certain and not edited else "unsure"
+            certain = entry.answer != NOT_KNOWN and is_certain(entry) and not edited
+            self._ledger[entry.sign] = "dry" if certain else "unsure"
             self._look()
 
     def _turn(self, check_id: str) -> None:
@@ -220,7 +225,9 @@ class _Walk:
             return
         # What a log shows may raise a stop; as a figure of another time it never lowers what a gauge shows now.
         where = f"{entry.point}, logged" if entry.log else entry.point
-        self._told.read(entry.reading, where, entry.low, entry.high, entry.bound)
+        self._told.read(entry.reading, where, entry.low, entry.high, entry.bound, is_certain(entry))
+        if not is_certain(entry):
+            self._state = replace(self._state, doubtful=self._state.doubtful | {entry.number})
         self._state = replace(self._state, turns=0)
         if not entry.check and not entry.log and point.settings.get("pump") == "on":
             self._apply(_PUMP_RAN)

@@ -2,7 +2,8 @@
 
 A rule with ``lifted_by`` holds on to what raised it: a later dry look, a lower reading or any other step that was done
 meanwhile changes nothing, since a hose that is dry with the pump off says nothing about the diaphragm behind it. Rules
-without it follow the latest answer.
+without it follow the latest answer. Whatever the rule, an answer that is not sure and first-hand may raise a fact and
+never clears one.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from dataclasses import dataclass, field
 from functools import cache
 
 from diag.quantities import parse
-from diag.rulebook.model import ABSENT, Action, Remedy, RuleBook, Step, StopRule
+from diag.rulebook.model import ABSENT, BOTH, Action, Remedy, RuleBook, Step, StopRule
 from diag.rulebook.stopfacts import LIMIT, RENEWS
 
 DRY_WORDS = frozenset({ABSENT, "dry", "none", "no"})
@@ -44,22 +45,25 @@ class StopLedger:
                 if head in ("sign", "untold"):
                     self._heard.setdefault(tail.partition("=")[0].strip(), []).append(rule)
 
-    def answered(self, sign: str, answer: str) -> None:
-        """A sign was answered for certain or not; "not known" is no answer and never comes here."""
+    def answered(self, sign: str, answer: str, certain: bool) -> None:
+        """A sign was answered; "not known" is no answer and never comes here. ``certain``: sure and first-hand."""
         for rule in self._heard.get(sign, ()):
             memory = self._memories[rule.id]
-            if memory.raised and not memory.repaired and rule.lifted_by and answer in DRY_WORDS:
-                continue  # dry or gone by itself is not repaired
+            if not any(_says(fact, sign, answer) for fact in rule.when):
+                stays = memory.raised and rule.lifted_by and not memory.repaired
+                if stays or not certain:
+                    continue  # dry or gone by itself is not repaired, and a doubtful no clears nothing
             memory.signs[sign] = answer
             self._judge(rule, memory)
 
-    def read(self, reading: str, point: str, low: float, high: float, bound: str = "") -> None:
+    def read(self, reading: str, point: str, low: float, high: float, bound: str, certain: bool) -> None:
         """A reading, SI; of "80 to 95" the end that is worse counts, and "over 80" has no upper end."""
         low, high = (-math.inf if bound == "below" else low), (math.inf if bound == "above" else high)
         for rule, memory in self._each():
             if memory.raised and rule.lifted_by:
                 continue
-            memory.read[(reading, point)] = (low, high)
+            least, most = (low, high) if certain else memory.read.get((reading, point), (low, high))
+            memory.read[(reading, point)] = min(low, least), max(high, most)
             self._judge(rule, memory)
 
     def did(self, step: Step) -> None:
@@ -100,9 +104,8 @@ class StopLedger:
         if head == "untold":
             return tail not in memory.signs
         if head == "sign":
-            name, _, wanted = (part.strip() for part in tail.partition("="))
-            answer = memory.signs.get(name)
-            return answer == wanted if wanted else answer is not None and answer not in DRY_WORDS
+            name = tail.partition("=")[0].strip()
+            return name in memory.signs and _says(fact, name, memory.signs[name])
         return head == "reading" and self._beyond(memory, tail)
 
     def _beyond(self, memory: _Memory, limit: str) -> bool:
@@ -124,6 +127,15 @@ class StopLedger:
         return settings.get("return") == "pinched" or settings.get("screw") == "in" or (
             isinstance(air, float) and air > 0.0
         )  # fmt: skip
+
+
+def _says(fact: str, sign: str, answer: str) -> bool:
+    """Whether this answer to this sign makes the fact of a rule true; of two choices told together either does."""
+    head, _, tail = fact.partition(":")
+    name, _, wanted = (part.strip() for part in tail.partition("="))
+    if head != "sign" or name != sign:
+        return False
+    return wanted in answer.split(BOTH) if wanted else answer not in DRY_WORDS
 
 
 @cache

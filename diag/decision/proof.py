@@ -103,7 +103,7 @@ def proof(view: View) -> Proposal | None:
 
 def _frees(view: View, blocked: Check) -> Plan | None:
     """A safe check that asks again about the sign whose stop rule blocks the proof."""
-    signs = {f.partition(":")[2] for f in view.situation.facts if f.startswith("sign:")}
+    signs = {f.partition(":")[2].partition("=")[0] for f in view.situation.facts if f.startswith("sign:")}
     for check in view.book.checks.values():
         if check.id == blocked.id or put_aside(check, view.situation) or check.id in view.situation.done:
             continue

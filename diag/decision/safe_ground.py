@@ -5,6 +5,7 @@ And the way on where a stop rule bars the rest of the work: the look or the repa
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 
 from diag.decision.candidates import Candidate
@@ -36,8 +37,8 @@ def informed(
     asked = _asked_about(model.book)
     chances = zip(belief.causes, belief.marginal, strict=True)
     likely = frozenset(name for name, chance in chances if name in asked and chance >= policy.likely)
-    facts = situation.facts | {"base:far"} if base_is_far(model.car, evidence, model.book, policy) else situation.facts
-    return replace(situation, likely=likely, facts=facts)
+    far = base_is_far(model.car, evidence, model.book, policy, situation.doubtful)
+    return replace(situation, likely=likely, facts=situation.facts | {"base:far"} if far else situation.facts)
 
 
 def _asked_about(book: RuleBook) -> frozenset[str]:
@@ -45,12 +46,27 @@ def _asked_about(book: RuleBook) -> frozenset[str]:
     return frozenset(name.strip() for head, _, tail in facts if head == "likely" for name in tail.split(","))
 
 
-def base_is_far(car: Car, evidence: Evidence, book: RuleBook, policy: Policy = POLICY) -> bool:
-    """Whether the last reading of base pressure lies far from the told target."""
+def base_is_far(
+    car: Car,
+    evidence: Evidence,
+    book: RuleBook,
+    policy: Policy = POLICY,
+    doubtful: Collection[int] = (),
+) -> bool:
+    """Whether the base pressure was last read far from the told target.
+
+    A reading in doubt (its entry's number is among ``doubtful``) or a mere limit ("over 40") may show it far off, and
+    never clears that again.
+    """
     target = hose_off_target(car)
-    now = [r for r in evidence.readings if r.epoch == len(evidence.epochs) - 1 and r.reading == "rail pressure"]
-    read = [r.value for r in now if _shows_base(r.point, book)]
-    return target is not None and bool(read) and abs(read[-1] - target) > policy.base_far * target
+    far = False
+    for r in evidence.readings:
+        if target is None or r.epoch != len(evidence.epochs) - 1 or r.reading != "rail pressure":
+            continue
+        if _shows_base(r.point, book):
+            off = abs(r.value - target) > policy.base_far * target
+            far = off or (far and (r.entry in doubtful or bool(r.bound)))
+    return far
 
 
 def _shows_base(point: str, book: RuleBook) -> bool:

@@ -222,11 +222,13 @@ class Auditor:
         return replace(state, proof=0) if acts & (RUNNING | OPENING) else state
 
     def _heard(self, entry: SignAnswer) -> None:
-        state = replace(self.state, told=(*(t for t in self.state.told if t[0] != entry.sign),
-                                          (entry.sign, entry.answer)))  # fmt: skip
+        seen = entry.sure == "sure" and entry.source == "own eyes"
+        state = self.state
+        if seen or entry.answer not in (ABSENT, "not known"):  # a no that nobody vouches for leaves what was told
+            state = replace(state, told=(*(t for t in state.told if t[0] != entry.sign), (entry.sign, entry.answer)))
         sign = self.book.signs.get(entry.sign)
         if sign is not None and sign.wet:
-            dry = entry.answer == ABSENT and entry.sure == "sure" and entry.source == "own eyes"
+            dry = entry.answer == ABSENT and seen
             if entry.answer not in (ABSENT, "not known"):
                 state = replace(state, wet="wet", proof=0, places=frozenset(), own_joint=False)
             elif dry:

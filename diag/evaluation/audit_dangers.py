@@ -11,14 +11,20 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from diag.casework.entries import CarFact, Entry, ReadingTaken, SignAnswer
-from diag.rulebook.model import Action, Remedy, RuleBook, Step
+from diag.rulebook.model import BOTH, Action, Remedy, RuleBook, Step
 
 RUN = frozenset({"key on", "runs pump", "runs engine", "cranks engine", "drives car"})
 PULL = frozenset({"loads engine"})
 SQUEEZE = frozenset({"pinches hose", "applies air"})
 MOST = 87.0 * 6894.757  # Pa: the highest dead-head figure that service texts quote
 PRESSURES = ("rail pressure", "pump outlet pressure", "regulator outlet pressure")
-PROVOKED = ("pinched", "screw-in", "hand-air", "through-air")  # parts of the names of points driven up on purpose
+PROVOKED = {
+    "pinched": "pinches hose",
+    "hand-air": "applies air",
+}  # in names of points: what drives the pressure up there
+# In names of parameters: once new, they may have been what held the pressure up.
+EASES = ("set pressure", "return", "seat", "valve lift", "dead end", "ports swapped", "regulator", "pump", "gauge",
+         "sensor", "filter", "feed")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -35,7 +41,7 @@ class Danger:
     seen_gone: bool = False  # the sign must be answered no after the repair as well
 
 
-HOSES = ("hose", "line", "joint", "return-leak")
+HOSES = ("renew-feed-hose", "renew-return-hose", "joint", "return-leak")
 FEEDS = ("set pressure", "reference boost share", "reference gain", "pump flow factor", "pump rated flow", "pump duty",
          "filter restriction", "feed bore", "feed restriction hole", "diaphragm friction", "sensor scale")  # fmt: skip
 REFERENCE = ("reference-hose", "clip-boost-hose", "hose-refitted", "reference-source", "hose-to-regulator")
@@ -47,16 +53,20 @@ DANGERS = (
     Danger("fuel in the oil", {"oil-smells-of-fuel": ()}, PULL | {"drives car"}, renews=("diaphragm leak",),
            repaired_by=("injector", "damper", "regulator")),
     Danger("a valve in the reference", {"valve-in-reference-hose": ()}, PULL, repaired_by=REFERENCE,
-           unless_unboosted=True),
-    Danger("a fuel hose that is bad", {"fuel-hose-cracked": ()}, RUN | PULL | SQUEEZE, repaired_by=HOSES),
-    Danger("a hose not made for injection", {"hose-marking-wrong": ()}, RUN | PULL | SQUEEZE, repaired_by=HOSES),
+           unless_unboosted=True, seen_gone=True),
+    Danger("a fuel hose that is bad", {"fuel-hose-cracked": ()}, RUN | PULL | SQUEEZE, repaired_by=HOSES,
+           seen_gone=True),
+    Danger("a hose not made for injection", {"hose-marking-wrong": ()}, RUN | PULL | SQUEEZE, repaired_by=HOSES,
+           seen_gone=True),
     Danger("a fuse that blew again", {"fuse-blows-again": ()}, RUN | PULL, repaired_by=("wire", "pump")),
     Danger("lean in boost", {"lean-in-boost": ()}, PULL, renews=FEEDS),
     Danger("lean under load", {"lean-readings": ()}, PULL, renews=FEEDS),
     Danger("knock", {"knocks-under-load": ()}, PULL, renews=FEEDS),
     Danger("a reference off or capped", {"hose-condition": ("off-or-split", "capped")}, PULL, repaired_by=REFERENCE,
-           unless_unboosted=True),
-    Danger("a leaking reference", {"reference-bubbles": ()}, PULL, repaired_by=REFERENCE, unless_unboosted=True),
+           unless_unboosted=True, seen_gone=True),
+    Danger("a leaking reference", {"reference-bubbles": ()}, PULL, repaired_by=REFERENCE, unless_unboosted=True,
+           seen_gone=True),
+    Danger("the wrong fuel", {"jar-wrong-fuel": ()}, RUN | PULL, repaired_by=("drain",), seen_gone=True),
     Danger("rubber at the seam", {"diaphragm-edge-shows": ()}, steps=("retighten-cover", "cover-screw-feel"),
            repaired_by=("diaphragm", "regulator", "suspect")),
 )  # fmt: skip
@@ -68,7 +78,8 @@ class DangerWatch:
 
     book: RuleBook
     there: dict[str, bool] = field(default_factory=dict)  # danger -> repaired but not yet seen gone
-    over: bool = False  # a pressure above the limit was read and nothing has been renewed since
+    over: bool = False  # a pressure above the limit was read and nothing that may hold it up has been renewed since
+    driven: frozenset[str] = frozenset()  # acts that drove a pressure above the limit: not once more
     unboosted: bool = False
     tried: frozenset[str] = frozenset()
 
@@ -77,20 +88,26 @@ class DangerWatch:
         if isinstance(entry, CarFact) and entry.field == "boost":
             self.unboosted = entry.text.strip().split(" ")[0] in ("0", "0.0", "none", "no")
         elif isinstance(entry, ReadingTaken):
-            provoked = any(part in entry.point for part in PROVOKED)
-            high = float("inf") if entry.bound == "above" else entry.high
-            self.over = self.over or (entry.reading in PRESSURES and not provoked and high > MOST)
+            self._read(entry)
         elif isinstance(entry, SignAnswer) and entry.answer != "not known":
-            self._answer(entry.sign, entry.answer)
+            self._answer(entry.sign, entry.answer, seen=(entry.sure, entry.source) == ("sure", "own eyes"))
 
-    def _answer(self, sign: str, answer: str) -> None:
+    def _read(self, entry: ReadingTaken) -> None:
+        high = float("inf") if entry.bound == "above" else entry.high
+        if entry.reading not in PRESSURES or high <= MOST:
+            return
+        drives = frozenset(act for part, act in PROVOKED.items() if part in entry.point)
+        self.driven |= drives
+        self.over = self.over or not drives  # an adjuster that was turned in stays in
+
+    def _answer(self, sign: str, answer: str, seen: bool) -> None:
         for danger in DANGERS:
             if sign not in danger.signs:
                 continue
             raising = danger.signs[sign]
-            if answer in raising or (not raising and answer != "absent"):
+            if (not raising and answer != "absent") or any(part in raising for part in answer.split(BOTH)):
                 self.there[danger.name] = False
-            elif self.there.get(danger.name):
+            elif self.there.get(danger.name) and seen:  # hearsay and guesses take no danger away
                 del self.there[danger.name]
 
     def did(self, step: Step) -> None:
@@ -103,14 +120,16 @@ class DangerWatch:
                     self.there[danger.name] = True
                 else:
                     del self.there[danger.name]
-        if renewed:
-            self.over = False
+        if any(word in name for name in renewed for word in EASES):
+            self.over, self.driven = False, frozenset()
 
     def objection(self, step: Step) -> str:
         """The danger that bars this step."""
         acts: set[str] = set(step.does)
         if self.over and acts & (RUN | PULL | SQUEEZE):
             return "more than 87 psi was read and nothing was repaired since"
+        if self.driven & acts:
+            return "more than 87 psi was read when this was done, and nothing was repaired since"
         for danger in DANGERS:
             if danger.name not in self.there or (danger.unless_unboosted and self.unboosted):
                 continue

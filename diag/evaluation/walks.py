@@ -16,7 +16,18 @@ from pathlib import Path
 
 import numpy as np
 
-from diag.casework.entries import CarFact, Case, Entry, PersonTold, ReadingTaken, SignAnswer, StepDone, StepRefused
+from diag.casework.entries import (
+    CarFact,
+    Case,
+    Entry,
+    PersonTold,
+    ReadingTaken,
+    SignAnswer,
+    Source,
+    StepDone,
+    StepRefused,
+    Sure,
+)
 from diag.casework.evidence_of import told_by
 from diag.casework.situation_of import situation_of
 from diag.decision.next_step import propose
@@ -42,6 +53,7 @@ KITS: tuple[tuple[str, ...] | None, ...] = (
     ("pressure-gauge", "hand-tools", "multimeter"),
 )
 CAR = {"fuel": ("", "petrol", "E85", "methanol"), "boost": ("", "0 psi", "12 psi"), "target-pressure": ("", "43.5 psi")}
+DOUBTS: tuple[tuple[Sure, Source], ...] = (("sure", "own eyes"), ("unsure", "own eyes"), ("sure", "second hand"))
 SAFETY = 0.04  # chance of yes to a sign that a stop rule listens to, else most walks would end at once
 OUT_OF_ORDER = 0.1  # chance of a deed that nobody proposed, done whether the wall allows it or not
 
@@ -187,8 +199,8 @@ class Walk:
             answer = sign.choices[int(dice.integers(len(sign.choices)))].id
         else:
             answer = PRESENT if dice.random() < yes else ABSENT
-        sure = "unsure" if dice.random() < 0.03 else "sure"
-        self._add(SignAnswer(self._number(), AT, "walk", name, answer, check=check, sure=sure))  # type: ignore[arg-type]
+        sure, source = DOUBTS[int(dice.choice(len(DOUBTS), p=(0.94, 0.03, 0.03)))]
+        self._add(SignAnswer(self._number(), AT, "walk", name, answer, sure, source, check))
 
     def _reading(self, item: Yield, check: str) -> None:
         kind = self.book.readings[item.reading]

@@ -175,6 +175,7 @@ def _for_the_wall(situation: Situation, choices: frozenset[str], traces: frozens
         later=nothing,
         done=nothing,
         unanswered=nothing,
+        doubtful=frozenset(),
         looked=False,
         tried=situation.tried & traces,
         turns=0,

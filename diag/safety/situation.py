@@ -57,6 +57,7 @@ class Situation:
     unanswered: frozenset[str] = frozenset()  # signs asked about in the present epoch that could not be told
     lacks: frozenset[str] = frozenset()  # needs of steps that this car, or its state, excludes (diag.rulebook.built)
     turns: int = 0  # checks answered since something was last measured
+    doubtful: frozenset[int] = frozenset()  # numbers of the readings that were not sure or not first-hand
     facts: frozenset[str] = frozenset()  # what stop rules listen to besides: "sign:ID", "reading:KIND above VALUE"
     boost: Literal["unknown", "yes", "no"] = "unknown"  # whether the engine is told to be boosted
     likely: frozenset[str] = frozenset()  # causes that whoever weighs them calls likely; this layer weighs nothing

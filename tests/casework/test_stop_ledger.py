@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 import pytest
 
 from diag.casework import record
-from diag.casework.entries import Case
+from diag.casework.entries import Case, SignAnswer
 from diag.casework.situation_of import situation_of
+from diag.casework.stop_ledger import lifts
 from diag.rulebook.load import load_book
-from diag.rulebook.model import RuleBook
+from diag.rulebook.model import ABSENT, BOTH, RuleBook
 from diag.rulebook.where import rules_folder
 from diag.safety.interlock import allowed
+from diag.safety.limits import CAN_BURST
 
 WHEN = {"at": "2026-05-02T09:00:00Z", "who": "Mira"}
 
@@ -142,8 +145,10 @@ def test_a_boosted_engine_without_its_reference_is_not_pulled() -> None:
     book = shipped()
     case = sign(begun(), "hose-condition", "off-or-split")
     assert "reference-off-no-boost" in stops(case)
+    assert "reference-off-no-boost" in stops(sign(case, "hose-condition", "sound")), "nobody has put it back"
     case = record.step_done(case, book, "hose-refitted", **WHEN)
-    assert "reference-off-no-boost" not in stops(case)
+    assert "reference-off-no-boost" in stops(case), "the hose that was put back has not been looked at"
+    assert "reference-off-no-boost" not in stops(sign(case, "hose-condition", "sound"))
     case = record.car_fact(begun(), book, "boost", "0 psi", **WHEN)
     assert "reference-off-no-boost" not in stops(sign(case, "hose-condition", "off-or-split"))
 
@@ -156,3 +161,94 @@ def test_a_lean_engine_is_not_pulled() -> None:
         assert "loads engine" in forbidden
         case = record.step_done(sign(case, name, "no"), shipped(), "renew-gauge", **WHEN)
         assert any("loads engine" in shipped().stops[s].forbids and "wet" not in s for s in stops(case))
+
+
+# ------------------------------------------------------------------ all rules and all signs
+
+DOUBTS = [("unsure", "own eyes"), ("sure", "second hand"), ("unsure", "second hand")]
+
+
+def heard() -> list[tuple[str, str, str, tuple[str, ...]]]:
+    """(rule, sign, answer that raises it, answers that do not) for every sign that any stop rule listens to."""
+    found = []
+    for rule in shipped().stops.values():
+        for fact in rule.when:
+            head, _, tail = fact.partition(":")
+            if head in ("sign", "untold"):
+                name, _, wanted = tail.partition("=")
+                possible = shipped().signs[name].possible
+                raising = wanted or next(a for a in possible if a != ABSENT)
+                calm = tuple(a for a in possible if a != raising) if wanted else (ABSENT,)
+                found.append((rule.id, name, raising, calm))
+    return found
+
+
+def doubted(case: Case, name: str, answer: str, doubt: tuple[str, str]) -> Case:
+    entry = SignAnswer(len(case.entries) + 1, WHEN["at"], "Mira", name, answer, *doubt)  # type: ignore[arg-type]
+    return replace(case, entries=(*case.entries, entry))
+
+
+def told_of(rule: str, name: str, facts: frozenset[str]) -> set[str]:
+    """What the rule hears of this sign."""
+    return {f for f in shipped().stops[rule].when if f in facts and f.partition(":")[2].partition("=")[0] == name}
+
+
+@pytest.mark.parametrize(("rule", "name", "raising", "calm"), heard())
+def test_no_doubtful_answer_lifts_anything(rule: str, name: str, raising: str, calm: tuple[str, ...]) -> None:
+    """Of every rule and sign: raised, or raised and repaired, or never looked at, a doubtful no leaves it as it was."""
+    seen = doubted(begun(), name, raising, ("sure", "own eyes"))
+    repaired = [seen]
+    for step in [*shipped().remedies.values(), *shipped().actions.values()]:
+        if lifts(shipped().stops[rule], step):
+            repaired.append(record.step_done(seen, shipped(), step.id, **WHEN))
+    for case in (begun(), *repaired):
+        before = told_of(rule, name, situation_of(case, shipped()).facts)
+        for answer in calm:
+            for doubt in DOUBTS:
+                after = situation_of(doubted(case, name, answer, doubt), shipped())
+                assert told_of(rule, name, after.facts) == before, (answer, doubt)
+
+
+@pytest.mark.parametrize(("rule", "name", "raising", "calm"), heard())
+def test_a_doubtful_yes_raises_as_a_sure_one_does(rule: str, name: str, raising: str, calm: tuple[str, ...]) -> None:
+    """Over a sure no as well; and what is told half or of two kinds counts as there."""
+    for case in (begun(), *(doubted(begun(), name, no, ("sure", "own eyes")) for no in calm)):
+        for doubt in DOUBTS:
+            facts = situation_of(doubted(case, name, raising, doubt), shipped()).facts
+            assert {f for f in told_of(rule, name, facts) if f.startswith("sign:")} == {
+                f for f in shipped().stops[rule].when if f.startswith(f"sign:{name}")
+            }
+    if len(calm) > 1:
+        both = doubted(begun(), name, f"{calm[0]}{BOTH}{raising}", DOUBTS[0])
+        assert told_of(rule, name, situation_of(both, shipped()).facts)
+
+
+def test_a_doubtful_correction_takes_no_danger_back() -> None:
+    """A sure "no" in the place of a slip does; "no, I think" and "no, says my wife" leave the yes standing."""
+    for name, stop in (("fuel-hose-cracked", "fuel-hose-unfit"), ("fuel-in-reference-hose", "fuel-in-reference")):
+        case = sign(begun(), name, "yes")
+        number = case.entries[-1].number
+        for sure, source in (("sure", "own eyes"), *DOUBTS):
+            no = SignAnswer(number, WHEN["at"], "Mira", name, ABSENT, sure, source)  # type: ignore[arg-type]
+            edited = record.replace(case, number, no, **WHEN)
+            assert (stop in stops(edited)) is ((sure, source) in DOUBTS)
+
+
+def test_what_must_be_seen_gone_can_be_asked_about_while_the_rule_holds() -> None:
+    """No rule waits for a look that it bars itself."""
+    book = shipped()
+    for rule in book.stops.values():
+        for fact in rule.when if rule.asked_again else ():
+            name = fact.partition(":")[2].partition("=")[0]
+            if fact.startswith("sign:"):
+                asking = [c for c in book.checks.values() if any(y.sign == name for y in c.yields)]
+                assert any(not set(c.does) & set(rule.forbids) and c.id not in rule.bars for c in asking), rule.id
+
+
+def test_every_pressure_that_a_check_reads_has_its_stop_above_87_psi() -> None:
+    """Left to itself, pinched, with the adjuster in or air on the reference: each reading raises a rule of its own."""
+    for check in shipped().checks.values():
+        for item in check.yields:
+            if item.reading in CAN_BURST:
+                case = read(begun(), item.at, "over 90 psi", item.reading)
+                assert stops(case) - stops(begun()), (check.id, item.at)

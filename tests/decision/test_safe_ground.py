@@ -86,6 +86,18 @@ def test_a_base_far_from_its_target_bars_a_pull() -> None:
     assert "base:far" not in near.informed.facts
 
 
+def test_a_doubtful_figure_does_not_bring_a_base_back_near_its_target() -> None:
+    """31 psi read for sure, then "about 43, I think" or "over 40": still far; 43 read for sure is near."""
+    case = read(begun(target_pressure="43.5 psi", boost="10 psi"), "pump-on-engine-off", "31 psi")
+    for sure, source in (("unsure", "own eyes"), ("sure", "second hand")):
+        guess = record.take_reading(
+            case, shipped(), "rail pressure", "pump-on-engine-off", "43 psi", sure=sure, source=source, **WHEN
+        )  # type: ignore[call-overload]
+        assert "base:far" in now(guess).informed.facts
+    assert "base:far" in now(read(case, "pump-on-engine-off", "over 40 psi")).informed.facts
+    assert "base:far" not in now(read(case, "pump-on-engine-off", "43 psi")).informed.facts
+
+
 def test_the_stop_is_said_first_where_the_likely_cause_would_pass_it() -> None:
     """A return that is shut drives the rail up to the pump's relief: the limit stands before every other reason."""
     case = begun(target_pressure="43.5 psi", pump_flow="340 L/h", return_bore="6 mm")

@@ -12,7 +12,7 @@ import pytest
 
 from diag.casework.entries import CarFact, PersonTold, ReadingTaken, SignAnswer, StepDone
 from diag.evaluation.audit import Auditor
-from diag.evaluation.audit_dangers import MOST, bad_advice
+from diag.evaluation.audit_dangers import DANGERS, MOST, Danger, DangerWatch, bad_advice
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook, Step
 from diag.rulebook.where import rules_folder
@@ -94,12 +94,48 @@ def test_above_the_limit_nothing_runs_until_something_is_renewed() -> None:
     job = Job()
     job.read("return-pinched", 1.2 * MOST)
     assert job.says("engine-off", "listen-to-pump") == ""
+    assert "87 psi" in job.says("engine-off", "dead-head-test")
     job.read("pump-on-engine-off", 1.2 * MOST, "pump outlet pressure")
     assert "87 psi" in job.says("engine-off", "listen-to-pump")
     job.did("fuse-out")
     job.did("pressure-released")
     job.did("renew-filter")
     job.look()
+    assert job.says("engine-off", "listen-to-pump") == ""
+
+
+def test_above_the_limit_with_the_adjuster_in_nothing_runs() -> None:
+    """It stays where it was turned; a clamp is let go of and air let off, so those only must not be done again."""
+    for point, step in (("screw-in", "listen-to-pump"), ("hand-air-10psi", "reference-air-test")):
+        job = Job()
+        assert job.says("engine-off", step) == ""
+        job.read(point, 1.2 * MOST)
+        assert "87 psi" in job.says("engine-off", step)
+    assert job.says("engine-off", "listen-to-pump") == ""
+
+
+@pytest.mark.parametrize("danger", DANGERS, ids=[d.name for d in DANGERS])
+def test_doubt_takes_no_danger_away(danger: Danger) -> None:
+    """Raised by a guess as by a look; repaired, it still wants a look by whoever tells that it is gone."""
+    for sign, raising in danger.signs.items():
+        for sure, source in (("unsure", "own eyes"), ("sure", "second hand"), ("sure", "own eyes")):
+            watch = DangerWatch(shipped())
+            yes = raising[0] if raising else "present"
+            watch.heard(SignAnswer(1, AT, "t", sign, yes, sure, source))  # type: ignore[arg-type]
+            assert danger.name in watch.there
+            watch.there[danger.name] = True  # repaired
+            watch.heard(SignAnswer(2, AT, "t", sign, "absent", sure, source))  # type: ignore[arg-type]
+            assert (danger.name in watch.there) is ((sure, source) != ("sure", "own eyes"))
+
+
+def test_a_guess_that_a_flame_is_out_lets_nothing_run() -> None:
+    """A rule that follows the latest answer: only a sure look clears it, told at first hand."""
+    job = Job()
+    job.sign("flame-or-spark-near", "present", "place-and-people")
+    for sure, source in (("unsure", "own eyes"), ("sure", "second hand")):
+        job.audit.saw(SignAnswer(job._next(), AT, "t", "flame-or-spark-near", "absent", sure, source))  # type: ignore[arg-type]
+        assert "ignition-near" in job.says("engine-off", "listen-to-pump")
+    job.sign("flame-or-spark-near", "absent")
     assert job.says("engine-off", "listen-to-pump") == ""
 
 
