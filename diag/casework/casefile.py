@@ -34,6 +34,7 @@ from diag.support.yaml.reader import MAX_SCALAR, MAX_SIZE, Map, dump_yaml, read_
 FORMAT = 1
 MINOR = 0
 MAX_TEXT = MAX_SIZE  # characters in a file
+MOST_BYTES = 4 * MAX_TEXT  # what that many characters take at most as UTF-8
 END = "...\n"
 HEAD = (
     "# One job. Entries are only ever added: correct one by adding 'taken-back' or 'replaced'.\n"

@@ -20,10 +20,10 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any
 
-from diag.casework.casefile import read_case
+from diag.casework.casefile import MOST_BYTES, read_case
 from diag.casework.entries import STATUSES
 from diag.casework.ids import SUFFIX, is_case_id
-from diag.casework.store import MOST_BYTES
+from diag.casework.query import Found, Query
 from diag.casework.summary import Summary, summary_of
 from diag.support.disk.files import read_text
 from diag.support.errors import StorageError, UserError
@@ -40,38 +40,6 @@ create table if not exists cases ({_COLUMNS.replace("id,", "id text primary key,
 create index if not exists by_change on cases (status, changed);
 pragma user_version = {_SHAPE};
 """
-
-
-@dataclass(frozen=True, slots=True)
-class Query:
-    """What to look for; empty fields do not restrict. ``text`` holds words that must all occur, in any order."""
-
-    status: str = ""
-    car: str = ""
-    cause: str = ""
-    text: str = ""
-    since: str = ""  # date or time; last entry at or after
-    until: str = ""  # date or time; last entry before or on that day
-    limit: int = 200
-
-    def __post_init__(self) -> None:
-        if self.status and self.status not in STATUSES:
-            raise UserError(f"There is no status {one_line(self.status, 30)!r}.", f"Use one of: {', '.join(STATUSES)}.")
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """One line of a list. ``problem`` says why the file could not be read whole; then the rest is what could be."""
-
-    id: str
-    status: str
-    opened: str
-    changed: str
-    title: str
-    result: str
-    proven: bool
-    causes: tuple[str, ...]
-    problem: str = ""
 
 
 def index_file(cache: Path, folder: Path) -> Path:

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from diag.casework import entries as e
+from diag.casework.lessons import NONE, verdict_of
 from diag.casework.replay import Standing
 from diag.casework.summary import Summary
-from diag.evaluation.learning import NONE, verdict_of
 from diag.inference import explain
 from diag.inference.posterior import NOTHING_WRONG
 from diag.rulebook.model import RuleBook

@@ -2,46 +2,25 @@
 
 The book's shares are a Dirichlet prior worth ``strength`` jobs; every job that proves exactly one cause adds one count.
 Chance of no fault and share of double faults are Beta counts in the same way. Nothing is learnt from a job whose cure
-was not proven: the guards are in ``verdict_of`` and every job passed over is counted with its reason.
+was not proven: which jobs count stands in ``diag.casework.lessons``.
 Conjugate updating of Dirichlet and Beta counts: any textbook of Bayesian statistics; formulas from memory.
 """
 
 from __future__ import annotations
 
 import hashlib
-from collections import Counter
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
+from diag.casework.lessons import Counts, count
 from diag.casework.summary import Summary
 from diag.rulebook.model import Basis, Cause, Frequency, Knobs, RuleBook
 
 STRENGTH = 200.0
 """How many jobs the book's own frequencies weigh; judgement: a workshop's first fifty jobs should nudge, not rule."""
 
-ONE, SEVERAL, NONE = "one cause", "several causes", "nothing wrong"
 LOWEST_SHARE = 1e-5
 MOST_NONE = 0.5
-
-
-@dataclass(frozen=True, slots=True)
-class Counts:
-    """What proven jobs said. ``refused`` counts the jobs passed over, by reason."""
-
-    causes: Mapping[str, int] = field(default_factory=dict)
-    several: int = 0
-    none: int = 0
-    refused: Mapping[str, int] = field(default_factory=dict)
-
-    @property
-    def single(self) -> int:
-        """Jobs that proved exactly one cause."""
-        return sum(self.causes.values())
-
-    @property
-    def used(self) -> int:
-        """Jobs that taught something."""
-        return self.single + self.several + self.none
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,52 +50,6 @@ class Shift:
     jobs: int
 
 
-def verdict_of(job: Summary, known: Mapping[str, Cause]) -> tuple[str, str]:
-    """What may be learnt from one job: (ONE | SEVERAL | NONE, "") or ("", why nothing)."""
-    if "-copy-" in job.id:
-        return "", "a copy of another job"
-    if job.status != "closed":
-        return "", "not closed"
-    if job.result == "normal":
-        return (NONE, "") if job.proven and not job.causes else ("", "normal behaviour, not proven")
-    if job.result != "cured":
-        return "", f"ended as: {job.result or 'no outcome'}"
-    if not job.proven:
-        return "", "cured, but not proven"
-    if not job.causes:
-        return "", "cured, but no cause named"
-    if any(cause not in known for cause in job.causes):
-        return "", "a cause that this rule book does not have"
-    done = {step for step, _ in job.steps}
-    if any(known[cause].remedies and done.isdisjoint(known[cause].remedies) for cause in job.causes):
-        return "", "cured, but no remedy for that cause on record"
-    # Cures done together prove no single cause, so such a job counts for the number of faults only.
-    return (ONE, "") if len(set(job.causes)) == 1 else (SEVERAL, "")
-
-
-def count(jobs: Iterable[Summary], book: RuleBook) -> Counts:
-    """Go through the jobs once; each job name counts once."""
-    causes: Counter[str] = Counter()
-    refused: Counter[str] = Counter()
-    several = none = 0
-    seen: set[str] = set()
-    for job in jobs:
-        if job.id in seen:
-            refused["seen twice"] += 1
-            continue
-        seen.add(job.id)
-        what, why = verdict_of(job, book.causes)
-        if what == ONE:
-            causes[job.causes[0]] += 1
-        elif what == SEVERAL:
-            several += 1
-        elif what == NONE:
-            none += 1
-        else:
-            refused[why] += 1
-    return Counts(dict(sorted(causes.items())), several, none, dict(sorted(refused.items())))
-
-
 def learn(
     jobs: Iterable[Summary], book: RuleBook, made: str, old: Overlay | None = None, strength: float = STRENGTH
 ) -> Overlay:
@@ -124,11 +57,18 @@ def learn(
 
     Counting always starts anew from the files, so no job can be counted twice and a corrected job is corrected here.
     """
+    return learnt(count(jobs, book), book, made, old, strength)
+
+
+def learnt(
+    counts: Counts, book: RuleBook, made: str, old: Overlay | None = None, strength: float = STRENGTH
+) -> Overlay:
+    """The same from jobs that were counted already."""
     if not strength > 0:
         raise ValueError("strength must be above 0")
     before = (replace(old, before=()), *old.before)[:5] if old else ()
     enabled = old.enabled if old else True
-    return Overlay(count(jobs, book), made, book.version, book.fingerprint, strength, enabled, before)
+    return Overlay(counts, made, book.version, book.fingerprint, strength, enabled, before)
 
 
 def undone(overlay: Overlay) -> Overlay | None:

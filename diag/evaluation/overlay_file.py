@@ -17,7 +17,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from diag.evaluation.learning import Counts, Overlay
+from diag.casework.lessons import Counts
+from diag.evaluation.learning import Overlay
 from diag.support.errors import Place, SourceError
 from diag.support.yaml.reader import (
     Map,

@@ -17,10 +17,10 @@ from typing import Self, TypedDict
 from diag.casework.agenda import Task, rest_of_begun, tasks, way_to
 from diag.casework.entries import Case, Entry
 from diag.casework.ids import new_case_id
+from diag.casework.keeping import HeldJob, JobStore
 from diag.casework.names import remarks_on
 from diag.casework.renamed import named_as_today
 from diag.casework.replay import Comparison, ModelCache, Standing, compare, standing
-from diag.casework.store import CaseStore, OpenCase
 from diag.casework.summary import status_of
 from diag.rulebook.model import RuleBook, Yield
 from diag.support.disk.operations import Disk
@@ -77,7 +77,7 @@ class KeptJob:
         self,
         case: Case,
         book: RuleBook,
-        held: OpenCase | None = None,
+        held: HeldJob | None = None,
         who: str = "",
         clock: Clock = system_clock,
         cache: ModelCache | None = None,
@@ -96,9 +96,7 @@ class KeptJob:
         self._chosen = ""  # a step the person chose instead of the proposed one
 
     @classmethod
-    def start(
-        cls, store: CaseStore, book: RuleBook, title: str, who: str = "", cache: ModelCache | None = None
-    ) -> Self:
+    def start(cls, store: JobStore, book: RuleBook, title: str, who: str = "", cache: ModelCache | None = None) -> Self:
         """A new case, already on disk."""
         case = new_case(book, title)
         return cls(case, book, store.create(case), who, cache=cache)
@@ -106,7 +104,7 @@ class KeptJob:
     @classmethod
     def open(
         cls,
-        store: CaseStore,
+        store: JobStore,
         book: RuleBook,
         case_id: str,
         who: str = "",
@@ -256,7 +254,7 @@ class KeptJob:
         self._save()
         return not self.unsaved
 
-    def move_to(self, store: CaseStore) -> str:
+    def move_to(self, store: JobStore) -> str:
         """Put the whole job into another folder and go on there; its new name. The old file stays as it is.
 
         Raises:

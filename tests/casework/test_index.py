@@ -12,7 +12,8 @@ import pytest
 
 from diag.casework.casefile import write_case
 from diag.casework.entries import Case, Note, StatusSet
-from diag.casework.index import CaseIndex, Query, default_cache, index_file
+from diag.casework.index import CaseIndex, default_cache, index_file
+from diag.casework.query import Query
 from diag.casework.summary import status_of, summary_of
 from diag.support.errors import StorageError, UserError
 from tests.casework.cases import T, small_case

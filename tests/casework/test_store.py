@@ -20,7 +20,8 @@ from hypothesis import strategies as st
 from diag.casework.casefile import write_case
 from diag.casework.entries import Case, Note
 from diag.casework.ids import is_case_id, new_case_id
-from diag.casework.store import CaseStore, OpenCase, default_folder
+from diag.casework.open_case import OpenCase
+from diag.casework.store import CaseStore, default_folder
 from diag.support.disk.holder import host_name
 from diag.support.disk.operations import Disk
 from diag.support.errors import CaseFileError, HeldElsewhereError, StorageError, UserError

@@ -12,12 +12,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
+from diag.casework.lessons import count
 from diag.casework.summary import Summary
 from diag.evaluation.learning import (
     LOWEST_SHARE,
     Overlay,
     apply_overlay,
-    count,
     learn,
     shares,
     shifts,

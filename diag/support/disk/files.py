@@ -18,7 +18,7 @@ from diag.support.disk.operations import DISK, Disk
 from diag.support.errors import Place, SourceError, StorageError, UserError
 from diag.support.text import decode_utf8, one_line
 
-__all__ = ["Lock", "read_text", "storage_error", "sweep_leftovers", "write_atomic"]
+__all__ = ["Lock", "read_text", "storage_error", "sweep_leftovers", "write_atomic", "write_bytes"]
 
 _PART = ".part"
 
@@ -48,6 +48,11 @@ def read_text(path: str | Path, limit: int = 1_000_000, disk: Disk = DISK) -> st
 
 
 def write_atomic(path: str | Path, text: str, disk: Disk = DISK) -> None:
+    """Replace or create a text file as a whole, in UTF-8; as for ``write_bytes``."""
+    write_bytes(path, text.encode("utf-8", "replace"), disk)
+
+
+def write_bytes(path: str | Path, data: bytes, disk: Disk = DISK) -> None:
     """Replace or create a file as a whole; who may read it stays as it was.
 
     Either the old or the new content is there at any moment, whatever fails or dies in between.
@@ -66,7 +71,7 @@ def write_atomic(path: str | Path, text: str, disk: Disk = DISK) -> None:
     folder, name = os.path.split(target)
     part = os.path.join(folder, f".{name[:100]}.{host_name()}-{os.getpid()}-{os.urandom(4).hex()}{_PART}")
     try:
-        _write_part(part, text.encode("utf-8", "replace"), disk.mode(target), disk)
+        _write_part(part, data, disk.mode(target), disk)
         disk.replace(part, target)
     except OSError as error:
         with contextlib.suppress(OSError):

@@ -46,7 +46,18 @@ class Arguments(argparse.ArgumentParser):
 
     def with_folder(self) -> Arguments:
         """Which folder of jobs."""
-        self.add_argument("--folder", type=Path, metavar="FOLDER", help="folder of jobs (default: the usual one)")
+        where = self.add_mutually_exclusive_group()
+        where.add_argument("--folder", type=Path, metavar="FOLDER", help="folder of jobs (default: the usual one)")
+        return self.with_store(where)
+
+    def with_store(self, where: argparse._MutuallyExclusiveGroup | None = None) -> Arguments:
+        """Which store of jobs, a folder or a server."""
+        (where or self).add_argument(
+            "--store",
+            default="",
+            metavar="WHERE",
+            help="folder of jobs, or postgresql://HOST/NAME for a team's server (also DIAG_STORE)",
+        )
         return self
 
     def with_case(self) -> Arguments:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from diag.support.disk.files import read_text, storage_error, write_atomic
+from diag.casework.keeping import WholeJob
+from diag.support.disk.files import read_text
 from diag.support.errors import ExitCode, UserError
 from diag.ui.cli.arguments import Arguments
-from diag.ui.cli.inputs import demo_path, folder_of
+from diag.ui.cli.inputs import demo_path, store_of
 from diag.ui.cli.output import deliver, remark, say, table
 
 
@@ -34,15 +35,7 @@ def run(arguments: list[str]) -> int:
     if not options.copy:
         deliver(text, options.output)
         return ExitCode.DONE
-    folder = folder_of(options)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise storage_error("Cannot make the folder", folder, error) from error
-    target = folder / path.name
-    if target.exists():
-        raise UserError("There is a job of this name already.", "Work on that one, or remove it first.", str(target))
-    write_atomic(target, text)
+    store_of(options).bring_in(WholeJob(path.stem, text.encode()))
     remark(f"Copied. Work on it: diag work {path.stem}")
     return ExitCode.DONE
 

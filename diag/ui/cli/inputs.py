@@ -19,7 +19,7 @@ from diag.support.errors import StorageError, UnknownNameError, UserError
 from diag.support.text import decode_utf8, one_line
 
 if TYPE_CHECKING:
-    from diag.casework.store import CaseStore
+    from diag.casework.keeping import JobStore
 
 MOST_BYTES = 4 * MAX_TEXT
 
@@ -48,14 +48,24 @@ def book_of(options: argparse.Namespace) -> RuleBook:
     return apply_overlay(book, read_overlay(read_text(learnt), str(learnt)))
 
 
-def folder_of(options: argparse.Namespace) -> Path:
-    """The folder of jobs: the option, DIAG_FOLDER, or the usual one of this account."""
-    told: Path | None = options.folder
-    if told is not None:
-        if not told.is_dir():
-            raise StorageError(f"There is no folder {one_line(str(told), 200)!r}.", "Give a folder that exists.")
-        return told
-    return usual_folder()
+def where_of(options: argparse.Namespace, must_exist: bool = True) -> str | Path:
+    """Where the jobs are: the option, DIAG_STORE or DIAG_FOLDER, or the usual folder of this account.
+
+    Raises:
+        StorageError: a folder that was named does not exist, and has to.
+    """
+    from diag.desk.address import is_address
+
+    told: Path | str | None = options.folder or options.store or None
+    if told is None:
+        told = os.environ.get("DIAG_STORE", "")
+        return told if is_address(told) else Path(told).expanduser() if told else usual_folder()
+    if is_address(str(told)):
+        return str(told)
+    folder = Path(told).expanduser()
+    if must_exist and not folder.is_dir():
+        raise StorageError(f"There is no folder {one_line(str(told), 200)!r}.", "Give a folder that exists.")
+    return folder
 
 
 def usual_folder() -> Path:
@@ -66,11 +76,17 @@ def usual_folder() -> Path:
     return Path(chosen).expanduser() if chosen else default_folder(os.environ, Path.home())
 
 
-def store_of(options: argparse.Namespace, who: str = "") -> CaseStore:
-    """The jobs of that folder."""
-    from diag.casework.store import CaseStore
+def store_of(options: argparse.Namespace, who: str = "", must_exist: bool = True) -> JobStore:
+    """The jobs kept there."""
+    return store_at(where_of(options, must_exist), who)
 
-    return CaseStore(folder_of(options), who)
+
+def store_at(where: str | Path, who: str = "") -> JobStore:
+    """The jobs kept there, with the usual place for what can be made anew."""
+    from diag.casework.index import default_cache
+    from diag.desk.opening import store_at as opened
+
+    return opened(where, who, default_cache(os.environ, Path.home()))
 
 
 def demo_path(name: str) -> Path:

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import os
-from pathlib import Path
-
 from diag.support.errors import ExitCode, UserError
 from diag.support.text import one_line
 from diag.ui.cli.arguments import Arguments
-from diag.ui.cli.inputs import folder_of
+from diag.ui.cli.inputs import store_of
 from diag.ui.cli.output import json_text, say, table
 
 SCHEMA_VERSION = 1
@@ -32,11 +29,11 @@ def parser() -> Arguments:
 def run(arguments: list[str]) -> int:
     """Print the list."""
     options = parser().parse_args(arguments)
-    from diag.casework.index import CaseIndex, Query, default_cache, index_file
+    from diag.casework.query import Query
 
     if options.most < 1:
         raise UserError(f"--most {options.most} would show nothing.", "Give a number from 1 up.")
-    folder = folder_of(options)
+    store = store_of(options)
     query = Query(
         status=STATUS.get(options.status or "", ""),
         car=options.car,
@@ -46,24 +43,22 @@ def run(arguments: list[str]) -> int:
         until=_day(options.until),
         limit=options.most,
     )
-    with CaseIndex(folder, index_file(default_cache(os.environ, Path.home()), folder)) as index:
-        index.refresh()
-        found = index.search(query)
-        counts = index.counts()
+    found = store.search(query)
+    counts = store.counts()
     if options.json:
         jobs = [
             {"id": f.id, "title": one_line(f.title), "status": f.status, "opened": f.opened, "changed": f.changed,
              "result": f.result, "proven": f.proven, "causes": list(f.causes), "problem": one_line(f.problem, 600)}
             for f in found
         ]  # fmt: skip
-        say(json_text({"schema": SCHEMA_VERSION, "kind": "jobs", "folder": one_line(str(folder), 1000), "jobs": jobs}))
+        say(json_text({"schema": SCHEMA_VERSION, "kind": "jobs", "folder": store.words, "jobs": jobs}))
         return ExitCode.DONE
     rows = [(f.id, f.status, f.changed.replace("T", " ")[:16], f.result + (" (proven)" if f.proven else ""), f.title)
             for f in found]  # fmt: skip
     if rows:
         say("\n".join(table(("job", "status", "changed", "result", "title"), rows)))
     total = ", ".join(f"{n} {status}" for status, n in counts.items())
-    say(f"{len(rows)} shown; in the folder: {total}. {one_line(str(folder), 300)}")
+    say(f"{len(rows)} shown; in the folder: {total}. {store.words}")
     for f in found:
         if f.problem:
             say(f"Damaged: {f.problem}")

@@ -29,13 +29,15 @@ def _parser() -> Arguments:
     found.add_argument("--new", default=None, metavar="TITLE", help="begin a job with this title")
     found.add_argument("--phone", action="store_true", help="the job is a call: steps are worded to be read aloud")
     found.add_argument("--plain", action="store_true", help="line by line, for screen readers, slow links and pipes")
-    found.add_argument(
+    where = found.add_mutually_exclusive_group()
+    where.add_argument(
         "--folder",
         "--cases",
         type=Path,
         metavar="FOLDER",
         help="folder of jobs (default: DIAG_FOLDER, or the usual one)",
     )
+    found.with_store(where)
     found.add_argument("--rules", default="", metavar="FOLDER", help="another rule book")
     found.add_argument("--who", default="", metavar="NAME", help="name or initials written beside every answer")
     found.add_argument("--no-color", action="store_true", help="no colour codes at all")
@@ -72,12 +74,11 @@ def wants_ascii(environment: os._Environ[str] | dict[str, str], encoding: str) -
     return "utf" not in encoding.lower()
 
 
-def _cases(told: argparse.Namespace) -> Path:
-    """The folder of jobs; one that is named is made with its first job."""
-    from diag.ui.cli.inputs import usual_folder
+def _cases(told: argparse.Namespace) -> str | Path:
+    """Where the jobs are; a folder that is named is made with its first job."""
+    from diag.ui.cli.inputs import where_of
 
-    folder: Path | None = told.folder
-    return folder.expanduser() if folder else usual_folder()
+    return where_of(told, must_exist=False)
 
 
 def _who(told: argparse.Namespace) -> str:
@@ -85,23 +86,22 @@ def _who(told: argparse.Namespace) -> str:
 
 
 def _plain(told: argparse.Namespace) -> int:
-    from diag.casework.store import CaseStore
     from diag.rulebook.cached import load_quickly
     from diag.rulebook.where import rules_folder
-    from diag.ui.cli.inputs import cache_folder
+    from diag.ui.cli.inputs import cache_folder, store_at
     from diag.ui.plain.conversation import Conversation
     from diag.ui.plain.talk import Talk
 
     cases, case = _case(told)
     book = load_quickly(Path(told.rules).expanduser() if told.rules else rules_folder(), cache_folder())
-    store = CaseStore(cases, _who(told))
+    store = store_at(cases, _who(told))
     case_id = store.find(case) if case else ""
     room = Conversation(store, book, Talk.standard(), who=_who(told), phone=told.phone)
     return room.run(case_id, told.new or "")
 
 
-def _case(told: argparse.Namespace) -> tuple[Path, str]:
-    """The folder of cases and the case wanted, whether it was named or given as a file."""
+def _case(told: argparse.Namespace) -> tuple[str | Path, str]:
+    """Where the jobs are and the case wanted, whether it was named or given as a file."""
     if told.case and (os.sep in told.case or told.case.endswith(".yaml")):
         path = Path(told.case).expanduser()
         if not path.is_file():
@@ -114,7 +114,7 @@ def _browser(told: argparse.Namespace) -> int:
     from diag.ui.tui.browser import serve
 
     # No file is opened by name from a page; everything else is as on the command line.
-    more = ["--folder", str(_cases(told)), *(["--rules", told.rules] if told.rules else []), "--who", _who(told)]
+    more = ["--store", str(_cases(told)), *(["--rules", told.rules] if told.rules else []), "--who", _who(told)]
     serve(more, told.browser)
     return ExitCode.DONE
 

@@ -9,8 +9,8 @@ from functools import cached_property
 from types import FrameType
 
 from diag.casework.agenda import Task
+from diag.casework.keeping import JobStore
 from diag.casework.replay import ModelCache, Standing, compare
-from diag.casework.store import CaseStore
 from diag.casework.summary import status_of
 from diag.hearing.listen import Listener
 from diag.presentation.last_words import trouble_words
@@ -33,13 +33,13 @@ SENTENCE = 3  # words from which on a line that is no answer is heard as somethi
 class Conversation:
     """One person, one or several jobs, one line at a time."""
 
-    def __init__(self, source: Job | CaseStore, book: RuleBook, talk: Talk, who: str = "", phone: bool = False) -> None:
+    def __init__(self, source: Job | JobStore, book: RuleBook, talk: Talk, who: str = "", phone: bool = False) -> None:
         self.book = book
         self.talk = talk
         self.who = who
         self.phone = phone
         self.cache: ModelCache = {}
-        self.store = source if isinstance(source, CaseStore) else None
+        self.store = None if isinstance(source, Job) else source
         self.open = OpenJobs([source] if isinstance(source, Job) else [])
         self.fled: list[Refuge] = []  # jobs that went into a folder of refuge
         self.at = 0

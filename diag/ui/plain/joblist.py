@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import os
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diag.casework.index import CaseIndex, Found, Query, default_cache, index_file
+from diag.casework.query import Found, Query
 from diag.session.job import Job, new_case
 from diag.support.errors import CaseFileError, HeldElsewhereError, UserError
 from diag.support.text import one_line
@@ -92,10 +90,7 @@ def _asked(room: Conversation, question: str) -> bool:
 def _found(room: Conversation, query: Query) -> list[Found]:
     if room.store is None:
         return []
-    cache = index_file(default_cache(os.environ, Path.home()), room.store.folder)
-    with CaseIndex(room.store.folder, cache) as index:
-        index.refresh()
-        return index.search(query)
+    return room.store.search(query)
 
 
 def _list(room: Conversation, found: list[Found]) -> None:

@@ -9,6 +9,7 @@ import os
 import signal
 import sys
 from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
@@ -34,8 +35,8 @@ from diag.ui.tui.look import CSS, DARK, MONOCHROME
 from diag.ui.tui.panel import PlainScrollBar
 
 if TYPE_CHECKING:
+    from diag.casework.keeping import JobStore
     from diag.casework.replay import ModelCache
-    from diag.casework.store import CaseStore
     from diag.hearing.listen import Listener
     from diag.rulebook.model import RuleBook
     from diag.session.job import Job
@@ -76,7 +77,7 @@ class DiagApp(App[int]):
         self.cache: ModelCache = {}
         self.ticks: dict[tuple[str, str], set[int]] = {}  # job and remedy -> steps ticked
         self._waiting: list[Callable[[], None]] = []
-        self._store: CaseStore | None = None
+        self._store: JobStore | None = None
         self._listener: Listener | None = None
 
     # ------------------------------------------------------------------ start and end
@@ -207,12 +208,13 @@ class DiagApp(App[int]):
     # ------------------------------------------------------------------ jobs
 
     @property
-    def store(self) -> CaseStore:
-        """The folder of cases."""
+    def store(self) -> JobStore:
+        """The folder of jobs, or the server."""
         if self._store is None:
-            from diag.casework.store import CaseStore
+            from diag.casework.index import default_cache
+            from diag.desk.opening import store_at
 
-            self._store = CaseStore(self.options.cases, self.options.who)
+            self._store = store_at(self.options.cases, self.options.who, default_cache(os.environ, Path.home()))
         return self._store
 
     @property

@@ -13,8 +13,8 @@ from diag.ui.tui.deeds import Act, Deed
 from diag.ui.tui.glyphs import Glyphs
 
 if TYPE_CHECKING:  # the first screen does not wait for what a job needs
+    from diag.casework.keeping import JobStore
     from diag.casework.replay import ModelCache
-    from diag.casework.store import CaseStore
     from diag.hearing.listen import Listener
     from diag.rulebook.model import RuleBook
     from diag.session.job import Job
@@ -22,9 +22,12 @@ if TYPE_CHECKING:  # the first screen does not wait for what a job needs
 
 @dataclass(frozen=True)
 class Options:
-    """How the program was started. ``case`` is a case's name or file; ``cases`` and ``rules`` are folders."""
+    """How the program was started.
 
-    cases: Path
+    ``cases`` is the folder of jobs or the address of a server, ``rules`` a folder, ``case`` a job's name or file.
+    """
+
+    cases: Path | str
     rules: Path | None = None
     case: str = ""
     title: str = ""
@@ -33,6 +36,11 @@ class Options:
     ascii: bool = False
     who: str = ""
     open_file: Callable[[str], Job] | None = field(default=None, compare=False)
+
+    @property
+    def papers(self) -> Path:
+        """Where reports are written: beside the job's file; with a server, in the present folder."""
+        return self.cases if isinstance(self.cases, Path) else Path.cwd()
 
 
 class Desk(Protocol):
@@ -47,8 +55,8 @@ class Desk(Protocol):
     written: list[str]
 
     @property
-    def store(self) -> CaseStore:
-        """The folder of cases."""
+    def store(self) -> JobStore:
+        """The folder of jobs, or the server."""
 
     @property
     def listener(self) -> Listener:

@@ -243,7 +243,8 @@ def _texts(data: object) -> list[str]:
 
 def test_learnt_frequencies_count_only_where_they_are_named(run: Run, tmp_path: Path) -> None:
     """An overlay changes the ranking and the book's name; a switched-off one changes nothing."""
-    from diag.evaluation.learning import Counts, Overlay
+    from diag.casework.lessons import Counts
+    from diag.evaluation.learning import Overlay
     from diag.evaluation.overlay_file import write_overlay
 
     book = the_book()

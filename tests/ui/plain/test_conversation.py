@@ -416,7 +416,7 @@ def test_hostile_words_reach_no_terminal() -> None:
 
 def test_a_full_disk_is_told_and_no_answer_is_lost(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The answer stays in memory, the person is told, and the exit code says storage."""
-    from diag.casework.store import OpenCase
+    from diag.casework.open_case import OpenCase
     from diag.support.errors import StorageError
 
     def full(self: OpenCase, case: e.Case) -> None:

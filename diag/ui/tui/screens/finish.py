@@ -65,7 +65,7 @@ class SheetScreen(CardScreen[None]):
 
     def _write(self, text: str, ending: str) -> None:
         """Write a text beside the case's file."""
-        path = self.desk.options.cases / f"{self.job.case.id}{ending}"
+        path = self.desk.options.papers / f"{self.job.case.id}{ending}"
         write_atomic(path, text)
         self.tell(f"Written: {one_line(str(path), 200)}", "good")
 

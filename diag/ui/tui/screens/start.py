@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -18,6 +17,9 @@ from diag.ui.tui.card import Row, keys, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
 from diag.ui.tui.screens.pages import LineScreen, List, PickScreen
+
+if TYPE_CHECKING:
+    from diag.casework.keeping import JobStore
 
 MOST_JOBS = 200
 
@@ -72,8 +74,7 @@ class StartScreen(CardScreen[None]):
 
     def refresh_jobs(self, words: str = "") -> None:
         """Look at the folder in a thread."""
-        folder = self.desk.options.cases
-        self.in_background(lambda: list_jobs(folder, words), "jobs")
+        self.in_background(lambda: list_jobs(self.desk.store, words), "jobs")
 
     def found(self, group: str, result: Any) -> None:
         """The list of jobs."""
@@ -216,16 +217,11 @@ class StartScreen(CardScreen[None]):
         self.desk.action_leave()
 
 
-def list_jobs(folder: Path, words: str = "") -> list[tuple[str, str]]:
-    """Ids and lines of the jobs, newest first. Runs in a thread; keeps its table in memory only."""
-    import os
+def list_jobs(store: JobStore, words: str = "") -> list[tuple[str, str]]:
+    """Ids and lines of the jobs, newest first. Runs in a thread."""
+    from diag.casework.query import Query
 
-    from diag.casework.index import CaseIndex, Query, default_cache, index_file
-
-    file = index_file(default_cache(os.environ, Path.home()), folder)
-    with CaseIndex(folder, file) as index:
-        index.refresh()
-        return [(found.id, _job_line(found)) for found in index.search(Query(text=words, limit=MOST_JOBS))]
+    return [(found.id, _job_line(found)) for found in store.search(Query(text=words, limit=MOST_JOBS))]
 
 
 def _job_line(found: Any) -> str:
