@@ -26,6 +26,7 @@ from diag.casework.entries import (
 from diag.casework.evidence_of import contexts_told
 from diag.casework.renamed import named_as_today
 from diag.casework.stop_ledger import DRY_WORDS, StopLedger
+from diag.casework.taken_back import bears_on_wet, ran
 from diag.fuelsystem.car import read_field
 from diag.rulebook.between import leaning
 from diag.rulebook.built import decides_only, lacks_of
@@ -78,6 +79,7 @@ class _Walk:
         self._unit = case.unit_pressure
         self._state = Situation()
         self._ledger: dict[str, str] = {}
+        self._look_places: set[str] = set()  # places told of in the present look of a proof
         self._told = StopLedger(book)
         self._turned = ""  # the check whose turn was counted last
         self._check = ""  # the check whose answers are coming in
@@ -137,6 +139,7 @@ class _Walk:
         if entry.answer != NOT_KNOWN and entry.answer not in DRY_WORDS:
             self._wet()
         elif entry.sign in self._places:
+            self._same_look(entry)
             certain = entry.answer != NOT_KNOWN and is_certain(entry) and not edited
             self._ledger[entry.sign] = "dry" if certain else "unsure"
             self._look()
@@ -148,6 +151,15 @@ class _Walk:
             return
         self._turned = check_id
         self._state = replace(self._state, turns=self._state.turns + 1)
+
+    def _same_look(self, entry: SignAnswer) -> None:
+        """In a proof every look is a whole one: a place asked about again begins the next, which takes nothing over."""
+        check = self._book.checks.get(entry.check)
+        if self._state.wet is Wet.REPAIRED and check is not None and check.look_over:
+            if entry.sign in self._look_places:
+                self._ledger.clear()
+                self._look_places = set()
+            self._look_places.add(entry.sign)
 
     def _wet(self) -> None:
         self._ledger.clear()
@@ -173,43 +185,12 @@ class _Walk:
         """
         told = [x for x in self._case.entries if x.number == edit.target]
         told += [x.by for x in self._case.entries if isinstance(x, Replaced) and x.target == edit.target]
-        if any(self._bears_on_wet(x) for x in told):
+        if any(bears_on_wet(x, self._counts, self._book) for x in told):
             self._check = ""
             self._lapse()
-        if any(self._ran(x) for x in told):
+        if any(ran(x, self._counts, self._book) for x in told):
             self._check = ""
             self._apply(_PUMP_RAN)
-
-    def _bears_on_wet(self, entry: Entry) -> bool:
-        if isinstance(entry, SignAnswer):
-            return entry.sign in self._book.signs and self._book.signs[entry.sign].wet
-        if isinstance(entry, StepDone):
-            step = find_step(self._book, entry.step)
-            return not isinstance(step, Check) or (bool(acts_of(step, OPENS)) and not self._done_anyway(entry))
-        return isinstance(entry, HandedOver)
-
-    def _ran(self, entry: Entry) -> bool:
-        """Whether the pump may have run for an entry that was taken back, with nothing left that tells so."""
-        if not isinstance(entry, StepDone | SignAnswer | ReadingTaken) or entry.number in self._counts:
-            return False
-        step = find_step(self._book, entry.step if isinstance(entry, StepDone) else entry.check)
-        point = self._book.points.get(entry.point) if isinstance(entry, ReadingTaken) else None
-        now = isinstance(entry, ReadingTaken) and not entry.log  # a log is of another time
-        read = now and point is not None and point.settings.get("pump") == "on"
-        runs = read or (step is not None and bool(acts_of(step, RUNS)))
-        return runs and not self._done_anyway(entry)
-
-    def _done_anyway(self, entry: StepDone | SignAnswer | ReadingTaken) -> bool:
-        """Whether answers that still count say that this check was done, so that the edit changes no deed."""
-        step = entry.step if isinstance(entry, StepDone) else entry.check
-        check = self._book.checks.get(step)
-        if check is None:
-            return False
-        near = len(check.yields) + 1
-        return any(
-            isinstance(other, SignAnswer | ReadingTaken) and other.check == step and abs(number - entry.number) <= near
-            for number, other in self._counts.items()
-        )
 
     def _lapse(self) -> None:
         self._ledger.clear()

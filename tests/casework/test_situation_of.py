@@ -6,7 +6,7 @@ from functools import lru_cache
 
 import pytest
 
-from diag.casework.entries import Case, Entry, PersonTold, SignAnswer, StepDone
+from diag.casework.entries import Case, Entry, PersonTold, SignAnswer, StepDone, Sure
 from diag.casework.situation_of import situation_of
 from diag.evaluation.audit import Auditor
 from diag.rulebook.load import load_book
@@ -77,3 +77,17 @@ def test_after_any_deed_the_wall_lets_nothing_through_that_the_auditor_forbids(w
         let_through = [s.id for s in acting if allowed(situation, s, book).allowed]
         wrong += [f"after {deed}: {why}" for name in let_through if (why := audit.objection((name,)))]
     assert wrong == []
+
+
+def test_a_look_of_the_proof_is_not_finished_with_places_of_the_look_before() -> None:
+    """Doubt at one place, then a second look with doubt at another: neither was dry at every place."""
+    places = [item.sign for item in shipped().checks["look-over-after-repair"].yields]
+    entries = list(told("fuse-out", "pressure-released-fuse-out", "remake-feed-joint", wet=places[0]).entries)
+    for vague in (places[1], places[-1]):
+        for sign in places:
+            sure: Sure = "unsure" if sign == vague else "sure"
+            number = len(entries) + 1
+            entries.append(SignAnswer(number, AT, "Mira", sign, "absent", sure, check="look-over-after-repair"))
+        entries.append(StepDone(len(entries) + 1, AT, "Mira", "look-over-after-repair"))
+        case = Case("job", "Otter", AT, shipped().version, shipped().fingerprint, entries=tuple(entries))
+        assert situation_of(case, shipped()).proof_stage == "dry look"
