@@ -14,7 +14,7 @@ from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG, Belief
 from diag.rulebook.model import Check, Remedy, RuleBook, Step
 from diag.safety.interlock import rules_in_force
 from diag.safety.setups import Plan, Planner
-from diag.safety.situation import Situation, Wet
+from diag.safety.situation import HELPER, Situation, Wet
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,10 +63,16 @@ class Top:
 
 def price(plan: Plan, situation: Situation, book: RuleBook, policy: Policy = POLICY) -> float:
     """Minutes of a step: itself, its risk, its share of the setups and the tools to be borrowed first."""
-    missing = 0 if situation.tools is None else len(plan.tools - situation.tools)
+    missing = len(missing_tools(plan, situation))
     own = plan.target.minutes + plan.target.risk_minutes
     knobs = book.knobs
     return max(own + knobs.setup_weight * plan.minutes + knobs.borrow_minutes * missing, policy.least_minutes)
+
+
+def missing_tools(plan: Plan, situation: Situation) -> frozenset[str]:
+    """The tools that must be borrowed first; a helper who is there is none of them."""
+    there = frozenset({HELPER}) if situation.second_person else frozenset()
+    return frozenset() if situation.tools is None else plan.tools - situation.tools - there
 
 
 def make_groups(belief: Belief, book: RuleBook, situation: Situation, planner: Planner) -> Groups:

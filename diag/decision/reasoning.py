@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from diag.decision.groups import Groups, Top
+from diag.decision.groups import Groups, Top, missing_tools
 from diag.decision.information_gain import Prospect, sharpest
 from diag.decision.policy import POLICY
 from diag.decision.proposal import Alternative
@@ -41,7 +41,7 @@ def of_cost(plan: Plan, situation: Situation) -> Reasons:
     before = sum(s.minutes for s in plan.steps)
     setups = tuple(s.id for s in plan.steps)
     found = [Reason("cost", plan.target.id, setups=setups, minutes=plan.target.minutes, minutes_before=before)]
-    missing = sorted(plan.tools - situation.tools) if situation.tools is not None else []
+    missing = sorted(missing_tools(plan, situation))
     if missing:
         found.append(Reason("borrow", tools=tuple(missing)))
     return tuple(found)

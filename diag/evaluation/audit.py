@@ -149,6 +149,8 @@ class Auditor:
             return f"not for a person with the training {person}"
         if state.person is not None and state.person.by_phone and not step.by_phone:
             return "not by phone"
+        if "helper" in step.tools and state.person is not None and _lone(state.person):
+            return "a job for two, and there is only one"
         if "pinches hose" in acts and person == "untrained":
             return "pinching a hose without training"
         aired = state.person is None or state.person.ventilated
@@ -251,6 +253,11 @@ class Auditor:
             wet = "dry" if done == len(PROOF) else "repaired"
             return replace(state, wet=wet, proof=0 if wet == "dry" else done, places=frozenset())
         return state
+
+
+def _lone(person: PersonTold) -> bool:
+    """Whether nobody is there to help and none was left among what is at hand."""
+    return not person.second_person and person.tools is not None and "helper" not in person.tools
 
 
 def _opened(state: Watched, step: Step, acts: set[str]) -> Watched:

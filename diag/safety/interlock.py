@@ -15,7 +15,7 @@ from diag.rulebook.derived import derived
 from diag.rulebook.model import ACTS, PERSONS, Act, Check, Remedy, RuleBook, Setup, Step, StopRule
 from diag.safety.effects import acts_of, after, hands_car_on, lapse, looked, only_own_joint
 from diag.safety.leaks import mends_leak
-from diag.safety.situation import Pressure, Situation, Verdict, Wet
+from diag.safety.situation import HELPER, Pressure, Situation, Verdict, Wet
 from diag.safety.steps import (
     DRY_LOOK,
     ENGINE_OFF,
@@ -132,7 +132,8 @@ def allowed(situation: Situation, step: Step, book: RuleBook) -> Verdict:
     Setups that are not in place make a step not allowed *yet*; use ``diag.safety.setups`` for the way there.
     """
     rules = (
-        _built_rule, _stop_rule, _wet_rule, _trace_rule, _person_rule, _engine_rule, _pressure_rule, _needs_rule,
+        _built_rule, _stop_rule, _wet_rule, _trace_rule, _person_rule, _engine_rule, _pressure_rule, _hands_rule,
+        _needs_rule,
     )  # fmt: skip
     for rule in rules:
         verdict = rule(situation, step, book)
@@ -339,6 +340,14 @@ def _pressure_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict 
     if isinstance(step, Setup) and step.releases_pressure:
         return None
     return _no("There may still be pressure in the fuel system.", "the pressure is released", acts)
+
+
+def _hands_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | None:
+    """No step for two where it was told that there is only one: a tool can be borrowed, a pair of eyes cannot."""
+    if HELPER not in step.tools or not situation.alone:
+        return None
+    why = "This takes two people, one at the switch and one watching, and there is nobody to help."
+    return _no(why, "a second person is there", tuple(step.does))
 
 
 def _needs_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | None:

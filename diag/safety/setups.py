@@ -170,7 +170,7 @@ def _for_the_wall(situation: Situation, choices: frozenset[str], traces: frozens
     refused = (situation.refused | situation.later) & choices
     return replace(
         situation,
-        tools=None,
+        tools=nothing if situation.alone else None,
         refused=refused,
         later=nothing,
         done=nothing,

@@ -8,6 +8,8 @@ from typing import Literal
 
 from diag.rulebook.model import Act, Person
 
+HELPER = "helper"  # stands among the tools: a second person, there or to be called
+
 
 class Wet(Enum):
     """What is known about fuel outside the system. Anything but DRY counts as wet."""
@@ -62,6 +64,11 @@ class Situation:
     boost: Literal["unknown", "yes", "no"] = "unknown"  # whether the engine is told to be boosted
     likely: frozenset[str] = frozenset()  # causes that whoever weighs them calls likely; this layer weighs nothing
     tried: frozenset[str] = frozenset()  # checks answered or refused since fuel was last found outside
+
+    @property
+    def alone(self) -> bool:
+        """Whether it was told that there is nobody to help; while nothing is told somebody may be called."""
+        return not self.second_person and self.tools is not None and HELPER not in self.tools
 
 
 @dataclass(frozen=True, slots=True)

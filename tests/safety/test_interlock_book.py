@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -14,7 +15,7 @@ from diag.presentation.reasons import reason_words
 from diag.rulebook.load import load_book
 from diag.rulebook.model import Check, Remedy, RuleBook, Setup
 from diag.safety.interlock import after, allowed, lapse, looked
-from diag.safety.setups import Planner
+from diag.safety.setups import Planner, planner_for
 from diag.safety.situation import Pressure, Situation, Wet
 from diag.safety.steps import BUILT_IN, PRIME, SHORT_RUN, look_check, look_places
 from tests import ROOT
@@ -75,6 +76,24 @@ def test_every_check_and_remedy_can_be_reached_by_a_shop() -> None:
     for step in [*book.checks.values(), *book.remedies.values()]:
         plan = planner.plan(start, step)
         assert plan.verdict.allowed, f"{step.id}: {plan.verdict.why}"
+
+
+def test_what_takes_two_is_not_for_one() -> None:
+    """A missing tool is borrowed, a missing pair of eyes is not: by itself, and on the way to something else."""
+    book = shipped()
+    ready = Situation(Wet.UNKNOWN, person="shop", tried=frozenset(book.checks))
+    alone = replace(ready, tools=frozenset(book.tools) - {"helper"})
+    steps = [*book.checks.values(), *book.remedies.values(), *book.setups.values()]
+    assert sum("helper" in step.tools for step in steps) > 50
+    for step in steps:
+        plan = planner_for(book).plan(alone, step)
+        assert not (plan.verdict.allowed and "helper" in plan.tools), step.id
+        if "helper" in step.tools:
+            assert "two people" in allowed(replace(alone, wet=Wet.DRY, pressure=Pressure.RELEASED), step, book).why or (
+                not allowed(replace(ready, wet=Wet.DRY, pressure=Pressure.RELEASED), step, book).allowed
+            )
+            for told in (ready, replace(alone, second_person=True), replace(alone, tools=alone.tools | {"helper"})):
+                assert "two people" not in planner_for(book).plan(told, step).verdict.why
 
 
 def test_the_look_over_asks_about_wet_places() -> None:

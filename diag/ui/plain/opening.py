@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from diag.hearing.circumstances import Circumstances, circumstances
 from diag.rulebook.model import PERSONS, Person
-from diag.safety.situation import Situation, Wet
+from diag.safety.situation import HELPER, Situation, Wet
 from diag.session.heard import UNPLACED
 from diag.support.errors import UserError
 from diag.support.text import one_line
@@ -99,9 +99,9 @@ def said_of(who: Situation) -> str:
     """A person and what they have, in a few words."""
     parts = [PEOPLE[who.person]]
     parts += ["by phone"] if who.by_phone else []
-    parts.append("with a helper" if who.second_person else "alone")
+    parts.append("with a helper" if who.second_person else "alone, nobody to call" if who.alone else "alone")
     parts.append("in fresh air" if who.ventilated else "in a closed room")
-    parts.append("all tools" if who.tools is None else f"{len(who.tools)} tools")
+    parts.append("all tools" if who.tools is None else f"{len(who.tools - {HELPER})} tools")
     return ", ".join(parts)
 
 
@@ -118,14 +118,16 @@ def _tell_people(room: Conversation, usual: Situation, told: Circumstances) -> N
 
 def tools_left(room: Conversation, before: frozenset[str] | None, told: Circumstances) -> tuple[str, ...] | None:
     """The tools at hand after what was told; None when everything is there."""
-    if told.all_tools:
-        return None
     every = frozenset(room.book.tools)
+    if told.all_tools:
+        before = None
+    left = every if before is None else before
     if told.only is not None:
-        return tuple(sorted(told.only & every))
-    if not told.missing:
-        return None if before is None else tuple(sorted(before))
-    return tuple(sorted((every if before is None else before) - told.missing))
+        left = (told.only & every) | (left & {HELPER})  # a list of tools says nothing of people
+    left -= told.missing
+    if told.helper is not None:
+        left = left | ({HELPER} & every) if told.helper else left - {HELPER}
+    return None if left == every else tuple(sorted(left))
 
 
 def _tell_papers(room: Conversation, told: Circumstances) -> None:
@@ -154,7 +156,8 @@ def tool_there(room: Conversation, rest: str) -> None:
     now = room.now.situation
     if now.tools is not None:
         tools = tuple(sorted(now.tools | named))
-        room.job.tell_person(now.person, now.by_phone, now.second_person, now.ventilated, tools)
+        helped = now.second_person or HELPER in named
+        room.job.tell_person(now.person, now.by_phone, helped, now.ventilated, tools)
     room.talk.say(f"At hand: {', '.join(one_line(room.book.tools.get(t, t), 80) for t in sorted(named))}.")
 
 
@@ -167,7 +170,10 @@ def _change_tools(room: Conversation, text: str) -> None:
     tools = tools_left(room, now.tools, told)
     room.job.tell_person(now.person, now.by_phone, helper, now.ventilated, tools)
     names = ", ".join(one_line(room.book.tools.get(t, t), 80) for t in sorted(told.missing))
-    room.talk.say(f"Not at hand: {names or 'a helper'}. What needs it is put back or counts as borrowed.")
+    if names:
+        room.talk.say(f"Not at hand: {names}. What needs it is put back or counts as borrowed.")
+    if told.helper is not None:
+        room.talk.say("A helper is there." if helper else "Nobody to help: what takes two is not proposed.")
 
 
 def away(room: Conversation, person: Person) -> bool:

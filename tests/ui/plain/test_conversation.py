@@ -94,6 +94,24 @@ def test_person_tools_and_papers_come_in_one_line(tmp_path: Path) -> None:
     assert person.given == 4
 
 
+@pytest.mark.parametrize(
+    ("lines", "helped", "called"),
+    [
+        (["mechanic, alone"], False, False),
+        (["mechanic"], False, True),
+        (["mechanic", "no helper"], False, False),
+        (["mechanic, no helper", "have helper"], True, True),
+        (["mechanic with a helper", "no gauge"], True, True),
+    ],
+)
+def test_nobody_to_help_is_told_once_and_for_all(tmp_path: Path, lines: list[str], helped: bool, called: bool) -> None:
+    """Told "alone" or "no helper" what takes two is off; while nothing is told somebody may be called."""
+    script = ["Plover won't start", "", lines[0], *lines[1:], "quit"]
+    now = Person(script, CaseStore(tmp_path)).run().room.now.situation
+    assert now.second_person is helped
+    assert now.alone is not (helped or called)
+
+
 def test_the_opening_line_is_heard_with_or_without_a_title(tmp_path: Path) -> None:
     """Given as an argument or typed at the prompt, the first line is told and not only the job's name."""
     for title, script in (("Wren won't start", ["", "quit"]), ("", ["Wren won't start", "", "quit"])):

@@ -38,5 +38,5 @@ def wrong_orders(step: Step) -> Iterator[tuple[str, str]]:
     clamps = {"pinches hose", "runs pump"} <= set(step.does)
     if clamps and not (PUMP_OFF.search(text) or LETS_GO.search(text)):
         yield "clamps a hose and does not say that the pump is off", "Clamp with the pump off, or for two seconds."
-    if HELPER.search(text) and "helper" not in step.tools and not isinstance(step, Setup):
+    if HELPER.search(text) and "helper" not in step.tools:
         yield "speaks of a helper and does not list one", "Add helper to 'tools', or word it for one person."

@@ -12,6 +12,7 @@ from textual.widgets import OptionList
 
 from diag.casework.entries import PersonTold
 from diag.rulebook.model import PERSONS, Person
+from diag.safety.situation import HELPER
 from diag.session.job import Job
 from diag.ui.tui.base import CardScreen
 from diag.ui.tui.card import row
@@ -29,7 +30,8 @@ class PeopleScreen(CardScreen[None]):
     heading = "Who is at the car, and what do they have?"
     about: ClassVar[str] = (
         "Digits say who is at the car. Space ticks the line under the cursor. What this person may not do is never "
-        "proposed, and a missing tool makes a check dearer instead of forbidding it. Enter takes it all."
+        "proposed, nor what takes two where nobody can help. A missing tool makes a check dearer instead of forbidding "
+        "it. Enter takes it all."
     )
 
     def __init__(self, job: Job) -> None:
@@ -78,8 +80,11 @@ class PeopleScreen(CardScreen[None]):
         return [
             *((name, f"{box(self.flags[name])} {words}") for name, words in flags),
             ("all", f"{box(self.tools >= set(tools))} every tool in the list"),
-            *((f"tool:{name}", f"{box(name in self.tools)} has {self.job.book.tools[name]}") for name in tools),
+            *((f"tool:{name}", f"{box(name in self.tools)} {self._has(name)}") for name in tools),
         ]
+
+    def _has(self, tool: str) -> str:
+        return "somebody can be called to help" if tool == HELPER else f"has {self.job.book.tools[tool]}"
 
     def _fill(self) -> None:
         self.query_one(List).fill(self._lines(), keep=True)
