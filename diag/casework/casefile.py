@@ -20,7 +20,7 @@ offered as ``salvage``. Nothing here touches the disk.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from diag.casework.casenodes import Problems, Reader, as_case_error
@@ -155,6 +155,27 @@ def write_case(case: Case) -> str:
     return HEAD + dump_yaml(_header(case) | {"entries": [_plain_entry(entry) for entry in case.entries]}) + END
 
 
+def head_of(case: Case) -> str:
+    """The file up to its entries."""
+    return HEAD + dump_yaml(_header(case))
+
+
+def piece_of(entry: Entry) -> str:
+    """The piece of the file that holds one entry."""
+    return dump_yaml({"entries": [_plain_entry(entry)]}).split("\n", 1)[1]
+
+
+def put_together(head: str, pieces: Sequence[str]) -> str:
+    """The whole file: ``put_together(head_of(case), map(piece_of, case.entries)) == write_case(case)``."""
+    return head + ("entries:\n" + "".join(pieces) if pieces else "entries: []\n") + END
+
+
+def kind_of(entry: Entry) -> str:
+    """The word for its kind in the file."""
+    spec = BY_CLASS.get(type(entry))
+    return spec.word if spec else entry.kind if isinstance(entry, Unread) else "note"
+
+
 def continue_text(old_text: str, old: Case, new: Case) -> str:
     """Text for ``new``: the old text with the new entries added, so that hand-made comments and layout survive.
 
@@ -202,7 +223,6 @@ def _header(case: Case) -> dict[str, object]:
 def _plain_entry(entry: Entry, outer: Entry | None = None, target: int = 0) -> dict[str, object]:
     """One entry as plain data. Inside a replacement, what equals the outer entry is left out."""
     spec = BY_CLASS.get(type(entry))
-    kind = spec.word if spec else entry.kind if isinstance(entry, Unread) else "note"
     plain: dict[str, object] = {}
     if outer is None or entry.number != target:
         plain["entry"] = entry.number
@@ -210,7 +230,7 @@ def _plain_entry(entry: Entry, outer: Entry | None = None, target: int = 0) -> d
         plain["at"] = entry.at
     if outer is None or entry.who != outer.who:
         plain["who"] = _kept(entry.who)
-    plain["kind"] = kind
+    plain["kind"] = kind_of(entry)
     for item in spec.fields if spec else ():
         value = getattr(entry, item.attr)
         if isinstance(entry, Replaced) and item.attr == "by":

@@ -63,6 +63,10 @@ class HeldJob(Protocol):
     def unsent(self) -> int:
         """Answers kept on this machine that the server does not have yet."""
 
+    @property
+    def why_unsent(self) -> str:
+        """What the server said when it could last not be reached; empty when nothing waits."""
+
     def news(self) -> tuple[str, ...]:
         """What happened to the job meanwhile, each thing once: taken over, sent after all."""
 

@@ -49,6 +49,11 @@ class OpenCase:
         """Answers that wait to be sent; a folder takes them at once or says why not."""
         return 0
 
+    @property
+    def why_unsent(self) -> str:
+        """Nothing ever waits here."""
+        return ""
+
     def news(self) -> tuple[str, ...]:
         """What others did to the job meanwhile; with files this is found out at the next save."""
         return ()

@@ -123,7 +123,7 @@ class CaseStore:
 
     def read(self, case_id: str) -> ReadResult:
         """Read a case without holding it; problems are in the result, only the disk can raise."""
-        return _named(read_case(self.text(case_id), self.path(case_id).name), case_id)
+        return named(read_case(self.text(case_id), self.path(case_id).name), case_id)
 
     # --- finding and learning: by way of a table that can be made anew at any time --------------------------------
 
@@ -233,7 +233,7 @@ class CaseStore:
         claim = self.claims.take(case_id, take_over)
         try:
             text = self.text(case_id)
-            result = _named(read_case(text, path.name), case_id)
+            result = named(read_case(text, path.name), case_id)
             if result.case is not None:
                 return OpenCase(self, result.case, text, claim, result)
             if not accept_readable_part or result.salvage is None or result.newer:
@@ -262,7 +262,7 @@ class CaseStore:
             raise storage_error("Cannot make the folder", self.folder, error) from error
 
 
-def _named(result: ReadResult, case_id: str) -> ReadResult:
+def named(result: ReadResult, case_id: str) -> ReadResult:
     """The file's name is the case's name, whatever a copied file says inside."""
     case = replace(result.case, id=case_id) if result.case else None
     salvage = replace(result.salvage, id=case_id) if result.salvage else None

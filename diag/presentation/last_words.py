@@ -37,6 +37,8 @@ def counted(number: int) -> str:
 
 def short_words(job: KeptJob) -> str:
     """Where a job's answers are, for a heading."""
+    if job.place == "server" and not job.unsaved:
+        return f"NOT SENT YET: {job.unsent}" if job.unsent else "on the server"
     return SHORT[not job.unsaved if job.is_kept else None]
 
 
@@ -44,7 +46,15 @@ def trouble_words(job: KeptJob) -> str:
     """Why the disk did not take the newest answers and what happens next; empty when there is nothing to say."""
     if job.unsaved:
         return f"NOT ON DISK YET: {counted(len(job.unsaved))}. {job.trouble} The next answer tries again."
-    return job.trouble
+    return " ".join(words for words in (job.trouble, unsent_words(job)) if words)
+
+
+def unsent_words(job: KeptJob) -> str:
+    """How many answers the server does not have yet and what becomes of them; empty when it has all."""
+    if not job.unsent:
+        return ""
+    why = f" {job.why_unsent}" if job.why_unsent else ""
+    return f"NOT SENT YET: {counted(job.unsent)}, kept on this machine until the server takes them.{why}"
 
 
 def state_words(jobs: Iterable[KeptJob]) -> str:
@@ -53,8 +63,14 @@ def state_words(jobs: Iterable[KeptJob]) -> str:
     lost = [job for job in kept if job.unsaved]
     if not kept:
         return ""
+    waiting = [job for job in kept if job.unsent and job not in lost]
+    if not lost and not waiting:
+        places = {"disk": "on disk", "server": "on the server"}
+        return f"Every answer given so far is {' or '.join(sorted({places[job.place or 'disk'] for job in kept}))}."
     if not lost:
-        return "Every answer given so far is on disk."
+        return " ".join(f"{one_line(job.case.title, 60)!r}: {unsent_words(job)}" for job in waiting) + (
+            " The next program that works with this server on this machine sends them."
+        )
     return " ".join(
         f"NOT ON DISK: {counted(len(job.unsaved))} of {one_line(job.case.title, 60)!r}. {job.trouble}".strip()
         for job in lost

@@ -17,7 +17,7 @@ from typing import Self, TypedDict
 from diag.casework.agenda import Task, rest_of_begun, tasks, way_to
 from diag.casework.entries import Case, Entry
 from diag.casework.ids import new_case_id
-from diag.casework.keeping import HeldJob, JobStore
+from diag.casework.keeping import HeldJob, JobStore, Place
 from diag.casework.names import remarks_on
 from diag.casework.renamed import named_as_today
 from diag.casework.replay import Comparison, ModelCache, Standing, compare, standing
@@ -85,6 +85,7 @@ class KeptJob:
         self.book = book
         self.who = one_line(who, 60).strip() or "somebody"
         self.trouble = ""  # what the disk said at the last save, empty when it took the case where it belongs
+        self._notice = ""
         self._before: Standing | Case | None = None  # a case until somebody asks where the job stood
         self._case = case
         self._held = held
@@ -186,6 +187,31 @@ class KeptJob:
         return self._case.entries[len(written.entries) if written is not None else 0 :]
 
     @property
+    def place(self) -> Place | None:
+        """What takes the answers; None when none are kept."""
+        return self._held.store.place if self._held is not None else None
+
+    @property
+    def unsent(self) -> int:
+        """Answers on this machine's disk that the server does not have yet."""
+        return self._held.unsent if self._held is not None else 0
+
+    @property
+    def why_unsent(self) -> str:
+        """Why they wait."""
+        return self._held.why_unsent if self._held is not None else ""
+
+    def news(self) -> tuple[str, ...]:
+        """What happened to the job outside this program since last asked: taken over, sent after all."""
+        return self._held.news() if self._held is not None else ()
+
+    @property
+    def notice(self) -> str:
+        """The same for a screen that is painted again and again: it stays until the next answer."""
+        self._notice = " ".join((*((self._notice,) if self._notice else ()), *self.news()))
+        return self._notice
+
+    @property
     def left_out(self) -> frozenset[Yield]:
         """Questions of the check in progress that were passed over."""
         return frozenset(self._left_out)
@@ -235,6 +261,7 @@ class KeptJob:
         self._before = self._standing or self._case
         self._case = changed
         self._standing = None
+        self._notice = ""
         self._save()
 
     def _save(self) -> None:

@@ -58,7 +58,7 @@ def run(arguments: list[str]) -> int:
     if rows:
         say("\n".join(table(("job", "status", "changed", "result", "title"), rows)))
     total = ", ".join(f"{n} {status}" for status, n in counts.items())
-    say(f"{len(rows)} shown; in the folder: {total}. {store.words}")
+    say(f"{len(rows)} shown; in all: {total}. {store.words}")
     for f in found:
         if f.problem:
             say(f"Damaged: {f.problem}")

@@ -117,6 +117,7 @@ class Conversation:
         """Tell what is next, take one line, act on it."""
         if not self.stops_heard():
             return
+        self.talk.lines(self.job.news())
         task = self.task
         self._show(task)
         line = self.talk.ask(self._prompt(task), turn=True)

@@ -92,5 +92,5 @@ def last_words(room: Conversation) -> ExitCode:
         room.talk.say(state_words(given))
     elif len(room.open) and not kept:
         room.talk.say("Goodbye.")
-    troubled = any(job.trouble for job in room.open)
+    troubled = any(job.trouble or job.unsent for job in room.open)
     return ExitCode.STORAGE if given or room.fled or troubled else ExitCode.DONE

@@ -198,6 +198,8 @@ class WorkScreen(CardScreen[None]):
         trouble = trouble_words(job)
         if trouble:
             rows.append(row("", f" {trouble}", "alarm", fill="alarm"))
+        if job.notice:
+            rows.append(row("", f" {job.notice}", "care"))
         return rows
 
     def paint_task(self) -> None:

@@ -1,0 +1,136 @@
+"""Reading jobs and finding them again on the server. Every text goes in as a value, never as SQL."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from diag.casework.casefile import read_case
+from diag.casework.entries import STATUSES
+from diag.casework.query import Found, Query
+from diag.casework.summary import Summary, summary_of
+from diag.desk.pieces import Kept, summary_from
+
+if TYPE_CHECKING:
+    from psycopg import Connection
+
+    Line = Connection[tuple[Any, ...]]
+
+MOST_LETTERS = 1000  # of one word searched for
+MOST_WORDS = 20
+PAGE = 2000  # jobs read at once when all are gone through
+_COLUMNS = "j.id, j.status, j.opened, j.changed, j.title, j.result, j.proven, j.causes, j.problem"
+
+
+def kept(line: Line, case_id: str) -> Kept | None:
+    """A job in its pieces, of one moment; None when there is none."""
+    row = line.execute(
+        "select j.head, j.found, j.problem, array(select e.body from diag.entries e where e.job = j.job "
+        "order by e.place) from diag.jobs j where j.id = %s",
+        (case_id,),
+    ).fetchone()
+    if row is None:
+        return None
+    head, found, problem, bodies = row
+    return Kept(case_id, head, tuple(bodies), bytes(found) if found is not None else None, problem)
+
+
+def as_found(line: Line, case_id: str) -> tuple[bytes, ...]:
+    """Its files as they were found, oldest first."""
+    rows = line.execute(
+        "select f.data from diag.as_found f join diag.jobs j using (job) where j.id = %s order by f.number", (case_id,)
+    ).fetchall()
+    return tuple(bytes(row[0]) for row in rows)
+
+
+def close_names(line: Line, words: str) -> list[str]:
+    """The name itself when it is one, else up to six that begin with the words, else that contain them."""
+    safe = _like(words)
+    for pattern in (safe, f"{safe}%", f"%{safe}%"):
+        rows = line.execute("select id from diag.jobs where id like %s order by id limit 6", (pattern,)).fetchall()
+        if rows:
+            return [row[0] for row in rows]
+    return []
+
+
+def search(line: Line, query: Query) -> list[Found]:
+    """Jobs that match, last changed first.
+
+    Words are looked for as they stand. Where no job has all of them, other forms of the same words count too
+    ("leaking" finds "leak"), and where that finds nothing, words that look like them.
+    """
+    words = query.text.lower().split()[:MOST_WORDS]
+    found = _run(line, query, _pieces("text", words))
+    if not found and words:
+        told = " ".join(words)
+        found = _run(line, query, [("tsv @@ plainto_tsquery('english', %s)", told)])
+        found = found or _run(line, query, [("%s operator(diag.<%%) text", word[:MOST_LETTERS]) for word in words])
+    return found
+
+
+def _run(line: Line, query: Query, text: Sequence[tuple[str, str]]) -> list[Found]:
+    where, values = _plain_where(query)
+    digest = [*text, *_pieces("car", query.car.lower().split()[:MOST_WORDS])]
+    if digest:
+        both = []
+        for settled in ("settled", "not settled"):
+            both.append(f"select job from diag.digests where {settled} and " + " and ".join(sql for sql, _ in digest))
+            values += [value for _, value in digest]
+        where.append(f"j.job in ({' union all '.join(both)})")
+    rows = line.execute(
+        f"select {_COLUMNS} from diag.jobs j{' where ' if where else ''}{' and '.join(where)} "
+        "order by j.changed desc, j.id limit %s",
+        [*values, max(0, min(query.limit, 1_000_000))],
+    ).fetchall()
+    return [Found(r[0], r[1], r[2], r[3], r[4], r[5], r[6], tuple(r[7]), r[8]) for r in rows]
+
+
+def _pieces(column: str, words: Sequence[str]) -> list[tuple[str, str]]:
+    return [(f"{column} like %s", f"%{_like(word)}%") for word in words]
+
+
+def _plain_where(query: Query) -> tuple[list[str], list[object]]:
+    where, values = [], list[object]()
+    for sql, value in (
+        ("j.status = %s", query.status),
+        ("exists (select from unnest(j.causes) c where c like %s)", f"%{_like(query.cause)}%" if query.cause else ""),
+        ("j.changed >= %s", query.since),
+        ("j.changed < %s", query.until and query.until + "~"),
+    ):
+        if value:
+            where.append(sql)
+            values.append(value)
+    return where, values
+
+
+def _like(word: str) -> str:
+    """A pattern that stands for the word itself."""
+    plain = word[:MOST_LETTERS].replace("\0", "")
+    return plain.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
+
+
+def counts(line: Line) -> dict[str, int]:
+    """How many jobs there are of each status."""
+    found: dict[str, int] = dict(line.execute("select status, count(*) from diag.jobs group by status").fetchall())
+    return {status: int(found.get(status, 0)) for status in STATUSES}
+
+
+def page(line: Line, after: str) -> list[tuple[str, Summary | None]]:
+    """The next jobs by name with their summaries; None for one that cannot be read whole."""
+    rows = line.execute(
+        "select j.id, j.title, j.opened, j.changed, j.status, j.result, j.proven, j.causes, j.problem, d.text, "
+        "d.sketch from diag.jobs j left join diag.digests d using (job) where j.id > %s order by j.id limit %s",
+        (after, PAGE),
+    ).fetchall()
+    names = ("id", "title", "opened", "changed", "status", "result", "proven", "causes", "problem", "text")
+    return [(row[0], _summary(line, dict(zip(names, row, strict=False)), row[10])) for row in rows]
+
+
+def _summary(line: Line, row: dict[str, Any], sketch: dict[str, Any] | None) -> Summary | None:
+    if row["problem"]:
+        return None
+    if sketch:
+        return summary_from(row, sketch)
+    found = kept(line, row["id"])  # not saved since the tables had no sketches
+    case = read_case(found.text(), row["id"]).case if found is not None else None
+    return summary_of(case) if case is not None else None

@@ -1,0 +1,83 @@
+"""One server a run, one database a test."""
+
+from __future__ import annotations
+
+import itertools
+import os
+import shutil
+import tempfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from diag.casework.keeping import JobStore
+from diag.casework.store import CaseStore
+
+TEMPLATE = "desk_template"
+_NUMBERS = itertools.count(1)
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[object]:
+    """A running server with a database to copy from; tests are left out where there is none to be had."""
+    pytest.importorskip("psycopg", reason="the package for the server is not installed: pip install 'diag[desk]'")
+    from diag.desk import schema
+    from diag.desk.link import connect
+    from tests.desk.postgres import Postgres, programs
+
+    if programs() is None:
+        if os.environ.get("DIAG_CI") and os.geteuid() == 0:
+            pytest.fail("no PostgreSQL on this machine, although it could be installed")
+        pytest.skip("no PostgreSQL server on this machine")
+    folder = Path(tempfile.mkdtemp(prefix="desk-"))
+    found = Postgres(folder)
+    try:
+        found.sql("postgres", f"create database {TEMPLATE}")
+        with connect(found.address(TEMPLATE)) as line:
+            schema.migrate(line)
+        yield found
+    finally:
+        found.stop()
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture
+def database(server: object) -> Iterator[str]:
+    """The name of a fresh database with the tables in it."""
+    name = f"desk_{next(_NUMBERS)}"
+    server.sql("postgres", f"create database {name} template {TEMPLATE}")  # type: ignore[attr-defined]
+    yield name
+    server.sql("postgres", f"drop database if exists {name} with (force)")  # type: ignore[attr-defined]
+
+
+@pytest.fixture
+def address(server: object, database: str) -> str:
+    """The address of that database."""
+    return str(server.address(database))  # type: ignore[attr-defined]
+
+
+@pytest.fixture
+def desk(address: str, tmp_path: Path) -> Iterator[Callable[..., JobStore]]:
+    """Makes programs of the team: ``desk("Mira")`` is a store of its own on the same database."""
+    from diag.desk.server import ServerStore
+
+    made: list[ServerStore] = []
+
+    def program(who: str = "Mira", **more: object) -> ServerStore:
+        told = {"address": address, "who": who, "state": tmp_path / "state", "patience": 5.0, **more}
+        made.append(ServerStore(**told))  # type: ignore[arg-type]
+        return made[-1]
+
+    yield program
+    for store in made:
+        store.close()
+
+
+@pytest.fixture(params=["folder", "server"])
+def team(request: pytest.FixtureRequest, tmp_path: Path) -> Callable[..., JobStore]:
+    """Makes programs that share one store of jobs, of either kind."""
+    if request.param == "server":
+        found: Callable[..., JobStore] = request.getfixturevalue("desk")
+        return found
+    return lambda who="Mira": CaseStore(tmp_path / "cases", who)
