@@ -88,8 +88,9 @@ class Link:
             try:
                 found = work(line)
             except (errors.OperationalError, errors.InterfaceError) as error:
+                silent = getattr(line, "went_silent", False)
                 self._drop(line)
-                if not fresh:
+                if not fresh and not silent:
                     continue
                 raise self._unreachable(error) from None
             except errors.Error as error:
@@ -137,7 +138,7 @@ class Link:
         self.close()
 
     def _unreachable(self, error: Exception) -> UnreachableError:
-        self._rest_until = time.monotonic() + REST
+        self._rest_until = time.monotonic() + min(REST, self.patience)
         self.close()
         return UnreachableError(f"The server does not answer: {said(error)}.", "", self.words)
 
@@ -173,6 +174,7 @@ def _patient(psycopg: Any) -> Any:
 
     class PatientConnection(psycopg.Connection):  # type: ignore[misc]
         patience = PATIENCE
+        went_silent = False
 
         def wait(self, gen: Any, *args: Any, timeout: float | None = None, **more: Any) -> Any:
             if timeout is not None:
@@ -180,6 +182,7 @@ def _patient(psycopg: Any) -> Any:
             try:
                 return super().wait(gen, *args, timeout=self.patience, **more)
             except psycopg.errors._WaitTimeout:
+                self.went_silent = True
                 self.pgconn.finish()
                 raise psycopg.OperationalError(f"no answer within {self.patience:g} seconds") from None
 

@@ -115,6 +115,7 @@ class ServerStore:
 
     def search(self, query: Query) -> list[Found]:
         """Jobs that match, last changed first."""
+        self.sweep()
         return self.link.run(lambda line: finding.search(line, query), LONG_PATIENCE)
 
     def counts(self) -> dict[str, int]:
@@ -173,7 +174,7 @@ class ServerStore:
         sender = self.sender(check_case_id(case.id), token)
         items = items_of(case.entries)
         sender.take(Batch(case.id, 0, head_of(case), items, digest_of(case), creates=True))
-        held = ServerHold(self, sender, case)
+        held = ServerHold(self, sender, case, told=self._drained())
         self.pulse.watch(held)
         return held
 
@@ -207,9 +208,9 @@ class ServerStore:
     def _opened(self, case_id: str, sender: Sender, taken: Taken, accept: bool) -> ServerHold:
         kept = self._kept(case_id)
         result = self.read(case_id)
-        told = (f"Taken over from {taken.by_whom}, who had it since {_clock_words(taken)} and is told.",) * (
-            taken.lives and bool(taken.by_whom)
-        )
+        told = self._drained() + (
+            f"Taken over from {taken.by_whom}, who had it since {_clock_words(taken)} and is told.",
+        ) * (taken.lives and bool(taken.by_whom))
         if result.case is not None:
             as_found = kept.text() if kept.found is not None else ""
             return ServerHold(self, sender, result.case, result, as_found, told)
@@ -224,6 +225,10 @@ class ServerStore:
         """The way to the server of one hold, new or with what waits."""
         unsent = unsent or Unsent(case_id, token, self.who)
         return Sender(self.link, self.outbox, Hold(token, unsent.who, host_name(), self.lease), unsent)
+
+    def _drained(self) -> tuple[str, ...]:
+        told, self.told = tuple(self.told), []
+        return told
 
     # --- what earlier programs could not send -------------------------------------------------------------------
 
