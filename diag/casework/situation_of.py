@@ -31,6 +31,7 @@ from diag.fuelsystem.car import read_field
 from diag.rulebook.between import leaning
 from diag.rulebook.built import decides_only, lacks_of
 from diag.rulebook.model import NOT_KNOWN, PRESENT, Action, Check, Remedy, RuleBook, Setup, Step
+from diag.safety.beforehand import AT, measures
 from diag.safety.effects import acts_of, after, lapse, looked, only_own_joint
 from diag.safety.interlock import in_place, rules_in_force
 from diag.safety.situation import Pressure, Situation, Wet
@@ -126,6 +127,8 @@ class _Walk:
         if entry.check:
             self._begin(entry.check)
             self._turn(entry.check)
+            if is_certain(entry) and entry.answer != NOT_KNOWN:
+                self._measured(entry.check)
         if entry.answer != NOT_KNOWN:
             # What is half there is there: rules of safety know no answer in between.
             half = leaning(entry.answer, self._book) is not None
@@ -207,11 +210,18 @@ class _Walk:
         # What a log shows may raise a stop; as a figure of another time it never lowers what a gauge shows now.
         where = f"{entry.point}, logged" if entry.log else entry.point
         self._told.read(entry.reading, where, entry.low, entry.high, entry.bound, is_certain(entry))
-        if not is_certain(entry):
+        if is_certain(entry):
+            self._measured(entry.reading, f"{entry.reading}{AT}{entry.point}")
+        else:
             self._state = replace(self._state, doubtful=self._state.doubtful | {entry.number})
         self._state = replace(self._state, turns=0)
         if not entry.check and not entry.log and point.settings.get("pump") == "on":
             self._apply(_PUMP_RAN)
+
+    def _measured(self, *names: str) -> None:
+        asked = measures(self._book).intersection(names)
+        if not asked <= self._state.measured:
+            self._state = replace(self._state, measured=self._state.measured | asked)
 
     def _begin(self, check_id: str) -> None:
         """The first answer of a check: it was done, and so were the setups it needs."""

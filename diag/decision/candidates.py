@@ -210,9 +210,10 @@ def alternatives(view: View, ranked: list[Candidate]) -> tuple[Alternative, ...]
         share = float(shares[view.groups.names.index(name)])
         if share >= view.policy.named_from and isinstance(plan.target, Remedy):
             minutes, steps = view.price(plan), tuple(s.id for s in plan.steps)
-            note = note_of(plan, view.situation)
+            here = view.plan(plan.target)  # the plan of the group takes a measurement for granted that may be wanting
+            note, verdict = note_of(here, view.situation), here.verdict
             found.append(
-                Alternative(name, plan.target.title, "remedy", 0.0, minutes, share / minutes, steps, plan.verdict, note)
+                Alternative(name, plan.target.title, "remedy", 0.0, minutes, share / minutes, steps, verdict, note)
             )
     return tuple(found)
 

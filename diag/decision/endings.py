@@ -18,7 +18,8 @@ from diag.decision.reasoning import of_cost, of_hand_on, of_remedy, of_still_wro
 from diag.decision.still_wrong import readings_outside
 from diag.decision.view import View, proposal_of
 from diag.inference.posterior import NOTHING_WRONG
-from diag.safety.interlock import untraced
+from diag.rulebook.model import Step
+from diag.safety.beforehand import measures_any, unmeasured, untraced
 from diag.safety.setups import Plan
 from diag.safety.situation import Wet
 from diag.safety.steps import WIPE
@@ -118,7 +119,14 @@ def remedy_or_end(view: View, others: tuple[Alternative, ...], more_to_ask: bool
     for ending in _endings(view, more_to_ask):
         if any(rule.holds(view, ending) for rule in PASSED_OVER):
             continue
-        return _closed(view, ending, others) if ending.closes else _repaired(view, ending, others)
+        if ending.closes:
+            return _closed(view, ending, others)
+        if not unmeasured(view.situation, view.groups.plans[ending.name].target):
+            return _repaired(view, ending, others)
+        measuring = _measuring(view, view.groups.plans[ending.name].target)
+        if measuring is not None:
+            why = (Reason("measure first", remedy=ending.name),)
+            return proposal_of(view, "check", measuring, why, others)
     traced = _trace(view)
     if traced is not None:
         return proposal_of(view, "check", traced, (Reason("trace first", traced.target.id),), others)
@@ -173,6 +181,15 @@ def confirmed_by(view: View, end: Proposal, telling: list[Candidate]) -> Candida
     dear = float(view.top.prices.minutes[view.groups.names.index(name)])
     most = policy.confirm_share * (dear + view.top.prices.hand_on * (end.kind == "hand on"))
     return next((c for c in telling if c.score.minutes <= most and c.score.gain >= policy.tells_much), None)
+
+
+def _measuring(view: View, remedy: Step) -> Plan | None:
+    """The quickest way to a measurement that the remedy waits for; None when there is none here."""
+    wanted, new = unmeasured(view.situation, remedy), view.situation.done
+    checks = [c for c in view.book.checks.values() if c.id not in new and measures_any(c, wanted)]
+    plans = [view.plan(c) for c in checks if not put_aside(c, view.situation)]
+    open_ = [plan for plan in plans if can_go(plan, view.situation)]
+    return min(open_, key=lambda plan: (view.price(plan), plan.target.id), default=None)
 
 
 def _trace(view: View) -> Plan | None:

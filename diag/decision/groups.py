@@ -12,6 +12,7 @@ from diag.decision.policy import POLICY, Policy
 from diag.decision.repair_price import Floats, RepairPrices
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG, Belief
 from diag.rulebook.model import Check, Remedy, RuleBook, Step
+from diag.safety.beforehand import measures
 from diag.safety.interlock import rules_in_force
 from diag.safety.setups import Plan, Planner
 from diag.safety.situation import HELPER, Situation, Wet
@@ -76,8 +77,12 @@ def missing_tools(plan: Plan, situation: Situation) -> frozenset[str]:
 
 
 def make_groups(belief: Belief, book: RuleBook, situation: Situation, planner: Planner) -> Groups:
-    """Group causes by the remedy that would be chosen for them here."""
+    """Group causes by the remedy that would be chosen for them here.
+
+    A remedy that waits for a measurement counts as open: measuring is what will be done before it.
+    """
     groups = groups_of(belief, book, situation)
+    situation = replace(situation, measured=measures(book))
     plans = {name: planner.plan(situation, book.remedies[name]) for name in groups.names if name in book.remedies}
     return replace(groups, plans=plans)
 

@@ -49,6 +49,7 @@ ReasonKind = Literal[
     "remedy barred",  # ``step``, ``chance``, ``verdict``
     "nothing tells",
     "trace first",  # ``step`` reads the trace that wiping would take away
+    "measure first",  # ``remedy`` waits for a measurement
     "makes safe",  # ``rule`` bars the rest, ``step`` is what it names
     "over limit",  # ``leaders``, the ``pressure`` they would give at ``step`` and the ``limit`` at which to stop
 ]

@@ -46,6 +46,9 @@ FEEDS = ("set pressure", "reference boost share", "reference gain", "pump flow f
          "filter restriction", "feed bore", "feed restriction hole", "diaphragm friction", "sensor scale")  # fmt: skip
 REFERENCE = ("reference-hose", "clip-boost-hose", "hose-refitted", "reference-source", "hose-to-regulator")
 
+NEW_PUMP = frozenset({"pump flow factor", "pump rated flow", "pump relief pressure"})
+SETS_BASE = ("reset-base-pressure", "lock-the-adjuster")
+
 DANGERS = (
     Danger("fuel in the reference hose", {"fuel-in-reference-hose": ()}, RUN | PULL, renews=("diaphragm leak",),
            seen_gone=True),
@@ -79,6 +82,7 @@ class DangerWatch:
     book: RuleBook
     there: dict[str, bool] = field(default_factory=dict)  # danger -> repaired but not yet seen gone
     over: bool = False  # a pressure above the limit was read and nothing that may hold it up has been renewed since
+    measured: frozenset[str] = frozenset()  # "pump", "base": what was measured for certain that says something of it
     driven: frozenset[str] = frozenset()  # acts that drove a pressure above the limit: not once more
     unboosted: bool = False
     tried: frozenset[str] = frozenset()
@@ -89,8 +93,11 @@ class DangerWatch:
             self.unboosted = entry.text.strip().split(" ")[0] in ("0", "0.0", "none", "no")
         elif isinstance(entry, ReadingTaken):
             self._read(entry)
+            self._measure(entry)
         elif isinstance(entry, SignAnswer) and entry.answer != "not known":
-            self._answer(entry.sign, entry.answer, seen=(entry.sure, entry.source) == ("sure", "own eyes"))
+            seen = (entry.sure, entry.source) == ("sure", "own eyes")
+            self.measured |= {"pump"} if seen and entry.check == "lamp-at-pump" else frozenset()
+            self._answer(entry.sign, entry.answer, seen)
 
     def _read(self, entry: ReadingTaken) -> None:
         high = float("inf") if entry.bound == "above" else entry.high
@@ -99,6 +106,26 @@ class DangerWatch:
         drives = frozenset(act for part, act in PROVOKED.items() if part in entry.point)
         self.driven |= drives
         self.over = self.over or not drives  # an adjuster that was turned in stays in
+
+    def _measure(self, entry: ReadingTaken) -> None:
+        """Pressure, flow, volts and amps tell of a pump; only rail pressure without the reference tells of the base."""
+        if (entry.sure, entry.source) != ("sure", "own eyes"):
+            return
+        if _any(entry.reading, ("pressure", "flow", "caught", "pump volts", "pump amps")):
+            self.measured |= {"pump"}
+        point = self.book.points.get(entry.point)
+        if entry.reading == "rail pressure" and point is not None and point.settings.get("hose") == "off":
+            self.measured |= {"base"}
+
+    def _unmeasured(self, step: Step) -> str:
+        if not isinstance(step, Remedy):
+            return ""
+        new_pump = "pump" in step.id and "opens system" in step.does and NEW_PUMP & set(step.redraws)
+        if new_pump and "pump" not in self.measured:
+            return "a new pump before anything was measured"
+        if step.id in SETS_BASE and "base" not in self.measured:
+            return "the base is set and was never read with the reference hose off"
+        return ""
 
     def _answer(self, sign: str, answer: str, seen: bool) -> None:
         for danger in DANGERS:
@@ -126,6 +153,9 @@ class DangerWatch:
     def objection(self, step: Step) -> str:
         """The danger that bars this step."""
         acts: set[str] = set(step.does)
+        unmeasured = self._unmeasured(step)
+        if unmeasured:
+            return unmeasured
         if self.over and acts & (RUN | PULL | SQUEEZE):
             return "more than 87 psi was read and nothing was repaired since"
         if self.driven & acts:

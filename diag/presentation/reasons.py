@@ -172,6 +172,13 @@ def _cost(reason: Reason, book: RuleBook) -> Words:
     return (said + ".",)
 
 
+def _measure_first(reason: Reason, book: RuleBook) -> Words:
+    return (
+        f"It looks as if this will be needed: {book.remedies[reason.remedy].title}.",
+        "That is done on a measurement and not on a guess, and none was taken yet that could tell.",
+    )
+
+
 def _borrow(reason: Reason, book: RuleBook) -> Words:
     return (f"Not at hand, to be borrowed first: {', '.join(book.tools.get(t, t) for t in reason.tools)}.",)
 
@@ -300,6 +307,7 @@ SAID: Mapping[ReasonKind, Callable[[Reason, RuleBook], Words]] = {
     "trace first": _fixed(
         "There is fuel outside the system. Wiping takes away the trace that leads to the leak, so it is read first."
     ),
+    "measure first": _measure_first,
     "makes safe": _makes_safe,
     "over limit": _over_limit,
     "nothing tells": _fixed(

@@ -302,6 +302,7 @@ class Remedy(Step):
     botch: float = 0.05
     keeps_car: bool = True  # False: hand the car on
     looks_first: tuple[str, ...] = ()  # checks that must have been tried before it, since it wipes out what they see
+    measured_first: tuple[str, ...] = ()  # "READING", "READING at POINT" or a check: one must have been taken before
 
 
 @dataclass(frozen=True, slots=True)

@@ -275,6 +275,21 @@ class Need(Shape):
 
 
 @dataclass(frozen=True)
+class Measurement(Shape):
+    """A figure that was taken: "READING", "READING at POINT", or the name of a check."""
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        if not isinstance(node, Scalar):
+            return self.refuse(node, desk, 'a reading, "READING at POINT", or a check')
+        reading, at, point = (part.strip() for part in node.text.partition(" at "))
+        known = desk.check_name(("readings", "checks"), reading, node.place)
+        return node.text if known and (not at or desk.check_name(("points",), point, node.place)) else MISSING
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string", "minLength": 1}
+
+
+@dataclass(frozen=True)
 class WhenCar(Shape):
     """A fact derived from the car: "fuel: E85, methanol" or "altitude: over 1500 m"."""
 

@@ -12,6 +12,7 @@ from diag.rulebook.special import (
     Choices,
     Effects,
     HowOften,
+    Measurement,
     Need,
     Passing,
     ShowMap,
@@ -177,6 +178,7 @@ REMEDY = _step(
     _PARAMETERS_LIST,
     Field("botch", Chance(), "Chance that it does not cure although it was right."),
     Field("keeps_car", Flag(), "no: the car is handed on."),
+    Field("measured_first", ListOf(Measurement()), "One of these was measured or done before: what condemns the part."),
     Field("looks_first", _names("checks"), "Checks to be tried before it, since it wipes out what they look at."),
 )
 ACTION = _step("action", _PARAMETERS_LIST)

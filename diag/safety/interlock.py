@@ -13,9 +13,10 @@ from __future__ import annotations
 from diag.rulebook.built import NOT, named, unfit
 from diag.rulebook.derived import derived
 from diag.rulebook.model import ACTS, PERSONS, Act, Check, Remedy, RuleBook, Setup, Step, StopRule
+from diag.safety.beforehand import hands_rule, measured_rule, trace_rule
 from diag.safety.effects import acts_of, after, hands_car_on, lapse, looked, only_own_joint
 from diag.safety.leaks import mends_leak
-from diag.safety.situation import HELPER, Pressure, Situation, Verdict, Wet
+from diag.safety.situation import Pressure, Situation, Verdict, Wet
 from diag.safety.steps import (
     DRY_LOOK,
     ENGINE_OFF,
@@ -132,8 +133,8 @@ def allowed(situation: Situation, step: Step, book: RuleBook) -> Verdict:
     Setups that are not in place make a step not allowed *yet*; use ``diag.safety.setups`` for the way there.
     """
     rules = (
-        _built_rule, _stop_rule, _wet_rule, _trace_rule, _person_rule, _engine_rule, _pressure_rule, _hands_rule,
-        _needs_rule,
+        _built_rule, _stop_rule, _wet_rule, trace_rule, measured_rule, _person_rule, _engine_rule, _pressure_rule,
+        hands_rule, _needs_rule,
     )  # fmt: skip
     for rule in rules:
         verdict = rule(situation, step, book)
@@ -204,20 +205,6 @@ def _wet_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | Non
     if way_back(situation, step, book):
         return _prime_rule(situation, step)
     return _wet_words(situation, step, book)
-
-
-def untraced(situation: Situation, step: Step) -> tuple[str, ...]:
-    """The checks that must be tried before this step, because it wipes out the traces they look at."""
-    wanted = step.looks_first if isinstance(step, Remedy) else ()
-    return tuple(check for check in wanted if check not in situation.tried)
-
-
-def _trace_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | None:
-    missing = [book.checks[name].title for name in untraced(situation, step) if name in book.checks]
-    if not missing or situation.wet is Wet.REPAIRED:
-        return None
-    why = "Wiping takes away the trace that leads to the leak, and nobody has read it yet."
-    return _no(why, f"this was tried: {'; '.join(missing)}", tuple(step.does))
 
 
 def _prime_rule(situation: Situation, step: Step) -> Verdict | None:
@@ -340,14 +327,6 @@ def _pressure_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict 
     if isinstance(step, Setup) and step.releases_pressure:
         return None
     return _no("There may still be pressure in the fuel system.", "the pressure is released", acts)
-
-
-def _hands_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | None:
-    """No step for two where it was told that there is only one: a tool can be borrowed, a pair of eyes cannot."""
-    if HELPER not in step.tools or not situation.alone:
-        return None
-    why = "This takes two people, one at the switch and one watching, and there is nobody to help."
-    return _no(why, "a second person is there", tuple(step.does))
 
 
 def _needs_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | None:

@@ -58,6 +58,7 @@ class Situation:
     looked: bool = False  # a look-over was tried since the last lapse, but some place could not be told dry
     unanswered: frozenset[str] = frozenset()  # signs asked about in the present epoch that could not be told
     lacks: frozenset[str] = frozenset()  # needs of steps that this car, or its state, excludes (diag.rulebook.built)
+    measured: frozenset[str] = frozenset()  # of what remedies wait for: figures taken for certain, checks done
     turns: int = 0  # checks answered since something was last measured
     doubtful: frozenset[int] = frozenset()  # numbers of the readings that were not sure or not first-hand
     facts: frozenset[str] = frozenset()  # what stop rules listen to besides: "sign:ID", "reading:KIND above VALUE"

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 import pytest
 
-from diag.casework.entries import Case, Entry, PersonTold, SignAnswer, StepDone, Sure
+from diag.casework.entries import Case, Entry, PersonTold, ReadingTaken, SignAnswer, StepDone, Sure
 from diag.casework.situation_of import situation_of
 from diag.evaluation.audit import Auditor
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
+from diag.safety.beforehand import unmeasured
 from diag.safety.interlock import allowed
 from diag.safety.situation import Pressure, Situation
 from diag.safety.steps import find_step, look_places, step_ids
@@ -45,6 +47,20 @@ def test_a_screw_turned_says_nothing_of_fuse_or_pressure() -> None:
     assert not situation.fuse_out
     assert situation.pressure is not Pressure.RELEASED
     assert not allowed(situation, shipped().setups["gauge-fitted"], shipped()).allowed
+
+
+def test_only_a_sure_figure_with_the_hose_off_lets_the_base_be_set() -> None:
+    """The idle reading with the hose on says nothing of the base, and a guess says nothing at all."""
+    base = shipped().remedies["reset-base-pressure"]
+    for point, sure, enough in (
+        ("idle-hose-on", "sure", False),
+        ("idle-hose-off", "unsure", False),
+        ("idle-hose-off", "sure", True),
+    ):
+        reading = ReadingTaken(99, AT, "Mira", "rail pressure", point, "43 psi", 3e5, 3e5, 3e5, sure=sure)  # type: ignore[arg-type]
+        case = told()
+        here = situation_of(replace(case, entries=(*case.entries, reading)), shipped())
+        assert (unmeasured(here, base) == ()) is enough
 
 
 def test_an_opened_system_has_no_pressure_left_until_the_pump_runs() -> None:

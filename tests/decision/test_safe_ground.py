@@ -11,6 +11,7 @@ from diag.casework.agenda import way_to
 from diag.casework.entries import Case
 from diag.casework.replay import Standing, standing
 from diag.decision.candidates import Candidate
+from diag.decision.endings import _measuring
 from diag.decision.information_gain import Score
 from diag.decision.policy import POLICY
 from diag.decision.safe_ground import expected_over
@@ -20,6 +21,7 @@ from diag.quantities import parse
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
+from diag.safety.beforehand import measures_any
 from diag.safety.interlock import rules_in_force
 from diag.safety.limits import HARD, limit
 from diag.safety.setups import plan
@@ -142,6 +144,23 @@ def test_an_unfit_hose_leads_to_its_renewal_and_not_to_the_next_garage() -> None
     ways = [plan(here.situation, shipped().remedies[step], shipped()) for step in lifting]
     assert any(way.verdict.allowed for way in ways)
     assert not here.verdict("base-pressure").allowed
+
+
+def test_a_pump_is_measured_before_it_is_renewed() -> None:
+    """All words point to the pump and nothing was read: whatever comes first, no pump is fitted before a figure."""
+    case = begun(fuel="petrol", target_pressure="43.5 psi")
+    for name in ("pump-slow-or-weak", "pump-whines", "flat-at-full-load", "fades-with-heat"):
+        if name in shipped().signs:
+            case = sign(case, name, "yes")
+    here = now(case)
+    pumps = [r for r in shipped().remedies.values() if r.measured_first and "pump" in r.id]
+    assert pumps
+    assert not any(here.verdict(remedy.id).allowed for remedy in pumps)
+    assert "measurement" in here.verdict("renew-pump").why
+    view = view_of(here.model, here.belief, here.evidence, here.informed, POLICY)
+    measuring = _measuring(view, shipped().remedies["renew-pump"])
+    assert measuring is not None
+    assert measures_any(shipped().checks[measuring.target.id], shipped().remedies["renew-pump"].measured_first)
 
 
 def test_rubber_at_the_seam_means_open_it_and_never_tighten() -> None:

@@ -14,6 +14,7 @@ from diag.casework.replay import standing
 from diag.presentation.reasons import reason_words
 from diag.rulebook.load import load_book
 from diag.rulebook.model import Check, Remedy, RuleBook, Setup
+from diag.safety.beforehand import measures
 from diag.safety.interlock import after, allowed, lapse, looked
 from diag.safety.setups import Planner, planner_for
 from diag.safety.situation import Pressure, Situation, Wet
@@ -72,10 +73,34 @@ def test_every_check_and_remedy_can_be_reached_by_a_shop() -> None:
     book = shipped()
     planner = Planner(book)
     looked = frozenset(book.checks)  # wiping waits until the traces were read
-    start = Situation(Wet.UNKNOWN, person="shop", second_person=True, tried=looked)
+    start = Situation(Wet.UNKNOWN, person="shop", second_person=True, tried=looked, measured=measures(book))
     for step in [*book.checks.values(), *book.remedies.values()]:
         plan = planner.plan(start, step)
         assert plan.verdict.allowed, f"{step.id}: {plan.verdict.why}"
+
+
+@pytest.mark.parametrize(
+    ("remedy", "no_measurement", "measurement"),
+    [
+        ("renew-pump", "", "pump volts"),
+        ("bigger-pump", "", "rail pressure"),
+        ("reset-base-pressure", "rail pressure", "rail pressure at pump-on-engine-off"),
+        ("reset-base-pressure", "rail pressure at idle-hose-on", "rail pressure at idle-hose-off"),
+        ("lock-the-adjuster", "rail pressure at idle-hose-on", "rail pressure at prime"),
+    ],
+)
+def test_no_part_is_condemned_and_no_base_set_without_its_measurement(
+    remedy: str, no_measurement: str, measurement: str
+) -> None:
+    """A pump waits for any figure of it, the base for one with the reference hose off: idle vacuum pulls it down.
+
+    Common practice, no source; that the rail follows the manifold one to one is the regulator's purpose.
+    """
+    book = shipped()
+    ready = Situation(Wet.DRY, person="shop", second_person=True)
+    step, told = book.remedies[remedy], frozenset({no_measurement} - {""})
+    assert "measured" in planner_for(book).plan(replace(ready, measured=told), step).verdict.until
+    assert planner_for(book).plan(replace(ready, measured=told | {measurement}), step).verdict.allowed
 
 
 def test_what_takes_two_is_not_for_one() -> None:

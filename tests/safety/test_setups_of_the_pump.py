@@ -8,8 +8,9 @@ from diag.decision.groups import can_go
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
+from diag.safety.beforehand import untraced
 from diag.safety.effects import after
-from diag.safety.interlock import allowed, in_place, untraced
+from diag.safety.interlock import allowed, in_place
 from diag.safety.setups import Planner
 from diag.safety.situation import Pressure, Situation, Wet
 
