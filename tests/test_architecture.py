@@ -122,7 +122,7 @@ def test_the_version_answers_without_loading_the_arithmetic() -> None:
 
 def test_weighing_a_case_loads_no_screens() -> None:
     """The commands without a screen never load the screen library."""
-    with_screens = ("work.py", "practice.py", "bench.py")
+    with_screens = ("work.py", "practice.py", "bench.py", "board.py")
     names = [path for path in (PACKAGE / "ui" / "cli").glob("*.py") if path.name not in with_screens]
     for path in names:
         assert not {n for n in imports_of(path) if n.startswith("diag.ui.tui")}, path.name

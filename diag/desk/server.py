@@ -66,6 +66,7 @@ class ServerStore:
         self.lease = lease
         self.told: list[str] = []  # what became of answers that an earlier program could not send
         self._swept = False
+        self._reserved: dict[str, ServerHold] = {}
 
     @property
     def words(self) -> str:
@@ -186,6 +187,9 @@ class ServerStore:
             CaseFileError: the file as brought in is damaged or from a newer program.
         """
         self.sweep()
+        reserved = self._reserved.pop(case_id, None)
+        if reserved is not None:
+            return reserved
         sender = self.sender(check_case_id(case_id), str(uuid4()))
         taken = self.link.run(lambda line: calls.take(line, case_id, sender.hold, take_over))
         if taken.answer == "gone":
@@ -204,6 +208,13 @@ class ServerStore:
             raise
         self.pulse.watch(held)
         return held
+
+    def reserve(self, case_id: str) -> None:
+        """Hold a job now and hand it out when it is opened next.
+
+        Raises: as for ``open``.
+        """
+        self._reserved[case_id] = self.open(case_id)
 
     def _opened(self, case_id: str, sender: Sender, taken: Taken, accept: bool) -> ServerHold:
         kept = self._kept(case_id)

@@ -26,6 +26,7 @@ alter table diag.jobs
     add column passed_to text not null default '',
     add column passed_by text not null default '',
     add column passed_at timestamptz,
+    add column passed_under uuid,                -- the hold it was handed over under
     add column waits     text not null default '';
 create index passed on diag.jobs (passed_at) where passed_to <> '';
 create index not_closed on diag.jobs (changed desc, id) where status <> 'closed';

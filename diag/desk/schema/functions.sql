@@ -90,7 +90,6 @@ begin
     values (key, p_token, p_who, p_machine, clock_timestamp() + make_interval(secs => p_ttl))
     on conflict (job) do update set token = excluded.token, who = excluded.who, machine = excluded.machine,
         login = session_user, since = clock_timestamp(), until = excluded.until;
-    update diag.jobs set passed_to = '', passed_by = '', passed_at = null where job = key and passed_to <> '';
     update diag.digests set settled = false where job = key and settled;
     perform diag.tell(key);
     answer := 'taken';
@@ -106,6 +105,7 @@ declare
     c diag.claims;
     handed text := coalesce(d ->> 'handed', '');
     done bigint;
+    taken_up boolean;
 begin
     select * into j from diag.jobs where job = p_job for update;
     if j.job is null then
@@ -126,6 +126,7 @@ begin
         return;
     end if;
     perform diag.add_entries(p_job, p_base, p_token, items, done);
+    taken_up := j.passed_under <> p_token;    -- whoever it was handed to has answered
     if p_aside and j.found is not null then
         insert into diag.as_found select p_job, 1 + coalesce(max(number), 0), j.found from diag.as_found where job = p_job;
     end if;
@@ -134,9 +135,10 @@ begin
         title = d ->> 'title', status = d ->> 'status', opened = d ->> 'opened', changed = d ->> 'changed',
         result = d ->> 'result', proven = (d ->> 'proven')::boolean, causes = diag.texts(d -> 'causes'),
         steps = diag.texts(d -> 'steps'), waits = d ->> 'waits',
-        passed_to = case when handed <> '' then handed else b.passed_to end,
-        passed_by = case when handed <> '' then p_who else b.passed_by end,
-        passed_at = case when handed <> '' then clock_timestamp() else b.passed_at end
+        passed_to = case when handed <> '' then handed when taken_up then '' else b.passed_to end,
+        passed_by = case when handed <> '' then p_who when taken_up then '' else b.passed_by end,
+        passed_at = case when handed <> '' then clock_timestamp() when taken_up then null else b.passed_at end,
+        passed_under = case when handed <> '' then p_token when taken_up then null else b.passed_under end
     where b.job = p_job;
     perform diag.put_digest(p_job, d, false);
     insert into diag.claims (job, token, who, machine, until)

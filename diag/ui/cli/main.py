@@ -24,6 +24,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "work": ("diag.ui.cli.work", "work a job in the terminal (also what plain `diag` does)"),
     "weigh": ("diag.ui.cli.weigh", "rank the causes of a case file and name the next safe check"),
     "jobs": ("diag.ui.cli.jobs", "list, filter and search the jobs of a folder"),
+    "board": ("diag.ui.cli.board", "who of a team has which call, since when, waiting for what"),
     "report": ("diag.ui.cli.report", "write a case as text, Markdown, HTML or JSON"),
     "log": ("diag.ui.cli.log", "read a data log (CSV, TSV) and reason with it"),
     "desk": ("diag.ui.cli.desk", "answer a design question: return line, range, injectors, pump, wire, sensor"),

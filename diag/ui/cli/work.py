@@ -7,9 +7,13 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from diag.support.errors import ExitCode, UserError
 from diag.ui.cli.arguments import Arguments
+
+if TYPE_CHECKING:
+    from diag.casework.keeping import JobStore
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -27,6 +31,9 @@ def _parser() -> Arguments:
     found = Arguments("work", "Work a job: tell what is seen, do the next safe check, mend, prove the cure.")
     found.add_argument("--case", default="", metavar="NAME|FILE", help="go on with this job")
     found.add_argument("--new", default=None, metavar="TITLE", help="begin a job with this title")
+    found.add_argument(
+        "--next", action="store_true", help="take up the call that waits longest for you (a team's desk)"
+    )
     found.add_argument("--phone", action="store_true", help="the job is a call: steps are worded to be read aloud")
     found.add_argument("--plain", action="store_true", help="line by line, for screen readers, slow links and pipes")
     where = found.add_mutually_exclusive_group()
@@ -95,9 +102,18 @@ def _plain(told: argparse.Namespace) -> int:
     cases, case = _case(told)
     book = load_quickly(Path(told.rules).expanduser() if told.rules else rules_folder(), cache_folder())
     store = store_at(cases, _who(told))
-    case_id = store.find(case) if case else ""
+    case_id = _next(store) if told.next else store.find(case) if case else ""
     room = Conversation(store, book, Talk.standard(), who=_who(told), phone=told.phone)
     return room.run(case_id, told.new or "")
+
+
+def _next(store: JobStore) -> str:
+    """The call that waits longest for this person, held from now on."""
+    if store.place != "server":
+        raise UserError("Only a team's server hands calls over.", "--store postgresql://HOST/NAME, or set DIAG_STORE.")
+    from diag.desk.board import take_next
+
+    return take_next(store)  # type: ignore[arg-type]
 
 
 def _case(told: argparse.Namespace) -> tuple[str | Path, str]:
@@ -126,7 +142,13 @@ def _screens(told: argparse.Namespace) -> int:
     if not color:
         os.environ["NO_COLOR"] = "1"
     cases, case = _case(told)
+    store = None
+    if told.next:
+        from diag.ui.cli.inputs import store_at
+
+        store = store_at(cases, _who(told))
+        case = _next(store)
     rules = Path(told.rules).expanduser() if told.rules else None
     ascii_only = told.ascii or wants_ascii(os.environ, sys.stderr.encoding or "")
     options = Options(cases, rules, case, told.new or "", told.phone, not color, ascii_only, _who(told))
-    return DiagApp(options).work(mouse=not told.no_mouse)
+    return DiagApp(options, store=store).work(mouse=not told.no_mouse)

@@ -58,7 +58,7 @@ class DiagApp(App[int]):
         Binding("ctrl+c", "interrupt", "leave", show=False, priority=True),
     ]
 
-    def __init__(self, options: Options, book: RuleBook | None = None) -> None:
+    def __init__(self, options: Options, book: RuleBook | None = None, store: JobStore | None = None) -> None:
         plain = options.no_color or bool(os.environ.get("NO_COLOR"))
         # The terminal's own colours: the other way to monochrome paints greys, and black on black in our theme.
         super().__init__(driver_class=driver_class(), ansi_color=True if plain else None)
@@ -77,7 +77,7 @@ class DiagApp(App[int]):
         self.cache: ModelCache = {}
         self.ticks: dict[tuple[str, str], set[int]] = {}  # job and remedy -> steps ticked
         self._waiting: list[Callable[[], None]] = []
-        self._store: JobStore | None = None
+        self._store = store
         self._listener: Listener | None = None
 
     # ------------------------------------------------------------------ start and end
