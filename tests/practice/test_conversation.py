@@ -27,7 +27,8 @@ def test_the_whole_way_from_story_to_finish() -> None:
     """Search, be stopped, take the safe way, commit, repair, finish: all by words and numbers."""
     found = first_deal("loud-fault", lambda d: d.causes == ("pump-dead",))
     ended, script = talk(
-        found, "find listen to the pump", "1", "yes", "yes", "hint", "causes pump dead", "1", "do renew-pump", "yes",
+        found, "find listen to the pump", "1", "yes", "yes", "hint", "causes pump dead", "1",
+        "ready pump-volts-reading", "do renew-pump", "yes",
         "answers", "facts", "clock", "finish", "cured",
     )  # fmt: skip
     assert ended is not None
@@ -70,7 +71,7 @@ def test_a_missing_tool_is_offered_to_be_borrowed() -> None:
 def test_a_repair_without_a_name_lists_its_causes() -> None:
     """The list that follows can be named by number."""
     found = first_deal("loud-fault", lambda d: d.causes == ("pump-dead",))
-    ended, script = talk(found, "ready renew-pump", "name 1", "finish give up")
+    ended, script = talk(found, "ready pump-volts-reading", "ready renew-pump", "name 1", "finish give up")
     assert ended is not None
     assert "Which of these is it" in script.text
     assert ended.named

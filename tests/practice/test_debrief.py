@@ -22,7 +22,8 @@ def dead_pump() -> Session:
     found = first_deal("loud-fault", lambda d: d.causes == ("pump-dead",) and not d.car.after("renew-pump").present())
     return played(
         found, "do listen-to-pump", "do look-over", "do ask-start-story", "do listen-to-pump", "hint",
-        "name filter-clogged", "name pump-dead", "ready renew-pump", "ready pump-flow-test", "finish cured",
+        "name filter-clogged", "name pump-dead", "ready pump-volts-reading", "ready renew-pump",
+        "ready pump-flow-test", "finish cured",
     )  # fmt: skip
 
 

@@ -89,6 +89,8 @@ def test_one_pressure_reading_is_misread_and_right_the_next_time() -> None:
 def test_a_repair_needs_a_commitment() -> None:
     """No repair before a cause it cures is named; naming another cause does not open it."""
     session = begin(the_book(), first_deal("loud-fault", lambda d: "pump-dead" in d.causes))
+    assert apply(session, Move("ready", ("renew-pump",))).turns[-1].kind == "unsafe", "nothing was measured"
+    session = apply(session, Move("ready", ("pump-volts-reading",)))
     session = apply(session, Move("ready", ("renew-pump",)))
     assert session.turns[-1].kind == "name first"
     session = apply(session, Move("name", ("filter-clogged",)))
@@ -101,7 +103,7 @@ def test_the_right_repair_cures_and_the_proof_counts() -> None:
     """A cured and proven car is solved; the same without the proof is solved and not proven."""
     book = the_book()
     found = first_deal("loud-fault", lambda d: "pump-dead" in d.causes and d.car.after("renew-pump").present() == ())
-    lines = ["name pump-dead", "ready renew-pump"]
+    lines = ["name pump-dead", "ready pump-volts-reading", "ready renew-pump"]
     proof = [f"ready {c}" for c in book.remedies["renew-pump"].proof if c in book.checks]
     with_proof = judge(played(found, *lines, *proof, "finish cured"))
     without = judge(played(found, *lines, "finish cured"))
@@ -115,7 +117,9 @@ def test_the_wrong_repair_is_wasted_and_claiming_a_cure_is_not_solving() -> None
     found = first_deal("loud-fault", lambda d: "pump-dead" in d.causes)
     score = judge(played(found, "name filter-clogged", "ready renew-filter", "finish cured"))
     assert (score.solved, score.named, score.wasted, score.left) == (False, False, 1, ("pump-dead",))
-    assert not judge(played(found, "name pump-dead", "ready renew-pump", "finish give up")).solved
+    assert not judge(
+        played(found, "name pump-dead", "ready pump-volts-reading", "ready renew-pump", "finish give up")
+    ).solved
 
 
 def test_a_fault_for_others_is_solved_by_handing_on() -> None:

@@ -8,6 +8,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
+from diag.practice.moves import Move
 from diag.practice.store import PracticeStore
 from diag.ui.tui.app import Options
 from diag.ui.tui.card import lay_out, plain_text
@@ -87,6 +88,7 @@ async def test_a_trainee_is_stopped_names_repairs_and_reads_the_debrief(tmp_path
         assert app.screen.session.turns[0].kind == "unsafe"  # type: ignore[attr-defined]
         assert "STOP" in shown(pilot)
         assert "Sound of the pump" in shown(pilot)
+        app.screen.move(Move("ready", ("pump-volts-reading",)))  # type: ignore[attr-defined]
         await pilot.press("r")
         await reach(pilot, SearchScreen)
         await type_words(pilot, "renew the pump with its strainer")
