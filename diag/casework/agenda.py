@@ -5,7 +5,7 @@ A check that was begun is finished before the next proposal is looked at, unless
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -14,11 +14,12 @@ from diag.casework.evidence_of import contexts_told
 from diag.casework.replay import Standing
 from diag.casework.situation_of import situation_of
 from diag.rulebook.built import fitting, lacks_of
-from diag.rulebook.model import Action, Check, Remedy, RuleBook, Yield
+from diag.rulebook.model import NOT_KNOWN, Action, Check, Remedy, RuleBook, Step, Yield
+from diag.safety.effects import after
 from diag.safety.interlock import full_stop
 from diag.safety.setups import plan
 from diag.safety.situation import Situation, Wet
-from diag.safety.steps import RUNS, find_step, questions_only
+from diag.safety.steps import RUNS, TRAINED, find_step, look_check, questions_only
 from diag.support.errors import UserError
 
 TaskKind = Literal["do", "sign", "reading", "remedy", "stop", "hand on", "close"]
@@ -55,7 +56,7 @@ def rest_of_begun(standing: Standing, left_out: Collection[Yield] = ()) -> tuple
     begun = in_progress(standing.case, standing.book)
     if begun is None or not _may_go_on(standing, begun):
         return ()
-    return _questions(begun, _answered(standing.case, standing.book, begun.id), left_out)
+    return _questions(begun, standing.book, _answered(standing.case, standing.book, begun.id), left_out)
 
 
 def way_to(standing: Standing, step_id: str, left_out: Collection[Yield] = ()) -> tuple[Task, ...]:
@@ -74,7 +75,8 @@ def way_to(standing: Standing, step_id: str, left_out: Collection[Yield] = ()) -
         raise UserError(f"Not now: {found.verdict.why}", f"Until: {found.verdict.until}.", step.title)
     before, target = found.up_to_look()
     check = standing.book.checks.get(target.id)
-    questions = _fresh(standing, check, left_out) if check is not None else ()
+    here = _once_done(standing.situation, before, standing.book)
+    questions = _fresh(standing, check, left_out, here) if check is not None else ()
     kind: TaskKind = "remedy" if isinstance(target, Remedy) else "do"
     return (*(Task("do", s.id) for s in before), *(questions or (Task(kind, target.id),)))
 
@@ -95,7 +97,7 @@ def in_progress(case: Case, book: RuleBook) -> Check | None:
 def complete(case: Case, book: RuleBook, check_id: str, left_out: Collection[Yield] = ()) -> bool:
     """Whether every question of the check was answered or passed over since it was begun."""
     check = book.checks.get(check_id)
-    return check is not None and not _questions(check, _answered(case, book, check_id), left_out)
+    return check is not None and not _questions(check, book, _answered(case, book, check_id), left_out)
 
 
 def _answered(case: Case, book: RuleBook, check_id: str) -> set[Yield]:
@@ -117,7 +119,7 @@ def _answered(case: Case, book: RuleBook, check_id: str) -> set[Yield]:
     if check is not None and check.look_over and now:
         answered |= {Yield(sign=sign) for sign in _spared(case, book, now)}
     if check is not None:
-        answered |= _read_already(check, book, answered)
+        answered |= _read_already(check, book, answered) | _told_elsewhere(case, book, check)
         answered |= set(check.yields) - set(fitting(check, book, lacks_of(contexts_told(case, book))))
     return answered
 
@@ -131,6 +133,25 @@ def _read_already(check: Check, book: RuleBook, answered: Collection[Yield]) -> 
         if seen is not None and Yield(reading=seen.reading, at=seen.point) in answered:
             found.add(item)
     return found
+
+
+def _told_elsewhere(case: Case, book: RuleBook, check: Check) -> set[Yield]:
+    """Signs of a check that were settled outside it since the car was last changed: nobody is asked twice.
+
+    A place that may be wet is looked at every time, an answer in doubt is asked for again, and a check that is done
+    once more asks for all of it.
+    """
+    told: set[str] = set()
+    for entry in case.effective():
+        if isinstance(entry, StepDone):
+            if entry.step == check.id:
+                return set()
+            if isinstance(find_step(book, entry.step), Remedy | Action):
+                told.clear()
+        elif isinstance(entry, SignAnswer) and entry.check != check.id:
+            settled = entry.answer != NOT_KNOWN and entry.sure == "sure" and entry.source == "own eyes"
+            (told.add if settled else told.discard)(entry.sign)
+    return {y for y in check.yields if y.sign in told and not book.signs[y.sign].wet}
 
 
 def _spared(case: Case, book: RuleBook, now: Collection[int]) -> frozenset[str]:
@@ -162,20 +183,37 @@ def _may_go_on(standing: Standing, check: Check) -> bool:
     return situation.wet is not Wet.WET or not set(check.does) & RUNS
 
 
-def _questions(check: Check, answered: Collection[Yield], left_out: Collection[Yield]) -> tuple[Task, ...]:
+def _questions(
+    check: Check, book: RuleBook, answered: Collection[Yield], left_out: Collection[Yield]
+) -> tuple[Task, ...]:
+    """What is still asked, in order; no words for a value that is about to be read."""
+    asked = [y for y in check.yields if y not in answered and y not in left_out]
+    spoken = _read_already(check, book, asked)
+    asked = [y for y in asked if y not in spoken]
     total = len(check.yields)
-    return tuple(
-        Task(_kind_of(y), check.id, y.sign, y.reading, y.at, number, total)
-        for number, y in enumerate(check.yields, 1)
-        if y not in answered and y not in left_out
-    )
+    return tuple(Task(_kind_of(y), check.id, y.sign, y.reading, y.at, check.yields.index(y) + 1, total) for y in asked)
 
 
-def _fresh(standing: Standing, check: Check, left_out: Collection[Yield]) -> tuple[Task, ...]:
-    """All questions of a check not yet begun; of a look-over only the places that are not known dry."""
-    spared = still_dry(standing.situation) if check.look_over else ()
-    unfit = set(check.yields) - set(fitting(check, standing.book, standing.situation.lacks))
-    return _questions(check, {*unfit, *(Yield(sign=sign) for sign in spared)}, left_out)
+def _fresh(
+    standing: Standing, check: Check, left_out: Collection[Yield], here: Situation, again: Collection[str] = ()
+) -> tuple[Task, ...]:
+    """The questions of a check not yet begun, once the car is as ``here``; of a look-over the places not known dry.
+
+    What was settled elsewhere is left out but for the signs ``again``, unless nothing else would be asked.
+    """
+    spared = still_dry(here) if check.look_over else ()
+    unfit = set(check.yields) - set(fitting(check, standing.book, here.lacks))
+    never = {*unfit, *(Yield(sign=sign) for sign in spared)}
+    told = {y for y in _told_elsewhere(standing.case, standing.book, check) if y.sign not in again}
+    book = standing.book
+    return _questions(check, book, never | told, left_out) or _questions(check, book, never, left_out)
+
+
+def _once_done(situation: Situation, steps: Sequence[Step], book: RuleBook) -> Situation:
+    """The car once these setups were done."""
+    for step in steps:
+        situation = after(situation, step, book, "")
+    return situation
 
 
 def _kind_of(item: Yield) -> TaskKind:
@@ -195,5 +233,44 @@ def _of_proposal(standing: Standing, left_out: Collection[Yield]) -> tuple[Task,
         asked = tuple(y for y in proposal.ask if y not in left_out)
         loose = (Task(_kind_of(y), check.id, y.sign, y.reading, y.at, n, len(asked)) for n, y in enumerate(asked, 1))
         return (*first, *loose) if asked else (*first, Task("do", proposal.step))
-    questions = _fresh(standing, check, left_out) if check is not None else ()
-    return (*first, *(questions or (Task("do", proposal.step),)))
+    if check is None:
+        return (*first, Task("do", proposal.step))
+    setups = [step for name in proposal.setups if (step := find_step(standing.book, name)) is not None]
+    again = {sign for reason in proposal.reason if reason.kind == "asked again" for sign in reason.signs}
+    here = _once_done(standing.situation, setups, standing.book)
+    return (*first, *(_fresh(standing, check, left_out, here, again) or (Task("do", proposal.step),)))
+
+
+# ------------------------------------------------------------------ several at once
+
+
+def in_one_go(standing: Standing, found: Sequence[Task]) -> tuple[tuple[Task, ...], tuple[Task, ...]]:
+    """Deeds that follow one another, and the questions that come right after them: all of it may be told at once.
+
+    After a repair these are the places of the look that proves it.
+    """
+    if found and found[0].kind == "remedy":
+        return (found[0],), _look_after(standing, found[0].step)
+    deeds = []
+    for task in found:
+        if task.kind != "do" or task.step in standing.book.checks:
+            break
+        deeds.append(task)
+    rest = found[len(deeds) :]
+    return tuple(deeds), tuple(t for t in rest if t.kind in ("sign", "reading") and t.step == rest[0].step)
+
+
+def _look_after(standing: Standing, remedy: str) -> tuple[Task, ...]:
+    book = standing.book
+    look, step = look_check(book, after_repair=True), find_step(book, remedy)
+    if look is None or step is None:
+        return ()
+    here = after(standing.situation, step, book, "")
+    looked_at = here.wet is Wet.UNKNOWN or (here.wet is Wet.REPAIRED and here.person in TRAINED)
+    return _fresh(standing, look, (), here) if looked_at else ()
+
+
+def places_only(found: Sequence[Task], book: RuleBook) -> bool:
+    """Whether several places are asked about that are dry or wet, so that one line or key may speak for the rest."""
+    signs = [book.signs[task.sign] for task in found if task.kind == "sign"]
+    return len(signs) == len(found) > 1 and all(sign.wet and not sign.choices for sign in signs)

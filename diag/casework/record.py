@@ -14,9 +14,10 @@ from typing import Literal, get_args
 from diag.casework import entries as e
 from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
-from diag.quantities import parse, show
+from diag.quantities import show
 from diag.rulebook.between import is_answer, words_between
 from diag.rulebook.model import ABSENT, NOT_KNOWN, PERSONS, PRESENT, Person, RuleBook, Sign
+from diag.rulebook.typed import read_typed
 from diag.safety.steps import step_ids
 from diag.support.errors import QuantityError, UnknownNameError, UserError
 from diag.support.text import clean, one_line
@@ -157,7 +158,7 @@ def take_reading(
     _one_of("degree of certainty", sure, get_args(e.Sure))
     _one_of("source", source, get_args(e.Source))
     unit = case.unit_pressure if kind.quantity == "pressure" else ""
-    amount = parse(text, kind.quantity, unit, kind.title)
+    amount = read_typed(text, kind, unit)
     if not kind.can_be(amount.low, amount.high, amount.bound):
         shown = unit or None
         low, high = show(kind.low, kind.quantity, shown), show(kind.high, kind.quantity, shown)

@@ -31,7 +31,7 @@ from diag.inference.readings.likelihood import STRANGE, Case
 from diag.inference.readings.predictor import FEW_DRAWS, Asked, Group, Physics, lone
 from diag.inference.readings.sights import needs, told_chance
 from diag.inference.word_likelihood import choice_likelihood, gather
-from diag.quantities import show
+from diag.quantities import span_words
 from diag.rulebook.model import ABSENT, PRESENT, ReadingKind, RuleBook, Sign, Yield
 from diag.support.errors import UnknownNameError
 
@@ -353,9 +353,8 @@ def bin_labels(edges: Floats, kind: ReadingKind) -> tuple[str, ...]:
     """The bins in words, in the usual unit."""
     if not len(edges):
         return ("any value",)
-    words = [show(float(e), kind.quantity, figures=3) for e in edges]
-    middle = [f"{low} to {high}" for low, high in pairwise(words)]
-    return (f"below {words[0]}", *middle, f"above {words[-1]}")
+    ends = (-np.inf, *map(float, edges), np.inf)
+    return tuple(span_words(low, high, kind.quantity, kind.on_vacuum_gauge) for low, high in pairwise(ends))
 
 
 def predicted_reading(

@@ -8,7 +8,8 @@ from diag.decision.proposal import Alternative, Proposal
 from diag.decision.reason import Leader, Move, Reason, ReasonKind
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.quantities import show
-from diag.rulebook.model import RuleBook
+from diag.rulebook.model import ABSENT, PRESENT, RuleBook
+from diag.rulebook.typed import shown_as_read
 from diag.safety.steps import UNTRAINED_WET, find_step
 
 Words = tuple[str, ...]
@@ -75,14 +76,19 @@ def _with_chance(leader: Leader, book: RuleBook) -> str:
     return f"{leader_title(leader, book)} ({percent(leader.chance)})"
 
 
+_PLAIN = {PRESENT: "yes", ABSENT: "no"}
+
+
 def _outcome_words(outcome: tuple[tuple[str, str], ...], book: RuleBook) -> str:
     said = []
     for name, label in outcome:
         sign = book.signs.get(name)
         if sign is None:
-            said.append(f"{name}: {label}")
+            reading, _, point = name.rpartition(" at ")
+            at = book.points[point].title if point in book.points else point
+            said.append(f"{reading}, {at}: {label}" if reading else f"{name}: {label}")
             continue
-        words = next((a.words for a in sign.choices if a.id == label), label)
+        words = next((a.words for a in sign.choices if a.id == label), _PLAIN.get(label, label))
         said.append(f"{sign.title}: {words}")
     return "; ".join(said)
 
@@ -228,7 +234,7 @@ def _part_first(reason: Reason, book: RuleBook) -> Words:
 
 def _reads_wrong(reason: Reason, book: RuleBook) -> Words:
     said = [
-        f"{book.readings[kind].title}, {book.points[point].title}: {show(value, book.readings[kind].quantity)}"
+        f"{book.readings[kind].title}, {book.points[point].title}: {shown_as_read(value, book.readings[kind])}"
         for kind, point, value in reason.readings
     ]
     return (f"Still outside what a sound car shows: {'; '.join(said)}.",)

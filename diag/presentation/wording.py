@@ -10,8 +10,8 @@ from diag.casework.replay import Standing
 from diag.fuelsystem.fields import FIELDS
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.presentation.report.sheet import Line, Ranked
-from diag.quantities import show
 from diag.rulebook.model import Cause, RuleBook
+from diag.rulebook.typed import shown_as_read
 from diag.safety.steps import find_step
 from diag.support.text import one_line
 
@@ -94,11 +94,11 @@ class Words:
         point = self.book.points.get(entry.point)
         quantity = kind.quantity if kind else ""
         value = f"{entry.low:g} to {entry.high:g} (SI)" if entry.low != entry.high else f"{entry.value:g} (SI)"
-        if quantity:
+        if kind is not None:
             unit = self.unit_pressure if quantity in ("pressure", "absolute pressure") else None
-            value = show(entry.value, quantity, unit)
+            value = shown_as_read(entry.value, kind, unit)
             if entry.low != entry.high:
-                value = f"{show(entry.low, quantity, unit)} to {show(entry.high, quantity, unit)}"
+                value = f"{shown_as_read(entry.low, kind, unit)} to {shown_as_read(entry.high, kind, unit)}"
         value = {"above": f"over {value}", "below": f"under {value}"}.get(entry.bound, value)
         where = one_line(point.title) if point else self._unknown(entry.point)
         gauge = "" if entry.gauge == "main" else f", {one_line(entry.gauge, 40)} gauge"

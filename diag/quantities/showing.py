@@ -73,6 +73,36 @@ def show(value: float, kind: str, unit: str | None = None, figures: int = _FIGUR
     return f"{text} {known.name}{tail}"
 
 
+def show_dial(value: float, kind: str, unit: str | None = None, figures: int = _FIGURES) -> str:
+    """A pressure as a vacuum and boost gauge shows it: below atmosphere as so much vacuum, ``18 inHg of vacuum``.
+
+    Args:
+        value: Pa above atmosphere.
+        kind: of any other kind than pressure, it is shown as it is.
+        unit: of pressures above atmosphere; None for the usual one.
+    """
+    if kind != "pressure" or not value < 0.0:
+        return show(value, kind, unit, figures)
+    return f"{show(-value, 'vacuum', None, figures)} of vacuum"
+
+
+def span_words(low: float, high: float, kind: str, dial: bool = False) -> str:
+    """A range as people say it; ends that are not finite leave it open, and more vacuum is less pressure.
+
+    Args:
+        low: SI; minus infinity for no lower end.
+        high: SI; infinity for no upper end.
+        dial: whether a vacuum and boost gauge shows it.
+    """
+    shown = show_dial if dial else show
+    vacuum = dial and kind == "pressure"
+    if not math.isfinite(low):
+        return f"more than {shown(high, kind)}" if vacuum and high < 0 else f"below {shown(high, kind)}"
+    if not math.isfinite(high):
+        return f"less than {shown(low, kind)}" if vacuum and low < 0 else f"above {shown(low, kind)}"
+    return f"{shown(low, kind)} to {shown(high, kind)}"
+
+
 def _rounded(number: float, figures: int) -> str:
     if number == 0:
         return "0"

@@ -225,6 +225,11 @@ class ReadingKind:
     basis: Basis = Basis("judgement", "")
     place: Place = field(default=Place("?"), compare=False)
 
+    @property
+    def on_vacuum_gauge(self) -> bool:
+        """Whether it is read on a vacuum and boost gauge, whose scale runs both ways from the atmosphere."""
+        return self.instrument == "vacuum gauge"
+
     def can_be(self, low: float, high: float, bound: str = "") -> bool:
         """Whether some of what was read (SI) lies where this quantity can; ``bound`` is "above", "below" or empty."""
         return (high >= self.low or bound == "above") and (low <= self.high or bound == "below")

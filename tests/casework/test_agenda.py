@@ -6,7 +6,7 @@ from functools import lru_cache
 
 import pytest
 
-from diag.casework.agenda import way_to
+from diag.casework.agenda import Task, in_one_go, places_only, way_to
 from diag.casework.entries import ReadingTaken
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
@@ -78,7 +78,11 @@ def test_a_value_just_read_is_not_asked_about_in_words() -> None:
     """After the manifold vacuum was read, nobody is asked whether it is low; without the reading they are."""
     work = dry_job()
     work.take_reading("rail pressure", "idle-hose-on", "35 psi", check="idle-pressure-hose-on")
-    assert "idle-vacuum-low" in signs_of(work.tasks)
+    assert "idle-vacuum-low" not in signs_of(work.tasks)  # the vacuum itself is asked for
+    passed = next(task for task in work.tasks if task.reading == "manifold vacuum")
+    without = Job(work.case, book())
+    without.pass_over(passed)
+    assert "idle-vacuum-low" in signs_of(without.tasks)
     work.take_reading("manifold vacuum", "idle-hose-on", "18 inHg", check="idle-pressure-hose-on")
     assert signs_of(work.tasks) == {"pressure-does-not-follow-vacuum"}
     work.answer_task(work.task, "no")
@@ -213,3 +217,36 @@ def test_a_long_repair_is_confirmed_by_a_gauge_and_not_talked_into() -> None:
     assert points & {"outlet-gauge", "open-return", "open-return-stepwise"}
     assert work.standing.belief.ranked()[0][1] >= 0.95
     assert asked <= 5
+
+
+def test_what_one_check_settled_is_not_asked_by_the_next() -> None:
+    """The hand pump showed that the hose loses pressure; air on the same hose asks for the bubbles alone."""
+    work = dry_job()
+    work.answer_sign("hose-loses-pressure", "yes", check="blow-reference-both-ways")
+    both = {y.sign for y in book().checks["reference-air-test"].yields}
+    assert "hose-loses-pressure" in both
+    assert signs_of(way_to(work.standing, "reference-air-test")) == both - {"hose-loses-pressure"}
+    work.answer_sign("hose-loses-pressure", "yes", sure="unsure")
+    assert "hose-loses-pressure" in signs_of(way_to(work.standing, "reference-air-test"))
+
+
+def test_places_that_may_be_wet_are_asked_for_every_time() -> None:
+    """A place told dry by another check is looked at again all the same."""
+    work = dry_job()
+    assert "fuel-at-joint" in signs_of(way_to(work.standing, "look-over"))
+
+
+def test_deeds_and_what_comes_right_after_them_are_told_in_one_go() -> None:
+    """Pressure released and gauge fitted, then the four places of the opened joint; after a remedy all nine."""
+    work = dry_job()
+    work.choose("base-pressure")
+    deeds, places = in_one_go(work.standing, work.tasks)
+    assert [t.step for t in deeds] == ["pressure-released", "gauge-fitted", "hose-off"]
+    assert signs_of(places) == {"fuel-at-joint", "fuel-at-rail", "fuel-under-car", "fuel-smell"}
+    assert places_only(places, book())
+    for task in deeds:
+        work.done(task.step)
+    assert signs_of(work.tasks) == signs_of(places)
+    remedy = in_one_go(work.standing, (Task("remedy", "clip-boost-hose"),))
+    assert [t.kind for t in remedy[0]] == ["remedy"]
+    assert len(remedy[1]) == len(book().checks["look-over-after-repair"].yields)

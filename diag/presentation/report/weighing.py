@@ -18,8 +18,8 @@ from diag.decision.proposal import Alternative
 from diag.presentation.reasons import note_words, reason_words
 from diag.presentation.stop_rules import as_told, is_danger, to_be_told
 from diag.presentation.wording import EXITS, Words, entry_words
-from diag.quantities import show
 from diag.rulebook.model import Check, RuleBook, Step, StopRule, Yield
+from diag.rulebook.typed import shown_as_read
 from diag.safety.situation import Wet
 from diag.safety.steps import find_step
 from diag.support.text import one_line
@@ -199,8 +199,8 @@ def _readings(now: Standing, causes: list[str]) -> list[dict[str, Any]]:
 
     result = []
     for view in explain.reading_views(now.model, now.evidence, causes):
-        kind = now.book.readings[view.reading].quantity
-        unit = now.case.unit_pressure if kind == "pressure" else None
+        kind = now.book.readings[view.reading]
+        unit = now.case.unit_pressure if kind.quantity == "pressure" else None
         spreads = {"healthy": view.healthy, **view.causes}
         result.append(
             {
@@ -208,10 +208,11 @@ def _readings(now: Standing, causes: list[str]) -> list[dict[str, Any]]:
                 "reading": view.reading,
                 "at": view.point,
                 "value_si": view.value,
-                "shown": show(view.value, kind, unit),
+                "shown": shown_as_read(view.value, kind, unit),
                 "predicted_si": {name: [s.p05, s.mean, s.p95] for name, s in spreads.items()},
                 "predicted": {
-                    name: f"{show(s.p05, kind, unit)} to {show(s.p95, kind, unit)}" for name, s in spreads.items()
+                    name: f"{shown_as_read(s.p05, kind, unit)} to {shown_as_read(s.p95, kind, unit)}"
+                    for name, s in spreads.items()
                 },
             }
         )

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 from diag.casework import record
 from diag.casework.entries import Case, SignAnswer
+from diag.session.answers import said, sign_answer
 from diag.support.errors import UserError
 from diag.ui.plain import words
-from diag.ui.plain.answers import said, sign_answer
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation

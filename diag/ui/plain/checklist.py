@@ -10,14 +10,13 @@ import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from diag.casework.agenda import Task
+from diag.casework.agenda import Task, places_only
 from diag.hearing.words import words_of
-from diag.quantities import parse
-from diag.rulebook.between import words_between
 from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, RuleBook, Sign
-from diag.support.errors import QuantityError, UserError
+from diag.session.answers import said
+from diag.session.series import enter_series, read_series
+from diag.support.errors import UserError
 from diag.support.text import one_line
-from diag.ui.plain.answers import Said, said, sign_answer
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation
@@ -41,10 +40,19 @@ def open_questions(room: Conversation, task: Task) -> list[Task]:
     return [t for t in room.job.tasks if t.step == task.step and t.kind in ("sign", "reading")]
 
 
+def asked_now(room: Conversation, task: Task) -> list[Task]:
+    """The questions that are put together, in order: all that are open of a check, unless asked for one by one."""
+    if task.kind not in ("sign", "reading"):
+        return []
+    return [task] if room.singly == task.step else open_questions(room, task)
+
+
 def is_look_over(room: Conversation, task: Task) -> bool:
     """Whether the task is a place of a look-over that is asked about as a list."""
     check = room.book.checks.get(task.step)
-    return check is not None and check.look_over and task.kind == "sign" and room.singly != task.step
+    if check is None or task.kind != "sign" or room.singly == task.step:
+        return False
+    return check.look_over or places_only(open_questions(room, task), room.book)
 
 
 def place_name(sign: Sign) -> str:
@@ -164,54 +172,42 @@ def _phrase_stems(sign: Sign) -> set[str]:
 # ------------------------------------------------------------------ a series of questions
 
 
-def answer_series(room: Conversation, task: Task, line: str) -> bool:
-    """Enter as many answers as there are questions, in their order with commas between; False for anything else."""
-    tasks = open_questions(room, task)
-    parts = [part.strip() for part in line.split(",")]
-    if len(tasks) < 2 or not 2 <= len(parts) <= len(tasks) or not all(parts):
+def answer_series(room: Conversation, tasks: Sequence[Task], line: str) -> bool:
+    """Enter several answers told in one line; False for anything else."""
+    if not tasks or room.singly == tasks[0].step:
         return False
-    if room.singly == task.step or not all(said(part).text for part in parts):
-        return False  # "no, unsure" is one answer
-    read = [_read(room, one, said(part)) for one, part in zip(tasks, parts, strict=False)]
-    if not all(read):
+    found = read_series(line, tasks, room.book, room.job.case.unit_pressure)
+    if found is None:
         return False
-    for one, answer, part in zip(tasks, read, parts, strict=False):
-        told = said(part)
-        if one.kind == "sign":
-            room.job.answer_sign(one.sign, answer, check=one.step, sure=told.sure, source=told.source, text=part)
-        elif answer == NOT_KNOWN:
-            room.job.pass_over(one)
-        else:
-            room.job.answer_task(one, told.text, sure=told.sure)
+    enter_series(room.job, found)
     return True
 
 
-def _read(room: Conversation, task: Task, told: Said) -> str:
-    """The answer to one question of a series, empty when it is none."""
-    if task.kind == "sign":
-        sign = room.book.signs[task.sign]
-        return sign_answer(sign, told.text, words_between(sign, room.book)) or ""
-    if told.text.casefold() in ("u", "unknown", "not known"):
-        return NOT_KNOWN
-    kind = room.book.readings[task.reading]
-    try:
-        parse(told.text, kind.quantity, room.job.case.unit_pressure if kind.quantity == "pressure" else "", kind.title)
-    except QuantityError as error:
-        raise UserError(error.one_line(), "Nothing of this line was written down.") from None
-    return told.text
-
-
-def series_lines(room: Conversation, task: Task) -> list[str]:
-    """That the rest of a check may be answered in one line, with its questions; empty for a single one."""
-    tasks = open_questions(room, task)
-    if len(tasks) < 2 or len(tasks) > 6:
+def series_lines(tasks: Sequence[Task], book: RuleBook) -> list[str]:
+    """The open questions of a check by number, each with the answers it takes; empty for a single one."""
+    if len(tasks) < 2:
         return []
-    names = []
-    for one in tasks:
-        if one.kind == "sign":
-            names.append(one_line(room.book.signs[one.sign].title))
-        else:
-            names.append(
-                f"{one_line(room.book.readings[one.reading].title)}, {one_line(room.book.points[one.at].title)}"
-            )
-    return [f"In one line, commas between: {'; '.join(names)}."]
+    return ["Questions:", *(f"{at}. {_asked(task, book)}" for at, task in enumerate(tasks, 1))]
+
+
+def _asked(task: Task, book: RuleBook) -> str:
+    if task.kind == "reading":
+        return f"{one_line(book.readings[task.reading].ask, 300)} ({one_line(book.points[task.at].title)})"
+    sign = book.signs[task.sign]
+    choices = "; ".join(f"{at} {one_line(choice.words, 120)}" for at, choice in enumerate(sign.choices, 1))
+    return f"{one_line(sign.ask, 400)}{f' ({choices})' if choices else ''}"
+
+
+def series_prompt(tasks: Sequence[Task]) -> str:
+    """How several questions are answered."""
+    if all(task.kind == "reading" for task in tasks):
+        return "values in order, such as 45, 52; or by number, 2 52; u (not known); skip, why, help"
+    return "in order, such as no, u, yes; or by number, 2 yes, rest no; one by one, why, help"
+
+
+def example(tasks: Sequence[Task], book: RuleBook) -> str:
+    """An answer to some questions as it might be typed."""
+    if places_only(tasks, book) or (len(tasks) == 1 and tasks[0].kind == "sign" and book.signs[tasks[0].sign].wet):
+        return "all dry" if len(tasks) > 1 else "no"
+    shown = ["43.5" if task.kind == "reading" else "1" if book.signs[task.sign].choices else "no" for task in tasks[:3]]
+    return ", ".join(shown)

@@ -11,11 +11,11 @@ from diag.presentation.report.build import sheet_of
 from diag.presentation.report.sheet import Sheet, percent
 from diag.presentation.report.text import closing_summary, hand_over_note, text_report
 from diag.safety.steps import find_step
+from diag.session.answers import yes_or_no
 from diag.session.heard import unplaced_in
 from diag.session.job import Result
 from diag.support.errors import UserError
 from diag.support.text import one_line
-from diag.ui.plain.answers import yes_or_no
 from diag.ui.plain.words import title_of
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ RESULTS: dict[Result, str] = {
     "handed on": "handed on",
     "normal": "normal behaviour, nothing was wrong",
 }
+TAKEN = ("yes", "y")  # the usual end, when it was read out
 KEPT: dict[str, About] = {
     "photo": "photo",
     "mark": "mark",
@@ -134,8 +135,16 @@ def waits(room: Conversation, rest: str) -> None:
 def finish(room: Conversation, rest: str) -> None:
     """How the job ended."""
     talk = room.talk
-    talk.say("How did it end?")
-    at = talk.choose("number", list(RESULTS.values()))
+    usual = usual_end(room)
+    word, _, added = rest.partition(" ")
+    if usual and word.casefold() in TAKEN:
+        _close(room, "cured", usual, True, added)
+        return
+    talk.say(f"yes closes it as: {end_words(room, usual)}" if usual else "How did it end?")
+    at = talk.choose("number", [*RESULTS.values(), *(["yes, as said above"] if usual else [])])
+    if usual and at == len(RESULTS):
+        _close(room, "cured", usual, True, "")
+        return
     if at is None:
         talk.say("Nothing was written down; the job stays open.")
         return
@@ -146,11 +155,31 @@ def finish(room: Conversation, rest: str) -> None:
     if talk.ended:
         talk.say("The input ended; the job stays open.")
         return
+    _close(room, result, causes, proven, text)
+
+
+def _close(room: Conversation, result: Result, causes: tuple[str, ...], proven: bool, text: str) -> None:
     room.job.finish(result, causes, proven, text)
-    talk.say(f"Closed as: {result}.")
+    room.talk.say(f"Closed as: {result}.")
     summary(room, "")
     room.talk.lines(said_and_not_placed(room))
     room.finished()
+
+
+def usual_end(room: Conversation) -> tuple[str, ...]:
+    """The causes of a cure that every check after the repair proved; empty where something is open."""
+    works = sheet(room).proof
+    if not works or not all(work.done for work in works):
+        return ()
+    now = room.now
+    ever = dict(zip(now.belief.causes, (float(p) for p in now.belief.ever), strict=True))
+    cured = {cause for epoch in now.evidence.epochs for cause in epoch.cured}
+    return tuple(sorted(cured, key=lambda cause: (-ever.get(cause, 0.0), cause))[:1])
+
+
+def end_words(room: Conversation, causes: tuple[str, ...]) -> str:
+    """A proven cure in words."""
+    return f"cured: {'; '.join(title_of(cause, room.book) for cause in causes)}, proven by the checks after the repair."
 
 
 def _causes(room: Conversation) -> tuple[str, ...]:

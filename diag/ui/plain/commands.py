@@ -37,7 +37,7 @@ _LIST = (
     Command("skip", "", "leave this question out, or this step", "working:skip"),
     Command("cannot", "[WHY]", "this step cannot be done here", "working:cannot", ("can't", "cant")),
     Command("later", "[WHY]", "not now", "working:later"),
-    Command("one", "by one", "the places of a look-over asked about one at a time", "working:one_by_one"),
+    Command("one", "by one", "the questions of a check or look-over asked one at a time", "working:one_by_one"),
     Command("tell", "WORDS", "tell something nobody asked for, in everyday words", "telling:tell", ("find", "/")),
     Command("log", "FILE", "read a data log (CSV, TSV) into this job, once its columns are confirmed", "logroom:log"),
     Command("still", "", "after a repair: say which complaints are still there", "telling:still"),

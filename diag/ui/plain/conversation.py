@@ -22,7 +22,7 @@ from diag.safety.steps import find_step
 from diag.session.job import Job
 from diag.session.open_jobs import OpenJobs, Refuge
 from diag.support.errors import UserError
-from diag.ui.plain import asides, checklist, doing, hearing, joblist, opening, parting, words, working
+from diag.ui.plain import asides, checklist, closing, doing, hearing, joblist, opening, parting, words, working
 from diag.ui.plain.commands import COMMANDS, Command, command_of
 from diag.ui.plain.talk import Talk
 from diag.ui.signals import ENDING
@@ -52,6 +52,7 @@ class Conversation:
         self._mark: Standing | None = None  # where the ranking stood when it was last told
         self._read_out: set[str] = set()  # steps whose instructions were read out
         self.singly = ""  # the look-over whose places are asked about one at a time
+        self.circumstances = ""  # people and papers told together with the complaint, not yet entered
         self.reading_on = 0  # how many steps of a longer piece of work were read out
 
     @cached_property
@@ -132,7 +133,8 @@ class Conversation:
     def _prompt(self, task: Task) -> str:
         if checklist.is_look_over(self, task):
             return "all dry, or what is not: 3 wet, rest dry; u where it cannot be seen; one by one, why, help"
-        return words.prompt_of(task, self.book)
+        asked = checklist.asked_now(self, task)
+        return checklist.series_prompt(asked) if len(asked) > 1 else words.prompt_of(task, self.book)
 
     def handle(self, line: str, task: Task) -> None:
         """One line: an answer first of all, else a command."""
@@ -208,6 +210,8 @@ class Conversation:
         if task.kind in ("stop", "hand on", "close") or step is None:
             say.say({"stop": "Stop here.", "hand on": "Hand the job on."}.get(task.kind, now.proposal.title))
             say.lines(reason_words(now.proposal, self.book))
+            if task.kind == "close" and (usual := closing.usual_end(self)):
+                say.say(f"finish yes closes it as: {closing.end_words(self, usual)}")
             return
         if task.step != self._step_shown:
             self._step_shown = task.step
@@ -217,17 +221,19 @@ class Conversation:
             say.lines(words.caution_lines(step, self.book, self.heard))
             self.heard.update(step.hazards)
             if not words.is_loose(task, now):
-                say.lines(self._steps(step))
+                say.lines(self.steps_of(step))
                 say.lines(doing.chain_lines(self, task))
             say.lines(words.spared_lines(task, now))
         if checklist.is_look_over(self, task):
             say.lines(checklist.place_lines(checklist.open_questions(self, task), self.book))
         elif task.kind in ("sign", "reading"):
-            say.lines(words.question_lines(task, self.book))
-            if not words.is_loose(task, now):
-                say.lines(checklist.series_lines(self, task))
+            asked = checklist.asked_now(self, task)
+            say.lines(
+                checklist.series_lines(asked, self.book)
+                or words.question_lines(task, self.book, self.singly == task.step)
+            )
 
-    def _steps(self, step: Step) -> list[str]:
+    def steps_of(self, step: Step) -> list[str]:
         """The steps of a check; of a look-over that was read out before, only that they can be heard again."""
         again = step.id in self._read_out and isinstance(step, Check) and step.look_over
         self._read_out.add(step.id)

@@ -8,8 +8,8 @@ from diag.design.questions import QUESTIONS, Question, Units, ask, read_figure
 from diag.fuelsystem.car import Car, read_field
 from diag.fuelsystem.fields import CHOICE, FIELDS
 from diag.presentation.report.desk_text import answer_lines
+from diag.session.answers import picked
 from diag.support.errors import UserError
-from diag.ui.plain.answers import picked
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from diag.casework.agenda import Task
+from diag.casework.agenda import Task, in_one_go, places_only
 from diag.casework.entries import Entry, Note, ReadingTaken, SignAnswer
-from diag.rulebook.model import Step
-from diag.safety.steps import find_step
+from diag.rulebook.model import Check, RuleBook, Step
+from diag.rulebook.typed import read_typed
+from diag.safety.steps import find_step, questions_only
+from diag.session.answers import said
+from diag.session.series import read_series
 from diag.support.text import one_line
-from diag.ui.plain import words
+from diag.ui.plain import checklist, words
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation
+
+_VALUE = re.compile(r"[-~<>]?\s*\.?\d|(?:about|over|under|above|below)\s+-?\d", re.IGNORECASE)
 
 
 def caller_lines(room: Conversation, step: Step) -> list[str]:
@@ -30,25 +37,55 @@ def _words(entry: Entry) -> str:
 
 def chain(room: Conversation, task: Task) -> list[Task]:
     """The deeds from here on that follow one another without a look or a question between; a caller gets one."""
-    found: list[Task] = []
-    if room.by_phone:
+    if room.by_phone or task.kind != "do":
         return [task]
-    for one in room.job.tasks if task.kind == "do" else ():
-        if one.kind != "do" or one.step in room.book.checks:
-            break
-        found.append(one)
-    return found
+    return list(in_one_go(room.now, room.job.tasks)[0]) or [task]
+
+
+def ahead(room: Conversation, task: Task) -> tuple[Task, ...]:
+    """The questions that come right after these deeds and may be answered in the same line; none for a caller."""
+    return () if room.by_phone or task.kind not in ("do", "remedy") else in_one_go(room.now, room.job.tasks)[1]
 
 
 def chain_lines(room: Conversation, task: Task) -> list[str]:
-    """The deeds that follow this one, with their steps, so that all may be done in one go."""
+    """What follows this deed, with its steps and questions, so that all may be done and told in one go."""
     following = chain(room, task)[1:]
     lines: list[str] = []
     for one in following:
-        step = find_step(room.book, one.step)
-        if step is not None:
-            lines.append(f"Then: {one_line(step.title)}.")
-            lines += words.caution_lines(step, room.book, room.heard)
-            room.heard.update(step.hazards)
-            lines += words.step_lines(step, aloud=False)
+        lines += _then(room, one)
+    asked = ahead(room, task)
+    if asked:
+        lines += _then(room, asked[0])
+        places = places_only(asked, room.book)
+        lines += checklist.place_lines(asked, room.book) if places else _questions(asked, room.book)
+    done = "done all" if following else "done"
+    if asked:
+        return [*lines, f"{done}; and what was found, in one line: {done}; {checklist.example(asked, room.book)}"]
     return [*lines, "done all: when all of it is done, in this order."] if following else []
+
+
+def _questions(asked: Sequence[Task], book: RuleBook) -> list[str]:
+    return checklist.series_lines(asked, book) or words.question_lines(asked[0], book)
+
+
+def _then(room: Conversation, task: Task) -> list[str]:
+    step = find_step(room.book, task.step)
+    if step is None:
+        return []
+    lines = [f"Then: {one_line(step.title)}.", *words.caution_lines(step, room.book, room.heard)]
+    room.heard.update(step.hazards)
+    if isinstance(step, Check) and questions_only(step):
+        return lines
+    return [*lines, *room.steps_of(step)]
+
+
+def is_announced(room: Conversation, asked: Sequence[Task], line: str) -> bool:
+    """Whether a line without "done" can only be the values that were announced."""
+    if not _VALUE.match(line.strip()) or any(task.kind != "reading" for task in asked):
+        return False
+    unit = room.job.case.unit_pressure
+    if len(asked) > 1:
+        return read_series(line, asked, room.book, unit) is not None
+    kind = room.book.readings[asked[0].reading]
+    read_typed(said(line).text, kind, unit)
+    return True

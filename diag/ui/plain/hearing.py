@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from diag.hearing.circumstances import circumstances
 from diag.hearing.understood import Heard, Hearing, Item
 from diag.session import heard as entering
 from diag.support.errors import UserError
@@ -16,14 +17,19 @@ if TYPE_CHECKING:
 MOST_DOUBTFUL = 3  # pieces that fit badly and are shown all the same
 _LETTERS = "abcd"
 _PART = re.compile(r"([+-]?)(\d+)([a-d]?)")
-_VALUE = re.compile(r"(\d+)([a-d]?)\s*(?:=|is\b)\s*(.+)")
+_VALUE = re.compile(r"[+]?(\d+)([a-d]?)\s*(?:=|is\b)\s*(.+)")
+_TICKS = re.compile(r"(?:[\s,]|and|[+-]?\d+[a-d]?(?:\s*=.*)?|none|all|yes|no|ok|nothing)*")
 HINT = (
-    "Enter takes what is ticked; numbers take just those, -2 leaves one out, +3 adds one, 3b the second meaning, none"
+    "Enter takes what is ticked; numbers take just those, -2 leaves one out, +3 adds one, 3b the second meaning, "
+    "2 = no corrects one, none"
 )
 
 
-def hear(room: Conversation, text: str) -> bool:
-    """Hear a text, show what was understood, and enter what is accepted; True when anything was shown."""
+def hear(room: Conversation, text: str, opening: bool = False) -> bool:
+    """Hear a text, show what was understood, and enter what is accepted; True when anything was shown.
+
+    ``opening``: the line that takes the ticks may go on, after a semicolon, with people, tools and papers.
+    """
     hearing = room.listener.hear(text, entering.setting_of(room.job))
     pieces = shown(hearing)
     if not pieces:
@@ -33,7 +39,9 @@ def hear(room: Conversation, text: str) -> bool:
     left = hearing.unplaced
     if left:
         room.talk.say(f"Not understood, kept as said: {'; '.join(one_line(words, 200) for words in left)}")
-    taken = _accepted(room, pieces)
+    if opening:
+        room.talk.say("After a semicolon, if you like: who is at the car, what is at hand, what the papers say.")
+    taken = _accepted(room, pieces, opening)
     if taken is not None:
         _enter(room, pieces, taken, left)
     return True
@@ -64,13 +72,18 @@ def _line(piece: Heard) -> str:
     return f'[ ] "{one_line(piece.words, 60)}"{tail}, which? {offered}'
 
 
-def _accepted(room: Conversation, pieces: list[Heard]) -> dict[int, Item] | None:
-    """Piece number from 0 -> the meaning taken; None when the input ended."""
+def _accepted(room: Conversation, pieces: list[Heard], opening: bool) -> dict[int, Item] | None:
+    """Piece number from 0 -> the meaning taken; None when the input ended.
+
+    What an opening line tells of people and papers is left for the room to enter.
+    """
     taken = {at: piece.best for at, piece in enumerate(pieces) if piece.ticked}
     for _ in range(20):
         line = room.talk.ask(HINT)
         if line is None:
             return None
+        if opening:
+            line, room.circumstances = _parted(line)
         text = line.strip().casefold().rstrip(".!")
         if text in ("", "yes", "y", "ok", "all"):
             return taken
@@ -85,12 +98,40 @@ def _accepted(room: Conversation, pieces: list[Heard]) -> dict[int, Item] | None
     return None
 
 
+def _parted(line: str) -> tuple[str, str]:
+    """The ticks of a line, and what it tells of people and papers."""
+    ticks, _, rest = line.partition(";")
+    told = circumstances(ticks)
+    if not _TICKS.fullmatch(ticks.strip().casefold()) and (told.about_people or told.papers):
+        return "", line
+    return ticks, rest.strip()
+
+
 def _chosen(text: str, pieces: list[Heard], ticked: dict[int, Item]) -> dict[int, Item]:
-    value = _VALUE.fullmatch(text)
-    if value:
-        at = _number(value[2 - 1], pieces)
-        item = pieces[at].items[_LETTERS.index(value[2] or "a")]
-        return {**ticked, at: _with_answer(item, value[3])}
+    """What a line of ticks takes: corrections first, then the numbers beside them."""
+    corrected: dict[int, Item] = {}
+    bare = []
+    for part in (part.strip() for part in re.split(r",\s+|\s+(?=[+-]?\d+[a-d]?\s*=)", text)):
+        value = _VALUE.fullmatch(part)
+        if value is None:
+            bare.append(part)
+            continue
+        at = _number(value[1], pieces)
+        corrected[at] = _with_answer(_meaning(pieces[at], value[2], at), value[3])
+    numbers = " ".join(bare).strip()
+    if corrected and not numbers:
+        return {**ticked, **corrected}
+    return {**_numbered(numbers, pieces, ticked), **corrected}
+
+
+def _meaning(piece: Heard, letter: str, at: int) -> Item:
+    place = _LETTERS.index(letter or "a")
+    if place >= len(piece.items):
+        raise UserError(f"Number {at + 1} has no meaning {letter}.", "Say one of those shown.")
+    return piece.items[place]
+
+
+def _numbered(text: str, pieces: list[Heard], ticked: dict[int, Item]) -> dict[int, Item]:
     parts = [_PART.fullmatch(part) for part in re.split(r"[\s,]+|(?<=\d)and(?=\d)", text) if part and part != "and"]
     if not parts or not all(parts):
         raise UserError("That was not understood.", "Say Enter, numbers such as 1 3, -2 to leave one out, or none.")
@@ -102,11 +143,7 @@ def _chosen(text: str, pieces: list[Heard], ticked: dict[int, Item]) -> dict[int
         if part[1] == "-":
             found.pop(at, None)
             continue
-        meanings = pieces[at].items
-        letter = _LETTERS.index(part[3] or "a")
-        if letter >= len(meanings):
-            raise UserError(f"Number {at + 1} has no meaning {part[3]}.", "Say one of those shown.")
-        found[at] = meanings[letter]
+        found[at] = _meaning(pieces[at], part[3], at)
     return found
 
 

@@ -9,7 +9,6 @@ from diag.session.job import Job, new_case
 from diag.support.errors import CaseFileError, HeldElsewhereError, UserError
 from diag.support.text import one_line
 from diag.ui.plain import opening
-from diag.ui.plain.answers import yes_or_no
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation

@@ -11,11 +11,11 @@ from diag.datalog.told import readings_of, signs_of
 from diag.datalog.wanted import gaps_of
 from diag.fuelsystem.car import hose_off_target
 from diag.presentation.log_text import about_line, column_lines, phase_lines, result_lines
+from diag.session.answers import yes_or_no
 from diag.session.log_columns import keep_layout, kept_layouts
 from diag.session.logged import FromLog
 from diag.support.errors import UserError
 from diag.support.text import one_line
-from diag.ui.plain.answers import yes_or_no
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation

@@ -36,7 +36,8 @@ def greet(room: Conversation) -> None:
 def new_job(room: Conversation, told: str) -> None:
     """The story of a fresh job: everything in the first line, then the circumstances where they matter."""
     if complaint(room, told) and not room.talk.ended and not room.over:
-        ask_person(room, "")
+        told, room.circumstances = room.circumstances, ""
+        ask_person(room, told)
     room.mark_ranking()
 
 
@@ -44,7 +45,7 @@ def complaint(room: Conversation, told: str) -> bool:
     """Hear the first line; ask once more where nothing in it was understood. False when going on makes no sense."""
     line: str | None = told
     for _ in range(2):
-        if line and hearing.hear(room, line):
+        if line and hearing.hear(room, line, opening=True):
             break
         if line and line != told:
             room.job.note(f"{UNPLACED}{one_line(line, 2000)}")
@@ -132,13 +133,17 @@ def tools_left(room: Conversation, before: frozenset[str] | None, told: Circumst
 
 def _tell_papers(room: Conversation, told: Circumstances) -> None:
     """Enter what the papers say, and say it back."""
-    from diag.ui.plain.telling import tell_field
+    from diag.ui.plain.telling import field_words
 
+    said = []
     for name, value in told.papers.items():
         try:
-            tell_field(room, name, value)
+            room.job.tell_car(name, value)
+            said.append(field_words(room, name, value))
         except UserError as error:
             room.talk.say(error.one_line())
+    if said:
+        room.talk.say(f"Of the car: {'; '.join(said)}.")
 
 
 def tool_missing(room: Conversation, rest: str) -> None:

@@ -107,7 +107,7 @@ class Talk:
 
     def choose(self, prompt: str, options: Sequence[str], default: int | None = None) -> int | None:
         """One of several options, asked again until it is clear; None for Enter without a default, or the end."""
-        from diag.ui.plain.answers import picked
+        from diag.session.answers import picked
         from diag.ui.plain.words import numbered
 
         self.lines(numbered(options))

@@ -9,11 +9,11 @@ from diag.fuelsystem.car import UNKNOWN_WORDS
 from diag.fuelsystem.fields import CHOICE, FIELDS, YES_NO
 from diag.quantities import parse
 from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Sign
+from diag.session.answers import said, sign_answer
 from diag.session.heard import UNPLACED
 from diag.support.errors import UserError
 from diag.support.text import one_line
 from diag.ui.plain import hearing, words
-from diag.ui.plain.answers import said, sign_answer
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation
@@ -90,6 +90,11 @@ def car(room: Conversation, rest: str) -> None:
 def tell_field(room: Conversation, name: str, value: str) -> None:
     """Write one fact of the car down, and say how its value was understood."""
     room.job.tell_car(name, value)
+    room.talk.say(f"Written down: {field_words(room, name, value)}.")
+
+
+def field_words(room: Conversation, name: str, value: str) -> str:
+    """A fact of the car with its value as it was understood."""
     spec = FIELDS.get(name)
     title = spec.title if spec is not None else one_line(room.book.contexts[name].title)
     unknown = value.strip().casefold() in UNKNOWN_WORDS
@@ -97,7 +102,7 @@ def tell_field(room: Conversation, name: str, value: str) -> None:
     if not unknown and spec is not None and spec.kind not in (CHOICE, YES_NO):
         unit = room.job.case.unit_pressure if spec.kind == "pressure" else spec.unit
         understood = parse(value, spec.kind, unit, spec.title).understood
-    room.talk.say(f"Written down: {title}: {understood}.")
+    return f"{title}: {understood}"
 
 
 def _field(room: Conversation, text: str) -> str:

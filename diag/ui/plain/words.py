@@ -17,6 +17,7 @@ from diag.presentation.stop_rules import act_words
 from diag.presentation.wording import EXITS, Words, entry_words
 from diag.quantities import show
 from diag.rulebook.model import Check, Remedy, RuleBook, Step, StopRule
+from diag.rulebook.typed import shown_as_read
 from diag.safety.steps import find_step, questions_only
 from diag.support.text import one_line
 
@@ -118,9 +119,9 @@ def _first_reason(now: Standing, step: Step) -> str:
     return one_line(" ".join([step.why, *said]), 600)
 
 
-def question_lines(task: Task, book: RuleBook) -> list[str]:
-    """The question itself with the answers it takes."""
-    count = f"Question {task.part} of {task.parts}: " if task.parts > 1 else "Question: "
+def question_lines(task: Task, book: RuleBook, counted: bool = False) -> list[str]:
+    """The question itself with the answers it takes; ``counted`` says which of how many it is."""
+    count = f"Question {task.part} of {task.parts}: " if task.parts > 1 and counted else "Question: "
     if task.kind == "sign":
         sign = book.signs[task.sign]
         lines = [f"{count}{one_line(sign.ask, 400)}"]
@@ -226,6 +227,8 @@ def why_lines(now: Standing, task: Task, begun: bool = False) -> list[str]:
             )
         return lines
     lines = [f"{one_line(proposal.title)}:", *(one_line(text, 600) for text in reason_words(proposal, now.book))]
+    if own is not None and task.step in proposal.setups and task.step != proposal.step:
+        lines[:1] = [f"{one_line(own.title)}: {one_line(own.why, 600)}".rstrip(": "), f"It leads to {lines[0]}"]
     if proposal.worth >= 0.5:
         lines.append(f"It should save about {minutes(proposal.worth)} of later work on average.")
     step = find_step(now.book, proposal.step)
@@ -327,10 +330,10 @@ def _view_line(view: explain.ReadingView, now: Standing, named: dict[str, str]) 
     unit = now.case.unit_pressure if kind.quantity == "pressure" else None
 
     def span(spread: Spread) -> str:
-        return f"{show(spread.p05, kind.quantity, unit)} to {show(spread.p95, kind.quantity, unit)}"
+        return f"{shown_as_read(spread.p05, kind, unit)} to {shown_as_read(spread.p95, kind, unit)}"
 
     parts = [f"{one_line(kind.title)}, {one_line(now.book.points[view.point].title)}: read "
-             f"{show(view.value, kind.quantity, unit)}", f"with nothing wrong {span(view.healthy)}"]  # fmt: skip
+             f"{shown_as_read(view.value, kind, unit)}", f"with nothing wrong {span(view.healthy)}"]  # fmt: skip
     return "; ".join([*parts, *(f"{words} {span(view.causes[cause])}" for words, cause in named.items())]) + "."
 
 

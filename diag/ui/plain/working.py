@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Literal
 
 from diag.casework.agenda import Task
+from diag.presentation.stop_rules import is_danger
 from diag.quantities import parse
 from diag.rulebook.between import words_between
 from diag.rulebook.model import Step
+from diag.rulebook.typed import read_typed
 from diag.safety.steps import find_step
+from diag.session.answers import said, sign_answer
 from diag.support.errors import UserError
+from diag.support.text import one_line
 from diag.ui.plain import asides, checklist, doing, words
-from diag.ui.plain.answers import said, sign_answer
 from diag.ui.plain.commands import command_of
 
 if TYPE_CHECKING:
@@ -19,6 +23,7 @@ if TYPE_CHECKING:
 
 ASKS = ("sign", "reading")
 WORKS = ("do", "remedy")
+_WITH_ANSWERS = re.compile(r"done(\s+all)?\s*[;,]\s*(.+)", re.IGNORECASE)
 
 
 def try_answer(room: Conversation, task: Task, line: str) -> bool:
@@ -30,7 +35,9 @@ def try_answer(room: Conversation, task: Task, line: str) -> bool:
     if not text:
         _enter(room, task)
         return True
-    if task.kind in ASKS and command_of(text) is None and checklist.answer_series(room, task, text):
+    if task.kind in WORKS:
+        return _done_and_found(room, task, text)
+    if command_of(text) is None and checklist.answer_series(room, checklist.asked_now(room, task), text):
         return True
     if task.kind == "sign":
         if checklist.is_look_over(room, task) and not asides.is_command(text):
@@ -40,6 +47,27 @@ def try_answer(room: Conversation, task: Task, line: str) -> bool:
         _give_reading(room, task, text)
         return True
     return False
+
+
+def _done_and_found(room: Conversation, task: Task, line: str) -> bool:
+    """Take "done; all dry" or a value alone where a reading was announced: deeds and answers in one line.
+
+    The answers are taken only for the questions that were shown, once the deeds really lead to them.
+    """
+    asked = doing.ahead(room, task)
+    told = _WITH_ANSWERS.fullmatch(line.strip())
+    if not asked or (told is None and not doing.is_announced(room, asked, line)):
+        return False
+    found = told[2] if told is not None else line
+    for one in doing.chain(room, task) if told is None or told[1] else [task]:
+        room.job.done(one.step)
+    if any(is_danger(rule) and rule.id not in room.accepted for rule in room.now.stops):
+        room.talk.say("Written down as done. What was found is asked once the stop rule was heard.")
+    elif room.task.step != asked[0].step:
+        room.talk.say("Written down as done. Something else comes before what was announced.")
+    elif not try_answer(room, room.task, found):
+        room.talk.say(f"Written down as done; {one_line(found, 80)!r} is no answer to what follows.")
+    return True
 
 
 def _enter(room: Conversation, task: Task) -> None:
@@ -73,8 +101,7 @@ def _give_reading(room: Conversation, task: Task, text: str) -> None:
         room.job.pass_over(task)
         return
     kind = room.book.readings[task.reading]
-    unit = room.job.case.unit_pressure if kind.quantity == "pressure" else ""
-    amount = parse(told.text, kind.quantity, unit, kind.title)
+    amount = read_typed(told.text, kind, room.job.case.unit_pressure)
     room.job.answer_task(task, told.text, sure=told.sure, source=told.source)
     room.talk.say(f"Understood: {amount.understood}.")
 
@@ -127,9 +154,9 @@ def _refuse(room: Conversation, task: Task, why: Literal["cannot", "later", "ski
 
 
 def one_by_one(room: Conversation, rest: str) -> None:
-    """Ask about the places of this look-over one at a time."""
-    if not checklist.is_look_over(room, room.task):
-        raise UserError("There is no list of places here.", "Answer the question.")
+    """Ask the questions of this check one at a time."""
+    if len(checklist.open_questions(room, room.task)) < 2:
+        raise UserError("There is no list of questions here.", "Answer the question.")
     room.singly = room.task.step
     room.show_again()
 

@@ -10,8 +10,8 @@ from diag.inference import explain
 from diag.inference.explain import EntryWeight, ReadingView, Running
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.presentation.wording import EXITS, Words, entry_words
-from diag.quantities import show
-from diag.rulebook.model import RuleBook
+from diag.rulebook.model import ReadingKind, RuleBook
+from diag.rulebook.typed import shown_as_read
 from diag.ui.tui.board import Board, cause_title
 from diag.ui.tui.card import Part, Row, row
 from diag.ui.tui.glyphs import Glyphs
@@ -140,8 +140,8 @@ def _view_rows(name: str, standing: Standing, found: Workings, unit: str) -> lis
         if spread is None:
             continue
 
-        def words(value: float, quantity: str = kind.quantity, shown: str | None = shown) -> str:
-            return show(value, quantity, shown)
+        def words(value: float, kind: ReadingKind = kind, shown: str | None = shown) -> str:
+            return shown_as_read(value, kind, shown)
 
         inside = spread.p05 <= view.value <= spread.p95
         fits = "fits" if inside else "does not fit"

@@ -11,8 +11,8 @@ from diag.decision.proposal import Proposal
 from diag.presentation.changes import change_words
 from diag.presentation.reasons import reason_words
 from diag.presentation.stop_rules import act_words
-from diag.quantities import parse
 from diag.rulebook.model import Check, Remedy, RuleBook, Step, StopRule
+from diag.rulebook.typed import read_typed
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
 from diag.ui.tui.board import Board, cause_title
@@ -256,7 +256,7 @@ def understood_rows(task: Task | None, text: str, book: RuleBook, unit: str) -> 
         return []
     kind = book.readings[task.reading]
     try:
-        amount = parse(text, kind.quantity, unit if kind.quantity == "pressure" else "", kind.title)
+        amount = read_typed(text, kind, unit)
     except UserError as error:
         return [Row("READ", (Part(f"{error.what} {error.hint}".strip(), "care"),), "care")]
     return [row("READ", f"understood as {amount.understood}")]

@@ -9,6 +9,7 @@ from diag.casework.store import CaseStore
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.session.job import Job, new_case
+from diag.ui.plain import checklist
 from diag.ui.plain.conversation import Conversation
 from diag.ui.plain.talk import Talk
 from tests import ROOT
@@ -69,7 +70,7 @@ class Person:
 
 def dry(room: Conversation) -> str | None:
     """Answer the look-over dry, in one line."""
-    return "all dry" if room.task.kind == "sign" and room.task.step.startswith("look-over") else None
+    return "all dry" if checklist.is_look_over(room, room.task) else None
 
 
 def ready(room: Conversation) -> str | None:

@@ -74,8 +74,7 @@ class Player:
             return "done all" if len(deeds) > 1 else "done"
         if checklist.is_look_over(self.room, task):
             return self._look(checklist.open_questions(self.room, task))
-        open_ = checklist.open_questions(self.room, task)
-        whole = open_ if len(open_) > 1 and checklist.series_lines(self.room, task) else [task]
+        whole = checklist.asked_now(self.room, task)
         if any(one.kind == "reading" for one in whole) and not self.measured:
             self.measured = self.lines
         return ", ".join(self._one(one) for one in whole)

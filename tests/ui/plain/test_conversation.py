@@ -261,10 +261,8 @@ def test_the_way_back_from_wet_fuel_is_walked_in_its_order() -> None:
         ("retighten-cover", ""),
         ("look-over-after-repair", "dry look"),
         ("prime-two-seconds", "two second prime"),
-        ("prime-two-seconds", "look again"),
         ("look-over-after-repair", "look again"),
         ("run-sixty-seconds", "sixty second run"),
-        ("run-sixty-seconds", "final look"),
         ("look-over-after-repair", "final look"),
     ]
     assert "Proof of the repair" in person.said

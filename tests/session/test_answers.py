@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diag.ui.plain.answers import Said, picked, said, sign_answer, yes_or_no
+from diag.session.answers import Said, picked, said, sign_answer, yes_or_no
 from diag.ui.plain.commands import COMMANDS, command_of
 from tests.ui.plain.person import the_book
 
