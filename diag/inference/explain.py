@@ -120,16 +120,23 @@ def until(evidence: Evidence, entry: int) -> Evidence:
 
 def reading_views(model: Model, evidence: Evidence, causes: Sequence[str]) -> list[ReadingView]:
     """Every plain reading beside the predictions of these causes, each by itself; without each reading in turn."""
-    result = []
-    for taken in evidence.readings:
-        before = _just_before(evidence, taken)
+    return [_view_of(model, evidence, taken, causes) for taken in evidence.readings]
 
-        def told(names: Sequence[str], taken: Reading = taken, before: Evidence = before) -> Spread:
-            return predicted_reading(model, names, taken.reading, taken.point, before, taken.conditions)
 
-        spreads = {cause: told([cause]) for cause in causes}
-        result.append(ReadingView(taken.entry, taken.reading, taken.point, taken.value, told([]), spreads))
-    return result
+def reading_view(model: Model, evidence: Evidence, entry: int, causes: Sequence[str]) -> ReadingView | None:
+    """One reading beside the predictions of these causes; None when the entry is no reading that counts."""
+    taken = next((reading for reading in evidence.readings if reading.entry == entry), None)
+    return _view_of(model, evidence, taken, causes) if taken is not None else None
+
+
+def _view_of(model: Model, evidence: Evidence, taken: Reading, causes: Sequence[str]) -> ReadingView:
+    before = _just_before(evidence, taken)
+
+    def told(names: Sequence[str]) -> Spread:
+        return predicted_reading(model, names, taken.reading, taken.point, before, taken.conditions)
+
+    spreads = {cause: told([cause]) for cause in causes}
+    return ReadingView(taken.entry, taken.reading, taken.point, taken.value, told([]), spreads)
 
 
 def _just_before(evidence: Evidence, taken: Reading) -> Evidence:

@@ -6,6 +6,7 @@ every sign that a stop rule names, is there or not, and in doubt it is there.
 
 from __future__ import annotations
 
+from diag.rulebook.built import named
 from diag.rulebook.model import BOTH, RuleBook, Sign
 
 ALWAYS = ("partly", "sometimes")
@@ -14,9 +15,15 @@ ALWAYS = ("partly", "sometimes")
 
 def words_between(sign: Sign, book: RuleBook) -> tuple[str, ...]:
     """The answers between yes and no that a question takes; none for a choice or what a safety rule listens to."""
-    if sign.choices or sign.wet or any(f"sign:{sign.id}" in rule.when for rule in book.stops.values()):
+    heard_by_stops = any(f"sign:{sign.id}" in rule.when for rule in book.stops.values())
+    if sign.choices or sign.wet or heard_by_stops or is_built(sign, book):
         return ()
     return tuple(word for word in book.knobs.in_between if sign.symptom or word in ALWAYS)
+
+
+def is_built(sign: Sign, book: RuleBook) -> bool:
+    """Whether it asks what the car has, which is there or not."""
+    return any(sign.id == named(asked) for context in book.contexts.values() for asked in context.asked_by)
 
 
 def possible_answers(sign: Sign, book: RuleBook) -> tuple[str, ...]:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from diag.casework.entries import Case, Note
+from diag.casework.entries import Case, Note, ReadingTaken, SignAnswer
 from diag.hearing.likely import sign_chances
 from diag.hearing.understood import Heard, Hearing, Item, Setting
 from diag.rulebook.model import RuleBook
 from diag.session.job import Job
+from diag.support.text import one_line
 
 UNPLACED = "In their own words: "
 
@@ -62,4 +63,12 @@ def unplaced_in(case: Case) -> tuple[str, ...]:
     )
 
 
-__all__ = ["Hearing", "dangers_first", "keep_unplaced", "setting_of", "take", "unplaced_in"]
+def last_said(case: Case) -> str:
+    """The person's own words of the newest answer, reading or note that has more than one of them."""
+    for entry in reversed(case.effective()):
+        if isinstance(entry, SignAnswer | ReadingTaken | Note) and len(entry.text.split()) > 1:
+            return one_line(entry.text.removeprefix(UNPLACED), 200)
+    return ""
+
+
+__all__ = ["Hearing", "dangers_first", "keep_unplaced", "last_said", "setting_of", "take", "unplaced_in"]

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from diag.casework.agenda import Task, in_one_go, places_only
-from diag.casework.entries import Entry, Note, ReadingTaken, SignAnswer
 from diag.rulebook.model import Check, RuleBook, Step
 from diag.rulebook.typed import read_typed
 from diag.safety.steps import find_step, questions_only
 from diag.session.answers import said
+from diag.session.heard import last_said
 from diag.session.series import read_series
 from diag.support.text import one_line
 from diag.ui.plain import checklist, words
@@ -24,15 +24,10 @@ _VALUE = re.compile(r"[-~<>]?\s*\.?\d|(?:about|over|under|above|below)\s+-?\d", 
 
 def caller_lines(room: Conversation, step: Step) -> list[str]:
     """For the phone: what the caller said last, and the first line to read aloud; Enter gives the next one."""
-    said_last = next((text for entry in reversed(room.job.case.effective()) if (text := _words(entry))), "")
-    lines = [f'The caller said: "{one_line(said_last, 200)}"'] if said_last else []
+    words_last = last_said(room.job.case)
+    lines = [f'The caller said: "{words_last}"'] if words_last else []
     more = f" (Enter: the next of {len(step.aloud)} lines)" if len(step.aloud) > 1 else ""
     return [*lines, f"Read aloud: {step.aloud[0]}{more}"]
-
-
-def _words(entry: Entry) -> str:
-    """The person's own words of an entry, empty where it has none."""
-    return entry.text if isinstance(entry, SignAnswer | ReadingTaken | Note) and len(entry.text.split()) > 1 else ""
 
 
 def chain(room: Conversation, task: Task) -> list[Task]:

@@ -11,6 +11,7 @@ from typing import TypeVar
 from diag.casework.agenda import Task, tasks
 from diag.casework.replay import Comparison, Standing, compare
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
+from diag.presentation.bands import band_words, last_reading
 from diag.rulebook.model import RuleBook, Yield
 
 _ONE_AT_A_TIME = threading.Lock()  # the engine's caches belong to one thread at a time
@@ -28,6 +29,7 @@ class Board:
     ranked: tuple[tuple[str, float], ...]
     before: Mapping[str, float] = field(default_factory=dict)
     change: Comparison | None = None
+    bands: str = ""  # what was expected where the newest reading was taken
 
     @property
     def task(self) -> Task:
@@ -61,7 +63,8 @@ def work_out(
         # A standing that was never looked at is not worth working out now only to be compared with.
         known = before if before is not None and "belief" in before.__dict__ and before is not standing else None
         earlier = dict(known.belief.ranked()) if known is not None else {}
-        return Board(standing, ahead, ranked, earlier, compare(known, standing) if known is not None else None)
+        bands = band_words(standing, last_reading(standing))
+        return Board(standing, ahead, ranked, earlier, compare(known, standing) if known is not None else None, bands)
 
 
 def in_turn(work: Callable[[], T]) -> T:

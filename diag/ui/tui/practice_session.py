@@ -26,7 +26,7 @@ from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
 from diag.ui.tui.practice_parts import SearchScreen, StepScreen
 from diag.ui.tui.practice_rows import head_facts, piece_rows
-from diag.ui.tui.rows_work import is_loud, stop_rows
+from diag.ui.tui.rows_stops import is_loud, stop_rows
 from diag.ui.tui.screens.pages import PageScreen, PickScreen
 
 CLAIM_WORDS = {

@@ -6,18 +6,19 @@ from collections.abc import Collection, Mapping, Sequence
 
 from diag.casework.agenda import Task
 from diag.casework.entries import Case, Outcome, StepDone
-from diag.casework.replay import Comparison, Standing, cautions_of
+from diag.casework.replay import Comparison, Standing
 from diag.decision.proposal import Proposal
 from diag.presentation.changes import change_words
 from diag.presentation.reasons import reason_words
-from diag.presentation.stop_rules import act_words
-from diag.rulebook.model import Check, Remedy, RuleBook, Step, StopRule
+from diag.rulebook.between import words_between
+from diag.rulebook.model import Check, Remedy, RuleBook, Step
 from diag.rulebook.typed import read_typed
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
 from diag.ui.tui.board import Board, cause_title
 from diag.ui.tui.card import Part, Row, keys, row
 from diag.ui.tui.glyphs import Glyphs
+from diag.ui.tui.rows_stops import care_row
 from diag.ui.tui.wording import minutes, tool_words
 
 NEXT_WORDS = {
@@ -25,76 +26,17 @@ NEXT_WORDS = {
 }  # fmt: skip
 
 
-# ------------------------------------------------------------------ stops and cautions
-
-
-def stop_rows(stops: Sequence[StopRule], full: bool = False) -> list[Row]:
-    """What must not be done now; the first line of each rule is one solid block across the screen."""
-    rows: list[Row] = []
-    for rule in stops:
-        rows.append(Row("STOP", (Part(rule.title, "alarm"),), "alarm", 0, "alarm"))
-        rows.append(row("", [Part("Now ", "strong"), Part(act_words(rule.forbids) + ". "),
-                             Part("Until: ", "strong"), Part(rule.until)]))  # fmt: skip
-        if full:
-            rows.append(row("WHY", rule.why))
-            rows += [
-                row("DO NOW" if at == 0 else "", f"{at + 1}. {what}", hang=3) for at, what in enumerate(rule.do_now)
-            ]
-    return rows
-
-
-def is_loud(rule: StopRule) -> bool:
-    """Rules that interrupt: something was told or read. "Nobody has looked yet" and who is there only stand on top."""
-    return any(fact == "wet:wet" or fact.startswith(("sign:", "reading:")) for fact in rule.when)
-
-
-def stop_panel_rows(stops: Sequence[StopRule]) -> list[Row]:
-    """The rules on top of a job: those that interrupt with what and until, the standing ones with what only."""
-    loud = sorted((rule for rule in stops if is_loud(rule)), key=lambda rule: -len(rule.forbids))
-    standing = [rule for rule in stops if not is_loud(rule)]
-    rows = stop_rows(loud)
-    rows += [Row("STOP", (Part(rule.title, "alarm"),), "alarm", 0, "alarm") for rule in standing]
-    left = {act for rule in standing for act in rule.forbids} - {act for rule in loud for act in rule.forbids}
-    if left:
-        until = f" Until: {standing[0].until}" if len(standing) == 1 and not loud else ""
-        more = keys([("!", "why, and until when")])
-        rows.append(row("", [Part("Now ", "strong"), Part(f"{act_words(left)}.{until} "), *more]))
-    return rows
-
-
-def caution_rows(steps: Sequence[str], book: RuleBook) -> list[Row]:
-    """The cautions of some steps, whole."""
-    rows: list[Row] = []
-    for hazard in cautions_of(steps, book):
-        parts = [Part(f"{hazard.title}: ", "care"), Part(" ".join(hazard.cautions))]
-        rows.append(Row("CARE" if not rows else "", tuple(parts), "care"))
-    return rows
-
-
-def care_row(step: Step, book: RuleBook, known: Collection[str] = ()) -> list[Row]:
-    """The cautions of a step in one paragraph: what is new here with its first sentence, the others by name."""
-    found = cautions_of([step.id], book)
-    fresh = [hazard for hazard in found if hazard.id not in known]
-    parts: list[Part] = []
-    for hazard in fresh:
-        parts += [Part(f"{hazard.title}: ", "care"), Part(f"{hazard.cautions[0]} " if hazard.cautions else "")]
-    old = [hazard.title for hazard in found if hazard.id in known]
-    if old:
-        parts.append(Part(f"{'Also, as' if fresh else 'As'} before: {', '.join(old).lower()}. "))
-    return [Row("CARE", (*parts, *keys([("!", "in full")])), "care")] if parts else []
-
-
 # ------------------------------------------------------------------ the step
 
 
-def next_rows(task: Task, book: RuleBook, proposal: Proposal | None) -> list[Row]:
-    """What comes next: its title, what it makes ready for, and what it takes."""
+def next_rows(task: Task, book: RuleBook, proposal: Proposal | None, listed: bool = False) -> list[Row]:
+    """What comes next: its title, what it makes ready for, and what it takes; ``listed`` questions need no count."""
     step = find_step(book, task.step)
     label = NEXT_WORDS[proposal.kind] if proposal is not None and proposal.step == task.step else "NEXT"
     if step is None:
         title = proposal.title if proposal is not None else "Nothing more to do"
         return [row(label, title, "strong")]
-    rows = [row(label, [Part(step.title, "strong"), Part(_part_words(task), "quiet")])]
+    rows = [row(label, [Part(step.title, "strong"), Part("" if listed else _part_words(task), "quiet")])]
     if proposal is not None and task.kind == "do" and task.step in proposal.setups:
         goal = find_step(book, proposal.step)
         rows.append(row("", f"This makes ready for: {goal.title if goal else proposal.title}"))
@@ -116,14 +58,20 @@ def step_rows(
     ticked: Collection[int] = (),
     told: bool = True,
     known: Collection[str] = (),
+    at: int | None = None,
 ) -> list[Row]:
-    """How it is done, with what care, and why this one now; ``known`` are hazards an earlier step has told of."""
+    """How it is done, with what care, and why this one now.
+
+    Args:
+        known: hazards an earlier step has told of.
+        at: which line is being read aloud, from 0; None shows all lines.
+    """
     step = find_step(book, task.step)
     if step is None:
         return _reason_rows(proposal, book)
     rows: list[Row] = []
     if not _is_loose(task, proposal):  # the steps of such a check only list what its questions ask
-        rows += _how_rows(step, aloud, ticked)
+        rows += how_rows(step, aloud, ticked, at)
     rows += care_row(step, book, known)
     if isinstance(step, Check):
         rows += [row("PASS", f"A sound car: {figure.words}.") for figure in step.passes]
@@ -145,10 +93,13 @@ def _cost_words(step: Step, book: RuleBook) -> str:
     return f"{minutes(step.minutes).capitalize()}, {risk}. " + (f"Needs: {tools}." if tools else "Needs no tools.")
 
 
-def _how_rows(step: Step, aloud: bool, ticked: Collection[int]) -> list[Row]:
+def how_rows(step: Step, aloud: bool, ticked: Collection[int] = (), at: int | None = None) -> list[Row]:
+    """What to do, or what to say: all of it, or the one line being read aloud and the one after it."""
     lines = step.aloud if aloud and step.aloud else step.steps
     label = "SAY" if aloud and step.aloud else "DO"
     ticks = isinstance(step, Remedy)
+    if at is not None and label == "SAY" and not ticks:
+        return _say_rows(step.aloud, min(at, len(step.aloud) - 1))
     rows = []
     for at, line in enumerate(lines):
         if ticks:
@@ -158,6 +109,13 @@ def _how_rows(step: Step, aloud: bool, ticked: Collection[int]) -> list[Row]:
         else:
             quote = f'"{line}"' if label == "SAY" else line
             rows.append(row(label if at == 0 else "", f"{at + 1}. {quote}", hang=3))
+    return rows
+
+
+def _say_rows(lines: Sequence[str], at: int) -> list[Row]:
+    rows = [row("SAY", [Part(f'"{lines[at]}"', "strong"), Part(f"   {at + 1}\xa0of\xa0{len(lines)}", "quiet")])]
+    if at + 1 < len(lines):
+        rows.append(row("", [Part(f'then: "{lines[at + 1]}"   ', "quiet"), *keys([("space", "said; the next line")])]))
     return rows
 
 
@@ -171,26 +129,34 @@ def _reason_rows(proposal: Proposal | None, book: RuleBook) -> list[Row]:
 
 
 def ask_rows(
-    task: Task, book: RuleBook, marked: str, steps_left: int = 0, roomy: bool = True, brief: bool = False
+    task: Task,
+    book: RuleBook,
+    marked: str,
+    steps_left: int = 0,
+    roomy: bool = True,
+    brief: bool = False,
+    several: bool = False,
 ) -> list[Row]:
     """What is asked, and the keys that answer it.
 
     Args:
         roomy: every choice has a line of its own.
         brief: leave out what the words mean, where a list of questions needs the room; [?] has them.
+        several: more values of this check are asked for, which may be typed in one line.
     """
     rows = [row("MARK", f"The next answer is marked: {marked}.", "mark")] if marked else []
-    asked = _question(task, book, steps_left, roomy)
+    asked = _question(task, book, steps_left, roomy, several)
     means = book.signs[task.sign].means if task.kind == "sign" else ""
     return [*rows, *(item for item in asked if not brief or item != row("", means))]
 
 
-def _question(task: Task, book: RuleBook, steps_left: int, roomy: bool) -> list[Row]:
+def _question(task: Task, book: RuleBook, steps_left: int, roomy: bool, several: bool = False) -> list[Row]:
     if task.kind == "sign":
         sign = book.signs[task.sign]
         rows, means = [row("ASK", sign.ask, "strong")], row("", sign.means)
         if not sign.choices:
-            answers = (("y", "yes"), ("n", "no"), ("u", "not known"))
+            between = ((str(at), words) for at, words in enumerate(words_between(sign, book), 1))
+            answers = (("y", "yes"), ("n", "no"), ("u", "not known"), *between)
             return [*rows, row("", keys(answers)), means]
         choices = [(str(at), answer.words) for at, answer in enumerate(sign.choices, 1)]
         choices.append(("u", "not known"))
@@ -203,7 +169,9 @@ def _question(task: Task, book: RuleBook, steps_left: int, roomy: bool) -> list[
             row("ASK", f"{kind.ask} ({point.title})", "strong"),
             row(
                 "",
-                "Type the value with any unit, or u (not known), skip, cannot; then Enter. Esc: letters are keys.",
+                "The value with any unit, or u (not known), skip, cannot; then Enter. "
+                + ("Several in order: 45, 52. " if several else "")
+                + "Esc: letters are keys.",
             ),
             row("", point.how_taken),
         ]
@@ -228,10 +196,8 @@ def checklist_rows(done: Sequence[tuple[str, str]], ahead: Sequence[Task], book:
     for at, task in enumerate(ahead):
         title = book.signs[task.sign].title if task.kind == "sign" else _reading_title(task, book)
         parts += [Part(title, "mark" if at == 0 else ""), Part("; " if at + 1 < len(ahead) else ".")]
-    rows = [row("LIST", parts)]
-    if rest_dry:
-        rows.append(row("", keys([("r", "each place was named and looked at, and all the rest is dry")])))
-    return rows
+    rest = [row("", keys([("r", "each place was named and looked at, and all the rest is dry")]))] if rest_dry else []
+    return [*rest, row("LIST", parts)]
 
 
 def is_list(done: Sequence[tuple[str, str]], ahead: Sequence[Task]) -> bool:
@@ -312,13 +278,13 @@ def _trend(p: float, before: float, glyphs: Glyphs) -> str:
     return f"{glyphs.up if p > before else glyphs.down} from {_percent(before).strip()}"
 
 
-def change_rows(change: Comparison | None, last: str) -> list[Row]:
-    """What the last answer did."""
+def change_rows(change: Comparison | None, last: str, bands: str = "") -> list[Row]:
+    """What the last answer did; after a reading also what was expected there."""
     if not last:
         return []
-    told = change_words(change)[:2] if change is not None else ()
+    told = change_words(change)[: 1 if bands else 2] if change is not None else ()
     words = " ".join(told) or "No cause moved by 1 % or more."
-    return [row("SINCE", [Part(f"{last}. "), Part(words, "quiet")])]
+    return [row("SINCE", [Part(f"{last}. "), Part(f"{bands} " if bands else ""), Part(words, "quiet")])]
 
 
 def problem_rows(standing: Standing, surprise: str, remarks: Sequence[str] = ()) -> list[Row]:

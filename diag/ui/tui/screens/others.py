@@ -21,7 +21,8 @@ from diag.ui.tui.board import Board
 from diag.ui.tui.card import Part, Row, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
-from diag.ui.tui.rows_work import caution_rows, next_rows, step_rows
+from diag.ui.tui.rows_stops import caution_rows
+from diag.ui.tui.rows_work import next_rows, step_rows
 from diag.ui.tui.screens.pages import List
 
 

@@ -145,6 +145,8 @@ class TellScreen(CardScreen[None]):
             return
         self.told += taken
         self._done("")
+        if self.opening and taken:
+            self.dismiss()  # all was said in the first line; more can be told at any time
 
     def do_other_answer(self) -> None:
         """Another answer than yes to the line under the cursor."""

@@ -11,7 +11,7 @@ from diag.casework.entries import Acknowledged
 from diag.presentation.stop_rules import to_be_told
 from diag.session.job import Job
 from diag.ui.tui.card import row
-from diag.ui.tui.rows_work import is_loud, stop_rows
+from diag.ui.tui.rows_stops import is_loud, stop_rows
 from diag.ui.tui.screens.pages import NoticeScreen
 
 

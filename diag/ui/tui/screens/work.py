@@ -19,6 +19,7 @@ from diag.casework.agenda import Task
 from diag.presentation.last_words import short_words, trouble_words
 from diag.presentation.stop_rules import to_be_told
 from diag.safety.steps import find_step
+from diag.session.heard import last_said
 from diag.session.job import Job
 from diag.support.text import one_line
 from diag.ui.tui.base import CardScreen, general_help
@@ -26,19 +27,19 @@ from diag.ui.tui.board import Board, in_turn, work_out
 from diag.ui.tui.card import Part, Row, row
 from diag.ui.tui.deeds import Deed, listed
 from diag.ui.tui.panel import Line, Panel
+from diag.ui.tui.rows_ahead import ahead_rows, behind_esc, done_keys, foot_rows, said_rows
+from diag.ui.tui.rows_stops import is_loud, stop_panel_rows
 from diag.ui.tui.rows_work import (
     ask_rows,
     change_rows,
     checklist_rows,
     ended_rows,
     is_list,
-    is_loud,
     next_rows,
     problem_rows,
     proof_rows,
     ranking_rows,
     step_rows,
-    stop_panel_rows,
     understood_rows,
 )
 from diag.ui.tui.screens.warning import warn
@@ -135,6 +136,8 @@ class WorkScreen(CardScreen[None]):
         old = self.state.now
         if old is not None and task is not None and old.step != task.step:
             self.state.told_hazards |= self._hazards(old.step)
+        if old is None or task is None or old.step != task.step:
+            self.state.said = 0
         self.state.now = task
         self.clear_value()
         self.paint()
@@ -182,9 +185,25 @@ class WorkScreen(CardScreen[None]):
     def paint(self) -> None:
         """Everything."""
         super().paint()
-        self.panel("stop").show(stop_panel_rows(to_be_told(self.job.standing.stops)))
+        self._show("stop", stop_panel_rows(to_be_told(self.job.standing.stops)))
         self.paint_task()
         self._paint_ranking()
+
+    def _show(self, name: str, rows: Sequence[Row]) -> None:
+        """Rows in a panel; while the value's line takes the letters, keys are shown with the Esc they need."""
+        self.panel(name).show(behind_esc(rows) if self.value.has_focus else rows)
+
+    def paint_keys(self) -> None:
+        """The keys that work now."""
+        self.panel("foot").show(foot_rows(self.deeds(), self.value.has_focus))
+
+    def on_descendant_focus(self) -> None:
+        """The letters go somewhere else now: every key on the screen says how it is reached."""
+        self.paint()
+
+    def on_descendant_blur(self) -> None:
+        """The letters are keys again."""
+        self.paint()
 
     def head_rows(self) -> list[Row]:
         """Title, mode, minutes, disk."""
@@ -219,15 +238,18 @@ class WorkScreen(CardScreen[None]):
         else:
             fits = state.board is not None and state.now in state.board.tasks
             shown = proposal if fits else None
-            heads = next_rows(state.now, book, shown)
-            rows = step_rows(state.now, book, shown, state.aloud, state.ticked, known=state.told_hazards)
+            heads = next_rows(state.now, book, shown, is_list(state.answered(), state.questions))
+            known, at = state.told_hazards, state.said if state.aloud else None
+            rows = said_rows(last_said(self.job.case)) if state.aloud else []
+            rows += step_rows(state.now, book, shown, state.aloud, state.ticked, known=known, at=at)
+            rows += ahead_rows(state.following, book, known | self._hazards(state.now.step))
         heads = [
             *problem_rows(self.job.standing, state.surprise, self.job.remarks),
             *proof_rows(self.job.case, book),
             *heads,
         ]
-        self.panel("next").show(heads)
-        self.panel("step").show(rows)
+        self._show("next", heads)
+        self._show("step", rows)
 
     def _paint_ask(self) -> None:
         state = self.state
@@ -238,7 +260,9 @@ class WorkScreen(CardScreen[None]):
             roomy = self.app.size.height >= ROOMY
             done, ahead = state.answered(), state.questions
             brief = is_list(done, ahead) and not roomy
-            rows = ask_rows(state.now, self.job.book, marked, state.steps_left, roomy, brief)
+            several = sum(task.kind == "reading" for task in ahead) > 1
+            rows = ask_rows(state.now, self.job.book, marked, state.steps_left, roomy, brief, several)
+            rows += [row("", done_keys(state.following))] if state.following else []
             rows += checklist_rows(done, ahead, self.job.book, bool(self.answers.rest))
             self.panel("ask").show(rows)
         self.value.display = state.asks_value
@@ -251,7 +275,8 @@ class WorkScreen(CardScreen[None]):
             told = any(is_loud(rule) for rule in self.job.standing.stops)
             self.panel("below").show(ranking_rows(board, glyphs, 2 if told else 4, book))
         change = board.change if board is not None else None
-        self.panel("since").show(change_rows(change, self.state.last))
+        bands = board.bands if board is not None else ""
+        self._show("since", change_rows(change, self.state.last, bands))
 
     def on_resize(self) -> None:
         """Another width may show the ranking elsewhere, another height the choices."""

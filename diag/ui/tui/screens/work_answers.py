@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from textual.events import Key
 
-from diag.casework.agenda import Task
-from diag.rulebook.model import Check
+from diag.casework.agenda import Task, places_only
+from diag.session.series import enter_series, read_series
 from diag.support.text import one_line
 from diag.ui.tui.screens.work_room import WorkRoom
 from diag.ui.tui.screens.work_steps import Steps
@@ -37,13 +37,9 @@ class Answers:
 
     @property
     def rest(self) -> tuple[Task, ...]:
-        """The places of a look-over that nobody has answered yet, when there are several."""
-        state = self.room.state
-        check = state.job.book.checks.get(state.now.step) if state.now is not None else None
-        if not isinstance(check, Check) or not check.look_over:
-            return ()
-        open_now = tuple(t for t in state.questions if t.kind == "sign" and not state.job.book.signs[t.sign].choices)
-        return open_now if len(open_now) > 1 else ()
+        """The places to be looked at that nobody has answered yet, when there are several and nothing else is asked."""
+        open_now = self.room.state.questions
+        return open_now if places_only(open_now, self.room.state.job.book) else ()
 
     def rest_dry(self) -> None:
         """Every place still open is dry: each gets its own answer, as the safety rules want it."""
@@ -63,8 +59,18 @@ class Answers:
             self.answer("?")
         elif told:
             {"skip": self.steps.skip, "cannot": self.steps.cannot, "later": self.steps.later}[told]()
-        else:
+        elif not self._several(text):
             self.answer(text)
+
+    def _several(self, text: str) -> bool:
+        """Enter several values typed in one line; False when it is one value."""
+        state = self.room.state
+        found = read_series(text, state.questions, state.job.book, state.job.case.unit_pressure)
+        if found is None:
+            return False
+        enter_series(state.job, found)
+        self.room.renew(state.last_words())
+        return True
 
     def asked(self) -> None:
         """A question has come: a value's line takes the keys, with whatever was typed ahead of it."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from diag.casework.agenda import Task
+from diag.rulebook.between import words_between
 from diag.ui.tui.deeds import Act, Deed
 from diag.ui.tui.screens.work_answers import Answers
 from diag.ui.tui.screens.work_doors import Doors
@@ -31,6 +32,10 @@ def answers_to(task: Task, state: WorkState, answers: Answers, steps: Steps, to_
         found.append(Deed("space", "tick", steps.tick_next, "tick the next step"))
     if task.kind in ("do", "remedy"):
         found.append(Deed("d", "done", steps.done, "it is done"))
+    if state.following:
+        found.append(Deed("D", "all done", steps.done_all, "this and what follows it is done, in this order"))
+    if state.saying:
+        found.append(Deed("space", "next line", steps.say_on, "the line was read aloud; show the next one"))
     if task.kind not in ("stop", "hand on", "close"):
         found += [Deed("s", "skip", steps.skip, "skip this check for now"),
                   Deed("c", "cannot", steps.cannot, "it cannot be done here"),
@@ -41,8 +46,11 @@ def answers_to(task: Task, state: WorkState, answers: Answers, steps: Steps, to_
 def _choices(task: Task, state: WorkState, answers: Answers) -> list[Deed]:
     choices = state.job.book.signs[task.sign].choices
     if not choices:
+        between = enumerate(words_between(state.job.book.signs[task.sign], state.job.book), 1)
         return [Deed("y", "yes", partial(answers.answer, "yes"), "answer yes", False),
-                Deed("n", "no", partial(answers.answer, "no"), "answer no", False)]  # fmt: skip
+                Deed("n", "no", partial(answers.answer, "no"), "answer no", False),
+                *(Deed(str(at), words, partial(answers.answer, words), f"answer: {words}", False)
+                  for at, words in between)]  # fmt: skip
     return [
         Deed(str(at), choice.words, partial(answers.answer, choice.id), f"answer: {choice.words}", False)
         for at, choice in enumerate(choices[:9], 1)
@@ -57,7 +65,13 @@ def always(doors: Doors, steps: Steps, read_on: Act) -> list[Deed]:
         Deed("a", "answers", doors.answers, "answers given so far: change one or take it back"),
         Deed("z", "undo", steps.undo, "take the last answer back, or its last change", more=("ctrl+z",)),
         Deed("k", "car", doors.car, "what is known of the car", line=False),
-        Deed("p", "picture", doors.picture, "picture: rail pressure over manifold pressure", line=False),
+        Deed(
+            "p",
+            "picture",
+            doors.picture,
+            "picture: the fuel system, and rail pressure over manifold pressure",
+            line=False,
+        ),
         Deed("i", "data log", doors.data_log, "read a data log (CSV, TSV) into the job", line=False),
         Deed("o", "other checks", doors.others, "other checks: choose another one than proposed", line=False),
         Deed("e", "who", doors.people, "who is at the car and what they have", line=False),

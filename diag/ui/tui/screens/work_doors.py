@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diag.presentation.stop_rules import to_be_told
 from diag.ui.tui.card import row
-from diag.ui.tui.rows_work import caution_rows, stop_rows
+from diag.ui.tui.rows_stops import caution_rows, stop_rows
 from diag.ui.tui.screens.answers import AnswersScreen
 from diag.ui.tui.screens.car import CarScreen
 from diag.ui.tui.screens.causes import CausesScreen

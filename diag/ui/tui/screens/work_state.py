@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import MutableMapping
 from dataclasses import dataclass, field, replace
 
-from diag.casework.agenda import Task
+from diag.casework.agenda import Task, in_one_go
 from diag.casework.entries import PersonTold, ReadingTaken, SignAnswer, Source, StepDone, Sure
 from diag.casework.summary import status_of
 from diag.presentation.wording import Words, entry_words
@@ -29,6 +29,7 @@ class WorkState:
     read_aloud: bool | None = None
     last: str = ""
     surprise: str = ""
+    said: int = 0  # which line of the step is being read aloud
     told_hazards: set[str] = field(default_factory=set)  # hazards whose cautions stood on an earlier step
 
     # ------------------------------------------------------------------ the next answer
@@ -87,6 +88,20 @@ class WorkState:
                 title, _, said = entry_words(replace(entry, text=""), words)[1].rpartition(": ")
                 found.append((title, said))
         return found
+
+    @property
+    def following(self) -> tuple[Task, ...]:
+        """The deeds after the one at hand that may be done in one go; a caller gets one at a time."""
+        found = self.job.tasks_at_once or (self.board.tasks if self.board is not None else ())
+        if self.now is None or self.now.kind != "do" or self.by_phone or not found or found[0] != self.now:
+            return ()
+        return in_one_go(self.job.standing, found)[0][1:]
+
+    @property
+    def saying(self) -> bool:
+        """Whether more lines of the step are to be read aloud, one at a time."""
+        step = find_step(self.job.book, self.now.step) if self.now is not None and not self.closed else None
+        return self.aloud and step is not None and not isinstance(step, Remedy) and self.said + 1 < len(step.aloud)
 
     # ------------------------------------------------------------------ facts for the screen
 

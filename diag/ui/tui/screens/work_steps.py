@@ -35,6 +35,18 @@ class Steps:
         state.ticks.pop((state.job.case.id, task.step), None)
         self.room.renew(state.last_words())
 
+    def done_all(self) -> None:
+        """The step and those that follow it are carried out, in their order."""
+        state = self.room.state
+        for task in (*((state.now,) if state.now is not None else ()), *state.following):
+            state.job.done(task.step)
+        self.room.renew(state.last_words())
+
+    def say_on(self) -> None:
+        """The next line to read aloud."""
+        self.room.state.said += 1
+        self.room.paint_task()
+
     def _refuse(self, why: Literal["cannot", "later", "skip"]) -> None:
         task = self.room.state.now
         if task is None or task.kind in ("stop", "hand on", "close"):
