@@ -59,6 +59,11 @@ _READS = re.compile(
     r"(?: \w+)? (?:says?|said|tells?|told)\b",
     re.I,
 )
+_DRIVES_IT = _says(
+    r"(?:(?:the|my|our|her|his) )?(?:customer|client|owner|driver|wife|husband|partner|son|daughter)"
+    r"(?: \w+)? (?:says?|said|tells (?:me|us)|told (?:me|us)|complain(?:s|ed)(?: of)?|reports?|reported|noticed)"
+    r"(?: that)?"
+)
 _USED_TO = _says(r"(?:i|we) (?:usually|normally|always) (?:hear|heard|get|got|see|saw|feel|felt)", r"used to")
 _ASKS = re.compile(
     r"^(?:and |but |or |so )?"
@@ -96,6 +101,23 @@ def claimed(sentence: str) -> list[tuple[int, int]]:
         if carried:
             found.append((start, end))
     return found
+
+
+def passed_on(sentence: str) -> list[tuple[int, int]]:
+    """The parts that tell what somebody who drives or owns the car met, and claim nothing besides.
+
+    Such a person saw it, and only the telling is second hand; what a garage or a neighbour made of it is a claim.
+    """
+    plain = _DRIVES_IT.sub(lambda found: " " * len(found[0]), sentence)
+    if plain == sentence:
+        return []
+    still = claimed(plain)
+    return [(start, end) for start, end in claimed(sentence) if not within(start, still)]
+
+
+def without_driver(text: str) -> str:
+    """The text without the words that say who met it, where that is somebody who drives or owns the car."""
+    return _DRIVES_IT.sub("", text)
 
 
 def is_claim(words: str) -> bool:

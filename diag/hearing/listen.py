@@ -15,7 +15,7 @@ from itertools import pairwise
 
 from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
-from diag.hearing.claims import claimed, within
+from diag.hearing.claims import claimed, passed_on, within, without_driver
 from diag.hearing.facts import Fact, facts_in
 from diag.hearing.figures import Figure, figures_in, with_digits
 from diag.hearing.lexicon import STATES, Lexicon
@@ -59,7 +59,7 @@ _SEPARATES = re.compile(r"\s*(?:,|;|\band\b|\bbut\b|\bthen\b|\bwhile\b)\s*", re.
 
 
 class Listener:
-    """Hears with one rule book. Making it takes some tens of milliseconds; hearing a sentence takes a few.
+    """Hears with one rule book. Making it takes some tenths of a second; hearing a sentence takes tens of milliseconds.
 
     Args:
         book: what can be meant.
@@ -175,9 +175,11 @@ class Listener:
 
         heard, unplaced = [], []
         claims = claimed(text)
+        told_on = passed_on(text)
         claims_of = [within(start, claims) for start, _ in parts_at(text)]
         for piece in cut(fragments(text), listen, claims_of):
-            found = None if self._only_a_name(piece.words) else self._heard(piece)
+            met = not piece.seen and within(text.find(piece.words), told_on)
+            found = None if self._only_a_name(piece.words) else self._heard(piece, met)
             if found is not None:
                 heard.append(found)
             elif not read and not facts and len(words_of(piece.words)) > 0:
@@ -201,7 +203,8 @@ class Listener:
         ]
         return tuple(sorted(gained, key=lambda m: (-m.score, m.thing.id)))
 
-    def _heard(self, piece: Piece) -> Heard | None:
+    def _heard(self, piece: Piece, met: bool = False) -> Heard | None:
+        """What a piece means; ``met``: somebody who drives the car met it, and another person tells."""
         good = [m for m in piece.found if m.score >= SHOWN][:MOST_ITEMS]
         beside_figure = FIGURE in piece.words
         least = BESIDE_FIGURE if beside_figure else TICK
@@ -215,7 +218,9 @@ class Listener:
         sure, source, _ = _how_sure(piece.words)
         if beside_figure and good[0].thing.choices:
             clear = False  # which answer of several is meant cannot be told from how a figure was taken
-        claim = not piece.seen and not self._alarming(items[0], piece.words)
+        met = met and items[0].kind == "sign" and self.book.signs[items[0].id].symptom
+        source = "second hand" if met else source
+        claim = not piece.seen and not met and not self._alarming(items[0], piece.words)
         if claim and clear:
             items = items[:1]
         if claim or (_ONLY_WHERE.match(piece.words) and len(words_of(piece.words)) == 1):
@@ -299,7 +304,7 @@ def _without(sentence: str, figures: Iterable[Figure | Fact]) -> str:
 
 def _how_sure(text: str) -> tuple[Sureness, Whose, str]:
     """How sure a person is and whose eyes saw it, and the text without the words that say so."""
-    told = _OTHERS.sub("", text)
+    told = without_driver(_OTHERS.sub("", text))
     whose: Whose = "second hand" if told != text else "own eyes"
     bare = _HEDGE.sub("", told)
     sure: Sureness = "unsure" if bare != told else "sure"

@@ -170,3 +170,28 @@ def test_parts_of_a_sentence_that_nobody_saw_are_marked() -> None:
     """A claim holds for what is joined to it and ends at "but"."""
     text = "it leaks, I think the pump is weak and the filter is old, but it smells"
     assert [text[a:b] for a, b in claimed(text)] == ["I think the pump is weak", "and the filter is old"]
+
+
+@pytest.mark.parametrize(
+    "frame",
+    [
+        "customer says {}", "the owner told me {}", "the driver says that {}", "my wife noticed {}",
+        "The customer complained that {}",
+    ],
+)  # fmt: skip
+def test_what_the_driver_met_is_taken_second_hand(listener: Listener, frame: str) -> None:
+    """They were there; the answer is believed as one that was passed on."""
+    (piece,) = listener.hear(frame.format(SEEN)).ticked
+    assert (piece.best.id, piece.source) == ("black-smoke", "second hand")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "the customer thinks the pump is silent", "the owner says the garage reckons it runs rich",
+        "the owner says the reference hose is split", "customer says probably the pump is weak",
+    ],
+)  # fmt: skip
+def test_what_the_driver_makes_of_it_is_offered_only(listener: Listener, text: str) -> None:
+    """A belief, a word of a third, and what is found by looking at parts and not met on the road."""
+    assert [piece.best.id for piece in listener.hear(text).ticked] == []

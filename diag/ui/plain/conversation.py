@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import signal
 from collections.abc import Iterator
-from functools import cached_property
 from types import FrameType
 
 from diag.casework.agenda import Task
@@ -13,6 +12,7 @@ from diag.casework.keeping import JobStore
 from diag.casework.replay import ModelCache, Standing, compare
 from diag.casework.summary import status_of
 from diag.hearing.listen import Listener
+from diag.presentation.bands import band_words, last_reading
 from diag.presentation.last_words import trouble_words
 from diag.presentation.reasons import reason_words
 from diag.presentation.stop_rules import is_danger, to_be_told
@@ -20,6 +20,7 @@ from diag.rulebook.model import Check, RuleBook, Step
 from diag.safety.situation import Wet
 from diag.safety.steps import find_step
 from diag.session.job import Job
+from diag.session.listening import listener_of
 from diag.session.open_jobs import OpenJobs, Refuge
 from diag.support.errors import UserError
 from diag.ui.plain import asides, checklist, closing, doing, hearing, joblist, opening, parting, words, working
@@ -55,10 +56,10 @@ class Conversation:
         self.circumstances = ""  # people and papers told together with the complaint, not yet entered
         self.reading_on = 0  # how many steps of a longer piece of work were read out
 
-    @cached_property
+    @property
     def listener(self) -> Listener:
-        """Hears with this rule book; made when somebody first speaks."""
-        return Listener(self.book)
+        """Hears with this rule book."""
+        return listener_of(self.book)
 
     # ------------------------------------------------------------------ the job at hand
 
@@ -182,6 +183,8 @@ class Conversation:
                 self.talk.say("Some place could not be told dry for certain, so it counts as wet: nothing may run yet.")
         self.talk.say("Likeliest now:")
         self.talk.lines(words.ranking_lines(now, 3, self._mark))
+        bands = band_words(now, last_reading(now))
+        self.talk.lines([bands] if bands else [])
         self._mark = now
 
     def mark_ranking(self) -> None:

@@ -78,7 +78,6 @@ class DiagApp(App[int]):
         self.ticks: dict[tuple[str, str], set[int]] = {}  # job and remedy -> steps ticked
         self._waiting: list[Callable[[], None]] = []
         self._store = store
-        self._listener: Listener | None = None
 
     # ------------------------------------------------------------------ start and end
 
@@ -219,13 +218,22 @@ class DiagApp(App[int]):
 
     @property
     def listener(self) -> Listener:
-        """What understands people's words; made when somebody first speaks."""
-        if self._listener is None:
-            from diag.hearing.listen import Listener  # the first screen does not wait for it
+        """What understands people's words; begun while a job is being named."""
+        from diag.session.listening import listener_of  # the first screen does not wait for it
+
+        assert self.book is not None
+        return listener_of(self.book)
+
+    def make_listener_ready(self) -> None:
+        """Begin to make it as soon as the rule book is there."""
+
+        def begin() -> None:
+            from diag.session.listening import make_listener_ready
 
             assert self.book is not None
-            self._listener = Listener(self.book)
-        return self._listener
+            make_listener_ready(self.book)
+
+        self.when_ready(begin)
 
     def new_job(self, title: str, phone: bool) -> Job:
         """A new job with its file.

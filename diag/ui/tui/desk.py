@@ -62,6 +62,9 @@ class Desk(Protocol):
     def listener(self) -> Listener:
         """What understands people's words with the rule book in use."""
 
+    def make_listener_ready(self) -> None:
+        """Begin to make it, so that the first sentence is answered at once."""
+
     def when_ready(self, deed: Act) -> bool:
         """Do it as soon as the rule book is there."""
 

@@ -115,6 +115,7 @@ class StartScreen(CardScreen[None]):
                 self.desk.when_ready(lambda: self._begin(text, phone))
 
         title = "A new call" if phone else "A new job"
+        self.desk.make_listener_ready()
         self.app.push_screen(LineScreen(title, rows, hint="Wren: pressure stays high", may_be_empty=True), take)
 
     def _begin(self, title: str, phone: bool) -> None:
