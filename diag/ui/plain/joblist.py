@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from diag.casework.query import Found, Query
+from diag.session.answers import yes_or_no
 from diag.session.job import Job, new_case
 from diag.support.errors import CaseFileError, HeldElsewhereError, UserError
 from diag.support.text import one_line
