@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 MOST_LETTERS = 1000  # of one word searched for
 MOST_WORDS = 20
+ALIKE = 0.45  # share of a word's groups of three letters that must occur together; judgement, by slips tried out
 PAGE = 2000  # jobs read at once when all are gone through
 _COLUMNS = "j.id, j.status, j.opened, j.changed, j.title, j.result, j.proven, j.causes, j.problem"
 
@@ -64,7 +65,9 @@ def search(line: Line, query: Query) -> list[Found]:
     if not found and words:
         told = " ".join(words)
         found = _run(line, query, [("tsv @@ plainto_tsquery('english', %s)", told)])
-        found = found or _run(line, query, [("%s operator(diag.<%%) text", word[:MOST_LETTERS]) for word in words])
+    if not found and words:
+        line.execute("select set_config('pg_trgm.word_similarity_threshold', %s, false)", (str(ALIKE),))
+        found = _run(line, query, [("%s operator(diag.<%%) text", word[:MOST_LETTERS]) for word in words])
     return found
 
 

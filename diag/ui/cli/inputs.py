@@ -41,11 +41,33 @@ def book_of(options: argparse.Namespace) -> RuleBook:
     book = load_quickly(options.rules or rules_folder(), cache_folder())
     learnt: Path | None = options.learnt
     if learnt is None:
-        return book
+        return team_book(book, store_of(options, must_exist=False)) if _on_server(options) else book
     from diag.evaluation.learning import apply_overlay
     from diag.evaluation.overlay_file import read_overlay
 
     return apply_overlay(book, read_overlay(read_text(learnt), str(learnt)))
+
+
+def team_book(book: RuleBook, store: JobStore) -> RuleBook:
+    """The book with what a team has approved on its server; a folder of jobs leaves it as it is."""
+    if store.place != "server":
+        return book
+    from diag.evaluation.team_frequencies import with_team_frequencies
+
+    book, said = with_team_frequencies(book, store)
+    if said:
+        print(one_line(said, 1000), file=sys.stderr)
+    return book
+
+
+def _on_server(options: argparse.Namespace) -> bool:
+    """Whether the case comes from a team's server, and from no file."""
+    from diag.desk.address import is_address
+
+    told = getattr(options, "case", "") or getattr(options, "add_to", "") or ""
+    a_file = told == "-" or Path(told).suffix or os.sep in told
+    named = options.store or ("" if options.folder else os.environ.get("DIAG_STORE", ""))
+    return bool(told and not a_file and is_address(named))
 
 
 def where_of(options: argparse.Namespace, must_exist: bool = True) -> str | Path:

@@ -13,9 +13,10 @@ from diag.ui.cli.arguments import Arguments
 from diag.ui.cli.output import json_text, remark, say, table
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    import argparse
 
-    from diag.casework.summary import Summary
+    from diag.casework.keeping import JobStore
+    from diag.desk.server import ServerStore
     from diag.evaluation.learning import Overlay
     from diag.rulebook.model import RuleBook
 
@@ -42,6 +43,9 @@ def parser() -> Arguments:
     deed.add_argument("--on", action="store_true", help="switch it on again")
     deed.add_argument("--undo", action="store_true", help="go back to the counts before the last ones")
     deed.add_argument("--look-back", action="store_true", help="how true past predictions were, and what came most")
+    deed.add_argument("--versions", action="store_true", help="on a team's server: what was proposed and approved")
+    deed.add_argument("--approve", type=int, metavar="N", help="on a team's server: version N counts for everybody")
+    found.with_store()
     found.add_argument("--json", action="store_true", help="with --review or --look-back: as JSON")
     return found
 
@@ -49,11 +53,20 @@ def parser() -> Arguments:
 def run(arguments: list[str]) -> int:
     """Count, show, switch or undo."""
     options = parser().parse_args(arguments)
-    from diag.evaluation.learning import STRENGTH, learn, switched, undone
+    from diag.evaluation.learning import STRENGTH, learnt, switched, undone
     from diag.evaluation.overlay_file import overlay_file, read_overlay, write_overlay
     from diag.rulebook.load import load_book
     from diag.rulebook.where import rules_folder
 
+    store = None if options.jobs is not None else _team(options)
+    if store is not None:
+        from diag.ui.cli.team_learn import learn_on_server
+
+        if options.look_back:
+            return _look_back(store, load_book(options.rules or rules_folder()), options.json)
+        return learn_on_server(options, store, load_book(options.rules or rules_folder()), _review)
+    if options.versions or options.approve is not None:
+        raise UserError("Only a team's server keeps versions.", "--store postgresql://HOST/NAME, or set DIAG_STORE.")
     if options.jobs is None and options.output is None:
         raise UserError("Name the folder of jobs.", "diag learn FOLDER, or -o FILE to look at an overlay.")
     if options.jobs is not None and not options.jobs.is_dir():
@@ -64,7 +77,9 @@ def run(arguments: list[str]) -> int:
     book = load_book(options.rules or rules_folder())
     old = read_overlay(read_text(path), str(path)) if path.exists() else None
     if options.look_back:
-        return _look_back(options.jobs, book, options.json)
+        if options.jobs is None:
+            raise UserError("Name the folder of jobs.", "diag learn FOLDER --look-back")
+        return _look_back(_folder(options.jobs), book, options.json)
     if options.review or options.off or options.on or options.undo:
         if old is None:
             raise UserError("There is no overlay yet.", "Make one: diag learn FOLDER", one_line(str(path), 300))
@@ -78,30 +93,31 @@ def run(arguments: list[str]) -> int:
         if options.jobs is None:
             raise UserError("Name the folder of jobs.", "diag learn FOLDER -o FILE")
         made = datetime.now(UTC).replace(microsecond=0).isoformat().replace("+00:00", "Z")
-        with _jobs(options.jobs) as found:
-            new = learn(found, book, made, old, options.strength or (old.strength if old else STRENGTH))
+        strength = options.strength or (old.strength if old else STRENGTH)
+        new = learnt(_folder(options.jobs).lessons(book), book, made, old, strength)
     write_atomic(path, write_overlay(new))
     _review(new, book, False)
     remark(f"Written: {path}")
     return ExitCode.DONE
 
 
-class _jobs:
-    """The summaries of a folder's jobs, by way of its table."""
+def _folder(folder: Path) -> JobStore:
+    """The jobs of a folder."""
+    from diag.ui.cli.inputs import store_at
 
-    def __init__(self, folder: Path) -> None:
-        import os
+    return store_at(folder)
 
-        from diag.casework.index import CaseIndex, default_cache, index_file
 
-        self._index = CaseIndex(folder, index_file(default_cache(os.environ, Path.home()), folder))
+def _team(options: argparse.Namespace) -> ServerStore | None:
+    """The team's server, when the options or DIAG_STORE name one."""
+    from diag.desk.address import is_address
+    from diag.ui.cli.inputs import store_at, where_of
 
-    def __enter__(self) -> Iterator[Summary]:
-        self._index.refresh()
-        return self._index.summaries()
-
-    def __exit__(self, *_: object) -> None:
-        self._index.close()
+    options.folder = None
+    where = where_of(options, must_exist=False)
+    if options.store and not is_address(str(where)):
+        options.jobs = Path(where)
+    return store_at(where) if is_address(str(where)) and options.output is None else None  # type: ignore[return-value]
 
 
 def _review(overlay: Overlay, book: RuleBook, as_json: bool) -> None:
@@ -132,17 +148,14 @@ def _review(overlay: Overlay, book: RuleBook, as_json: bool) -> None:
         say("\n".join(["", *table(("book", "learnt", "jobs", "cause"), shown)]))
 
 
-def _look_back(folder: Path | None, book: RuleBook, as_json: bool) -> int:
-    """Calibration and counts of a folder's jobs."""
+def _look_back(store: JobStore, book: RuleBook, as_json: bool) -> int:
+    """Calibration and counts of all jobs."""
     from dataclasses import asdict
 
     from diag.evaluation.hindsight import calibration, seen
     from diag.presentation.report.json_report import plain_value
 
-    if folder is None:
-        raise UserError("Name the folder of jobs.", "diag learn FOLDER --look-back")
-    with _jobs(folder) as found:
-        jobs = list(found)
+    jobs = list(store.summaries())
     told, most = calibration(jobs, book), seen(jobs)
     if as_json:
         say(json_text({"schema": SCHEMA_VERSION, "kind": "look back", "calibration": plain_value(asdict(told)),

@@ -96,14 +96,15 @@ def _plain(told: argparse.Namespace) -> int:
     from diag.rulebook.cached import load_quickly
     from diag.rulebook.where import rules_folder
     from diag.session.listening import make_listener_ready
-    from diag.ui.cli.inputs import cache_folder, store_at
+    from diag.ui.cli.inputs import cache_folder, store_at, team_book
     from diag.ui.plain.conversation import Conversation
     from diag.ui.plain.talk import Talk
 
     cases, case = _case(told)
     book = load_quickly(Path(told.rules).expanduser() if told.rules else rules_folder(), cache_folder())
-    make_listener_ready(book)  # while the first line is being typed
     store = store_at(cases, _who(told))
+    book = team_book(book, store)
+    make_listener_ready(book)  # while the first line is being typed
     case_id = _next(store) if told.next else store.find(case) if case else ""
     room = Conversation(store, book, Talk.standard(), who=_who(told), phone=told.phone)
     return room.run(case_id, told.new or "")

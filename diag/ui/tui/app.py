@@ -163,11 +163,23 @@ class DiagApp(App[int]):
         from diag.ui.tui.screens import work  # noqa: F401
 
         book = self.book if self.book is not None else load_book(self.options.rules or rules_folder())
+        book = self._with_team(book)
         self.call_from_thread(self._have_book, book)
         index_of(book)
         in_turn(lambda: belief(self._plain_model(book), Evidence()))
         # The book and the modules stay for good: without them a full garbage collection no longer holds up a key.
         gc.freeze()
+        return book
+
+    def _with_team(self, book: RuleBook) -> RuleBook:
+        """The book with what a team has approved on its server."""
+        if isinstance(self.options.cases, Path):
+            return book  # a folder of jobs; nothing of a server is loaded for it
+        from diag.evaluation.team_frequencies import with_team_frequencies
+
+        book, said = with_team_frequencies(book, self.store)
+        if said:
+            self.call_from_thread(self.notify, said)
         return book
 
     def _plain_model(self, book: RuleBook) -> Any:
