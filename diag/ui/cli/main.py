@@ -36,6 +36,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "compare": ("diag.ui.cli.compare", "set two versions of a rule book side by side over the same cases"),
     "trial": ("diag.ui.cli.trial", "work simulated jobs and say how good the rule book is"),
     "learn": ("diag.ui.cli.learn", "turn closed and proven jobs into frequencies, for review"),
+    "move": ("diag.ui.cli.move", "carry jobs from a folder to a team's server, or back"),
     "server": ("diag.ui.cli.server", "set up a team's database server, and say who may do what there"),
     "bench": ("diag.ui.cli.bench", "measure speed and accuracy beside general-purpose libraries"),
     "demo": ("diag.ui.cli.demo", "list, print or copy the worked cases that come with the program"),
