@@ -15,8 +15,9 @@ from diag.decision.proof import complaint_again, complaint_stays
 from diag.decision.proposal import Alternative, Proposal
 from diag.decision.reason import Reason
 from diag.decision.reasoning import of_cost, of_hand_on, of_remedy, of_still_wrong
-from diag.decision.still_wrong import readings_outside
+from diag.decision.still_wrong import read_or_set_again, readings_outside
 from diag.decision.view import View, proposal_of
+from diag.inference.evidence import Reading
 from diag.inference.posterior import NOTHING_WRONG
 from diag.rulebook.model import Step
 from diag.safety.beforehand import measures_any, unmeasured, untraced
@@ -74,15 +75,24 @@ def _still_there(view: View, ending: Ending) -> bool:
     return ending.closes and complaint_stays(view) and complaint_again(view) is None
 
 
-def _reads_wrong(view: View, ending: Ending) -> bool:
+def _outside(view: View, ending: Ending) -> tuple[Reading, ...]:
     wide = ending.share >= view.policy.confirmed  # then only what is far off counts: one reading in thirty is misread
-    return ending.closes and bool(readings_outside(view, wide))
+    return readings_outside(view, wide)
+
+
+def _reads_wrong(view: View, ending: Ending) -> bool:
+    return ending.closes and bool(_outside(view, ending))
 
 
 def _known_for_another(view: View, ending: Ending) -> bool:
     return for_another(view) is not None and ending.share < view.policy.close_at
 
 
+READS_WRONG = PassOver(
+    "still reads wrong",
+    "what was read is outside what a sound car shows, so something is wrong, named or not",
+    _reads_wrong,
+)
 PASSED_OVER: tuple[PassOver, ...] = (
     PassOver("not open", "this person cannot carry it out here", _not_open),
     PassOver(
@@ -101,11 +111,7 @@ PASSED_OVER: tuple[PassOver, ...] = (
         _known_for_another,
     ),
     PassOver("fuel outside", "no job is closed with fuel outside the system", _fuel_outside),
-    PassOver(
-        "still reads wrong",
-        "what was read is outside what a sound car shows, so something is wrong, named or not",
-        _reads_wrong,
-    ),
+    READS_WRONG,
     PassOver(
         "complaint still there",
         "what the owner came with was seen again after the repair, so something else may be wrong as well",
@@ -117,7 +123,12 @@ PASSED_OVER: tuple[PassOver, ...] = (
 def remedy_or_end(view: View, others: tuple[Alternative, ...], more_to_ask: bool = False) -> Proposal:
     """No check is worth it: the first remedy that no rule passes over, else wipe a wet place, else hand on."""
     for ending in _endings(view, more_to_ask):
-        if any(rule.holds(view, ending) for rule in PASSED_OVER):
+        against = next((rule for rule in PASSED_OVER if rule.holds(view, ending)), None)
+        if against is READS_WRONG:
+            again = read_or_set_again(view, _outside(view, ending), others)
+            if again is not None:
+                return again
+        if against is not None:
             continue
         if ending.closes:
             return _closed(view, ending, others)

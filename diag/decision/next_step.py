@@ -30,7 +30,7 @@ from diag.decision.fact_first import fact_first
 from diag.decision.groups import can_go, put_aside
 from diag.decision.information_gain import Table
 from diag.decision.policy import POLICY, Policy
-from diag.decision.proof import BEFORE_ANY_CHOICE, stop
+from diag.decision.proof import BEFORE_ANY_CHOICE, complaint_again, stop
 from diag.decision.proposal import Proposal
 from diag.decision.reason import Reason
 from diag.decision.safe_ground import expected_over, informed, made_safe
@@ -38,7 +38,7 @@ from diag.decision.view import View, proposal_of, view_of
 from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Ints
 from diag.inference.model import Model
-from diag.inference.posterior import NOT_IN_BOOK, Belief
+from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG, Belief
 from diag.rulebook.model import Yield
 from diag.safety.setups import Plan
 from diag.safety.situation import Situation, Wet
@@ -108,6 +108,9 @@ def _choose(view: View, table: OutcomeTable) -> Proposal:
     ranked = candidates(view, table)
     usable = [c for c in ranked if can_go(c.plan, view.situation)]
     others = alternatives(view, ranked)
+    cured = complaint_again(view) if view.leader()[0] == NOTHING_WRONG else None
+    if cured is not None:
+        return cured  # one answer of the owner settles more than any other check now
     worth = _worth_doing(view, usable)
     if worth:
         best = _looked_first(view, worth)

@@ -44,6 +44,8 @@ ReasonKind = Literal[
     "second fault",
     "would tell",  # ``step`` and ``verdict``
     "reads wrong",  # ``readings``
+    "read again",  # ``readings``
+    "set again",
     "for another",  # ``step``, ``leaders``, ``chance``; ``verdict`` when it is barred and not only refused
     "hand over now",
     "remedy barred",  # ``step``, ``chance``, ``verdict``

@@ -79,6 +79,11 @@ def of_still_wrong(readings: Sequence[Reading]) -> Reasons:
     return (Reason("reads wrong", readings=told),) if told else ()
 
 
+def of_read_again(readings: Sequence[Reading]) -> Reasons:
+    """Why something is read once more before anything is made of it."""
+    return (Reason("read again", readings=tuple((r.reading, r.point, r.value) for r in readings)),)
+
+
 def of_proof(remedy: Remedy, check: Step) -> Reasons:
     """Why a proof check is proposed."""
     return (Reason("proof", check.id, remedy=remedy.id),)

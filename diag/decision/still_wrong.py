@@ -1,10 +1,23 @@
-"""What is still wrong after a repair: readings that no sound car shows. While one stands, no job is closed as sound."""
+"""What is still wrong after a repair: readings that no sound car shows. While one stands, no job is closed as sound.
+
+Such a reading is taken once more, since one in thirty is misread. When it stands and is the rail's own pressure, the
+base is set: regulators leave a bench at any figure, and setting it is a quarter of an hour.
+"""
 
 from __future__ import annotations
 
-from diag.decision.view import View
+from collections import Counter
+
+from diag.decision.groups import can_go, put_aside
+from diag.decision.proposal import Alternative, Proposal
+from diag.decision.reason import Reason
+from diag.decision.reasoning import of_cost, of_read_again, of_still_wrong
+from diag.decision.view import View, proposal_of
 from diag.inference.evidence import Evidence, Reading
 from diag.inference.predictive import predicted_reading
+from diag.rulebook.model import Remedy, RuleBook, Yield
+
+RAIL, SET = "rail pressure", "set pressure"
 
 
 def readings_outside(view: View, wide: bool = False) -> tuple[Reading, ...]:
@@ -29,3 +42,41 @@ def _outside(view: View, reading: Reading, band: float) -> bool:
     below = reading.high < middle - half and reading.bound != "above"
     above = reading.low > middle + half and reading.bound != "below"
     return below or above
+
+
+def read_or_set_again(view: View, outside: tuple[Reading, ...], others: tuple[Alternative, ...]) -> Proposal | None:
+    """What to do about readings that no sound car shows while nothing else is likely: None when both was done."""
+    return _read_again(view, outside) or _set_again(view, outside, others)
+
+
+def _read_again(view: View, outside: tuple[Reading, ...]) -> Proposal | None:
+    """The quickest check that takes one of these readings once more, if it was taken once since the last change."""
+    now = len(view.evidence.epochs) - 1
+    takes = Counter((r.reading, r.point) for r in view.evidence.readings if r.epoch == now)
+    once = {Yield(reading=r.reading, at=r.point): r for r in outside if takes[r.reading, r.point] == 1}
+    checks = [c for c in view.book.checks.values() if once.keys() & set(c.yields) and not put_aside(c, view.situation)]
+    plans = [plan for plan in map(view.plan, checks) if can_go(plan, view.situation)]
+    if not plans:
+        return None
+    plan = min(plans, key=lambda p: (view.price(p), p.target.id))
+    again = tuple(once[y] for y in view.book.checks[plan.target.id].yields if y in once)
+    return proposal_of(view, "prove", plan, of_read_again(again), kind_for_look="prove")
+
+
+def _set_again(view: View, outside: tuple[Reading, ...], others: tuple[Alternative, ...]) -> Proposal | None:
+    """Setting the base, when the rail is off and this was not the last thing done."""
+    step = setting_remedy(view.book)
+    if step is None or step.id == view.last_step or not any(r.reading == RAIL for r in outside):
+        return None
+    plan = view.plan(step)
+    if put_aside(step, view.situation) or not can_go(plan, view.situation):
+        return None
+    why = (*of_still_wrong(outside), Reason("set again"), *of_cost(plan, view.situation))
+    return proposal_of(view, "remedy", plan, why, others)
+
+
+def setting_remedy(book: RuleBook) -> Remedy | None:
+    """The remedy by which the base is set: the first one of most wrong settings of it; None when the book has none."""
+    settings = (c for c in book.causes.values() if c.kind == "setting" and c.remedies)
+    first = Counter(c.remedies[0] for c in settings if any(e.parameter == SET for e in c.acts_on))
+    return book.remedies[min(first, key=lambda name: (-first[name], name))] if first else None

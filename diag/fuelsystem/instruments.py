@@ -26,7 +26,7 @@ def shown(p: Mapping[str, Array], at: Condition, rail: Array, pump_side: Array, 
         return sensed(p, rail)
     there = np.where(p["gauge sees pump side"] > 0.5, pump_side, rail)
     there = np.where(p["gauge in return"] > 0.5, below, there)
-    there = np.where(p["gauge stuck"] > 0.5, 0.0, there)
+    there = np.where(p["gauge stuck"] > 0.5, np.maximum(p["gauge stuck at"], 0.0), there)
     reading = there * p["gauge scale"] + p["gauge offset"]
     if at.heat == "hot":
         reading = reading + p["gauge hot offset"]

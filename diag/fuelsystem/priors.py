@@ -23,7 +23,6 @@ Array = NDArray[np.float64]
 _LH = LITRE_PER_HOUR
 _SET_SPREAD = 1.2 * PSI  # how near the target people set a sound regulator
 _ADJUSTED_NEAR = 0.6  # share of later adjustments that end near the target
-_AIMED_NEAR = 0.95  # the same after a repair whose last step is to set the base pressure
 _NO_LAMBDA = 0.25  # share of cars without a lambda control, or with one that is switched off
 _INJECTORS = (4.0, 6.0, 8.0)
 _INJECTOR_SHARES = (0.55, 0.25, 0.20)
@@ -204,12 +203,12 @@ class Drawer:
         # The screw was set with the pump running, so the rail then read the target; the setting itself is lower by
         # the rise with flow.
         usual = o["target pressure"] - self._rise()
-        bell = inverse_normal(self.column("set pressure"))
-        o["set pressure"] = usual + _SET_SPREAD * bell
+        o["set pressure"] = near = usual + _SET_SPREAD * inverse_normal(self.column("set pressure"))
         low, high = self._screw(usual)
         if self.epoch("set pressure"):
             aimed = self.epoch(SET_TO_TARGET) == self.epoch("set pressure")
-            o["set pressure"] = self._adjusted(usual, low, high, _AIMED_NEAR if aimed else _ADJUSTED_NEAR)
+            # A repair that ends with setting the base sets it; one that failed is the remedy's botch, not a sound car.
+            o["set pressure"] = near if aimed else self._adjusted(usual, low, high)
         # A told range binds the setting: a target outside it cannot be reached. An unknown one is wide enough.
         if car.number("regulator-low") is not None:
             o["set pressure"] = np.maximum(o["set pressure"], low)
@@ -238,9 +237,9 @@ class Drawer:
             in_ = self.normal("screw in pressure", high, 1.5 * PSI)
         return np.maximum(out, 0.2 * BAR), np.maximum(in_, out + 1 * PSI)
 
-    def _adjusted(self, usual: Array, low: Array, high: Array, share: float) -> Array:
+    def _adjusted(self, usual: Array, low: Array, high: Array) -> Array:
         """After somebody turned the screw: near the target as a rule, else anywhere in its travel."""
-        u = self.column("set pressure")
+        u, share = self.column("set pressure"), _ADJUSTED_NEAR
         near = usual + 1.5 * PSI * inverse_normal(np.clip(u / share, 1e-3, 1 - 1e-3))
         anywhere = low + (high - low) * (u - share) / (1.0 - share)
         return np.where(u < share, near, anywhere)

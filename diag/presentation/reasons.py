@@ -240,6 +240,10 @@ def _reads_wrong(reason: Reason, book: RuleBook) -> Words:
     return (f"Still outside what a sound car shows: {'; '.join(said)}.",)
 
 
+def _read_again(reason: Reason, book: RuleBook) -> Words:
+    return (*_reads_wrong(reason, book), "A gauge is misread now and then, so this is read once more before it counts.")
+
+
 def _would_tell(reason: Reason, book: RuleBook) -> Words:
     assert reason.verdict is not None
     return (f"What would tell most now: {_title(reason.step, book)}. {reason.verdict.why}",)
@@ -301,6 +305,8 @@ SAID: Mapping[ReasonKind, Callable[[Reason, RuleBook], Words]] = {
     "wet without repair": _fixed("There is fuel outside the system, and no repair is open to this person here."),
     "would tell": _would_tell,
     "reads wrong": _reads_wrong,
+    "read again": _read_again,
+    "set again": _fixed("Nothing else is likely to be wrong, so the base is set to its target, and read again."),
     "second fault": _fixed(
         "The repair is long and nothing was measured yet, so one quick reading comes first: it would show a second "
         "fault beside this one.",

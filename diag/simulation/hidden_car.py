@@ -19,7 +19,7 @@ from diag.inference.evidence import Epoch, redraws_of
 from diag.inference.fault_sets import NEVER, Floats, Sets, columns, padded_sets
 from diag.inference.noisy_or import choice_chances, presence, stranger_answers
 from diag.inference.posterior import NOT_IN_BOOK
-from diag.inference.readings.car_pool import Pool, applied, seed_of, severity
+from diag.inference.readings.car_pool import Pool, applied, seed_of, severity, within_travel
 from diag.inference.readings.predictor import Asked, Group, Physics
 from diag.inference.readings.sights import needs, told_chance
 from diag.rulebook.model import ABSENT, PRESENT, Action, Effect, Remedy, Sign, Yield
@@ -220,7 +220,9 @@ class HiddenCar:
         pool = _pool(self._physics)
         here = self._number()
         drawn = pool.draws(redraws)
-        return {name: values[pool.places(name, sizing, OWN_DRAWS)[here]] for name, values in drawn.items()}
+        return within_travel(
+            {name: values[pool.places(name, sizing, OWN_DRAWS)[here]] for name, values in drawn.items()}
+        )
 
     def _parameters(self, stretch: _Stretch) -> dict[str, Floats]:
         physics = self._physics

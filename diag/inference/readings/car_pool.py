@@ -137,6 +137,17 @@ def applied(base: Floats, effect: Effect, amount: Floats) -> Floats:
     return amount + np.zeros_like(base)
 
 
+def within_travel(parameters: dict[str, Floats]) -> dict[str, Floats]:
+    """The parameters with the setting inside the regulator's own travel, before any damage.
+
+    A range and a target may come from different cars; a target beyond the range stays out of reach.
+    """
+    if {"set pressure", "screw out pressure", "screw in pressure"} <= parameters.keys():
+        low, high = parameters["screw out pressure"], parameters["screw in pressure"]
+        parameters["set pressure"] = np.clip(parameters["set pressure"], np.minimum(low, high), high)
+    return parameters
+
+
 def condition_quantities(condition: Condition) -> set[str]:
     """The quantities that must be predicted to decide a condition."""
     names = {condition.reading, condition.larger, condition.than}
@@ -205,11 +216,7 @@ def _with_stretched(drawn: Mapping[str, Floats], car: Car, renewed: frozenset[st
         return result
 
     count = len(next(iter(drawn.values())))
-    sizes, ranges = stretched(SIZES), stretched(RANGES)
-    if {"screw out pressure", "screw in pressure", "set pressure"} <= ranges.keys():
-        ranges["set pressure"] = np.clip(
-            ranges["set pressure"], ranges["screw out pressure"], ranges["screw in pressure"]
-        )
+    sizes, ranges = stretched(SIZES), within_travel(stretched(RANGES))
 
     def shuffled(name: str) -> list[Floats]:
         if name not in SIZES:
@@ -382,7 +389,7 @@ class Pool:
             return meeting, meeting % self.usual
         own, rest = np.resize(meeting, self.usual), np.arange(self.usual, dtype=np.intp)
         matter = self._sizes_that_matter(sizing)
-        mixed = {name: values[own if name in matter else rest] for name, values in self.draws(()).items()}
+        mixed = within_travel({n: values[own if n in matter else rest] for n, values in self.draws(()).items()})
         fits, alone = np.ones((2, self.usual), dtype=bool)
         for index, (condition, here) in self._conditions(self._sizing, mixed).items():
             if index in sizing:

@@ -21,6 +21,7 @@ from diag.inference.readings.car_pool import (
     Settings,
     applied,
     severity,
+    within_travel,
 )
 from diag.inference.readings.sights import needs, told_chance
 from diag.rulebook.model import RuleBook, Sign
@@ -231,6 +232,7 @@ class Physics:
                 continue
             taken = {s: values[self.pool.places(name, s, self.count)[part]] for s in sizings}
             result[name] = taken[sizings[0]] if len(sizings) == 1 else np.stack([taken[key[1]] for key in keys])
+        result = within_travel(result)
         for row, key in enumerate(keys):
             for at, number in key[2]:
                 effect = self.causes[at].acts_on[number]
