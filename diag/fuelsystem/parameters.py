@@ -80,7 +80,7 @@ _PUMP = _table(
     ("in-tank hose leak", "area", 0.0, 1e-4, 0.0, "hole between the pump outlet and the tank", _JUDGEMENT),
     ("pump check valve leak", "area", 0.0, 1e-5, 4e-12, "what the check valve lets back after switch-off", _JUDGEMENT),
     ("pump stuck", "fraction", 0.0, 1.0, 0.0, "above 0.5 the pump does not turn although it is fed", _JUDGEMENT),
-    ("pump direction", "ratio", 0.0, 1.0, 1.0, "1 right, 0.2 turning backwards", _JUDGEMENT),
+    ("pump direction", "ratio", 0.0, 1.0, 1.0, "1 right, next to nothing turning backwards", _JUDGEMENT),
     ("second pump share", "fraction", 0.0, 1.0, 1.0, "share of the second pump's flow that arrives", _JUDGEMENT),
     ("second pump part", "fraction", 0.0, 0.9, 0.0, "part of the rated flow that the second pump gives", _JUDGEMENT),
     ("second pump staged", "fraction", 0.0, 1.0, 0.0, "1: the second pump only runs at full load", _JUDGEMENT),
