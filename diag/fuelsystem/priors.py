@@ -23,6 +23,7 @@ Array = NDArray[np.float64]
 _LH = LITRE_PER_HOUR
 _SET_SPREAD = 1.2 * PSI  # how near the target people set a sound regulator
 _ADJUSTED_NEAR = 0.6  # share of later adjustments that end near the target
+_STRONG_PUMP = 210 * _LH  # rated flow from which a pump is one for strong engines
 _NO_LAMBDA = 0.25  # share of cars without a lambda control, or with one that is switched off
 _INJECTORS = (4.0, 6.0, 8.0)
 _INJECTOR_SHARES = (0.55, 0.25, 0.20)
@@ -131,8 +132,12 @@ class Drawer:
         o["pump rated pressure"] = self.told("pump rated pressure", "pump-pressure", 0.01, 3 * BAR, 0.05)
         o["pump rated volts"] = self.told("pump rated volts", "pump-volts", 0.005, 13.2, 0.04)
         o["pump slope"] = self.log("pump slope", 0.25, 0.3)
-        relief = self.told("pump relief pressure", "pump-relief", 0.05, 7.2 * BAR, 0.15)
-        o["pump relief pressure"] = np.maximum(relief, 1.15 * o["pump rated pressure"])
+        # Pumps of road cars dead-head at 64 to 85 psi (service texts), stronger ones at 80 to 130; nobody builds with one
+        # that opens below what the car needs, unless it is at fault.
+        usual = np.where(o["pump rated flow"] < _STRONG_PUMP, 4.6 * BAR, 6.6 * BAR)
+        relief = self.told("pump relief pressure", "pump-relief", 0.05, usual, 0.13)
+        needed = (hose_off_target(car) or 3.0 * BAR) + (car.number("boost") or 0.0)
+        o["pump relief pressure"] = np.maximum(relief, np.maximum(1.15 * o["pump rated pressure"], 1.1 * needed))
         o["pump efficiency"] = self.log("pump efficiency", 0.25, 0.2)
         o["pump flow factor"] = self.normal("pump flow factor", 0.98, 0.03)
         pumps = car.word("pumps")

@@ -43,7 +43,6 @@ SIZES: dict[str, str] = {
     name: FIELD_OF[name]
     for name in (
         "pump rated flow",
-        "pump relief pressure",
         "feed bore",
         "feed length",
         "return bore",
