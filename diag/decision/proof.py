@@ -16,7 +16,7 @@ from diag.rulebook.model import PRESENT, Check, RuleBook, Step, Yield
 from diag.safety.interlock import full_stop
 from diag.safety.setups import Plan
 from diag.safety.situation import Situation, Wet
-from diag.safety.steps import LOOK_STAGES, STAGE_STEP, STAGES, TRAINED, find_step, look_check, questions_only, told_only
+from diag.safety.steps import LOOK_STAGES, STAGE_STEP, STAGES, TRAINED, find_step, look_check, questions_only
 
 
 def stop(situation: Situation, book: RuleBook) -> Proposal | None:
@@ -146,9 +146,10 @@ def complaint_again(view: View) -> Proposal | None:
 
 
 def _complaints_before(view: View) -> set[str]:
-    """Symptoms that somebody told of in an earlier stretch; what only a test brought out is no complaint."""
+    """Symptoms noticed in an earlier stretch; what only a test with a gauge brings out is no complaint."""
     now = len(view.evidence.epochs) - 1
-    told = {y.sign for check in view.book.checks.values() if told_only(check) for y in check.yields}
+    plain = [c for c in view.book.checks.values() if not any(y.reading for y in c.yields)]
+    told = {y.sign for check in plain for y in check.yields}
     return {
         f.sign
         for f in view.evidence.findings

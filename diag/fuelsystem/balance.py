@@ -41,7 +41,7 @@ _SMALL = 1.0  # Pa; keeps roots away from zero
 _FEW = 6  # rounds inside a block
 _ROUNDS = 80
 EXACT = 1e-5  # Pa
-MET = 0.01  # share of the wanted closeness at which the valve's law counts as met
+MET = 0.002  # share of the wanted closeness at which the valve's law counts as met
 
 
 @dataclass(slots=True)

@@ -132,8 +132,8 @@ class Drawer:
         o["pump rated pressure"] = self.told("pump rated pressure", "pump-pressure", 0.01, 3 * BAR, 0.05)
         o["pump rated volts"] = self.told("pump rated volts", "pump-volts", 0.005, 13.2, 0.04)
         o["pump slope"] = self.log("pump slope", 0.25, 0.3)
-        # Pumps of road cars dead-head at 64 to 85 psi (service texts), stronger ones at 80 to 130; nobody builds with one
-        # that opens below what the car needs, unless it is at fault.
+        # Pumps of road cars dead-head at 64 to 85 psi (service texts), stronger ones at 80 to 130; nobody builds with
+        # one that opens below what the car needs, unless it is at fault.
         usual = np.where(o["pump rated flow"] < _STRONG_PUMP, 4.6 * BAR, 6.6 * BAR)
         relief = self.told("pump relief pressure", "pump-relief", 0.05, usual, 0.13)
         needed = (hose_off_target(car) or 3.0 * BAR) + (car.number("boost") or 0.0)

@@ -10,13 +10,15 @@ odds by the ratio of how often the fault-free draws of this car meet its conditi
 car do. With nothing known the ratio is one and ``how_often`` stands; with everything known the draws decide. Two
 sizing conditions that cannot hold together (the drop is mostly in the return, mostly in the seat) share their draws,
 so a pair of them is weighed by how often the draws meet both.
+
+Some faults bring others: dirt wears the pump, a gauge that reads low makes somebody turn the screw. Such a pair weighs
+its two odds times the factor that the book states (``leads_to``).
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from itertools import combinations
 
 import numpy as np
 
@@ -39,7 +41,7 @@ class Prior:
     log_some: float
     log_odds: Floats
     shares: Floats
-    log_pairs: Mapping[tuple[int, int], float]  # what a pair of sizing causes weighs besides its odds
+    log_pairs: Mapping[tuple[int, int], float]  # what a pair weighs besides its odds
     log_told: Floats | None = None
 
     def told_weights(self, *members: Ints) -> Floats:
@@ -115,13 +117,22 @@ def prior_of(
         odds[index] *= moved
         none *= min(1.0, (1.0 - here + SOFT) / (1.0 - usual + SOFT))
     some = max(1.0 - none - knobs.out_of_book, TINIEST)
-    pairs = {key: float(np.log(factor)) for key, factor in sizing.together.items()}
-    total = _total(odds, sizing.together) or 1.0
+    together = {**sizing.together, **_brought(causes)}
+    pairs = {key: float(np.log(factor)) for key, factor in together.items()}
+    total = _total(odds, together) or 1.0
     with np.errstate(divide="ignore"):
         log_odds = np.log(odds)
         log_none, log_out = float(np.log(none)), float(np.log(knobs.out_of_book))
     shares = odds / odds.sum() if odds.sum() > 0.0 else odds
     return Prior(log_none, log_out, float(np.log(some / total)), log_odds, shares, pairs)
+
+
+def _brought(causes: Mapping[str, Cause]) -> dict[tuple[int, int], float]:
+    """Pairs of causes of which one brings the other, with their factor."""
+    place = {name: at for at, name in enumerate(causes)}
+    named = [(name, other, factor) for name, cause in causes.items() for other, factor in cause.leads_to.items()]
+    found = ((place[name], place[other], factor) for name, other, factor in named if other in place)
+    return {(min(i, j), max(i, j)): factor for i, j, factor in found}
 
 
 TINIEST = 1e-12
@@ -137,13 +148,19 @@ def _total(odds: Floats, together: Mapping[tuple[int, int], float]) -> float:
     """Sum of the weights of all non-empty sets of up to three; ``together`` are the pairs that are not independent."""
     if not together:
         return sum(elementary(odds))
-    sizing = sorted({index for pair in together for index in pair})
-    plain, sized = elementary(np.delete(odds, sizing)), elementary(odds[sizing])
-    doubles = sum(odds[i] * odds[j] * together.get((i, j), 1.0) for i, j in combinations(sizing, 2))
-    triples = sum(
-        odds[i] * odds[j] * odds[k] * together.get((i, j), 1.0) * together.get((i, k), 1.0) * together.get((j, k), 1.0)
-        for i, j, k in combinations(sizing, 3)
-    )
+    joined = sorted({index for pair in together for index in pair})
+    plain, sized = elementary(np.delete(odds, joined)), elementary(odds[joined])
+    place = {index: at for at, index in enumerate(joined)}
+    both = np.multiply.outer(odds[joined], odds[joined])
+    factor = np.ones_like(both)
+    for (i, j), times in together.items():
+        factor[place[i], place[j]] = factor[place[j], place[i]] = times
+    np.fill_diagonal(factor, 0.0)
+    doubles = float((both * factor).sum()) / 2.0
+    # The sum over i, j, k of what each pair weighs is the trace of the third power of the weights' matrix.
+    root = np.sqrt(odds[joined])
+    weights = factor * np.multiply.outer(root, root)
+    triples = float(np.trace(weights @ weights @ weights)) / 6.0
     ones = plain[0] + sized[0]
     twos = plain[1] + plain[0] * sized[0] + doubles
     threes = plain[2] + plain[1] * sized[0] + plain[0] * doubles + triples

@@ -115,6 +115,7 @@ class Cause:
     remedies: tuple[str, ...]
     confirmed_by: tuple[str, ...] = ()
     more_likely_when: Mapping[str, float] = field(default_factory=dict)  # context id -> factor on the odds
+    leads_to: Mapping[str, float] = field(default_factory=dict)  # cause id -> factor on the odds of both together
     acts_on: tuple[Effect, ...] = ()
     is_when: Condition | None = None
     shows: Mapping[str, float] = field(default_factory=dict)  # sign or state id -> chance that it alone shows it

@@ -51,6 +51,7 @@ CAUSE = (
     Field("remedies", ListOf(Ref(("remedies",)), 1), "What cures it, best first.", need=True),
     Field("confirmed_by", _names("checks"), "Checks that settle it."),
     Field("more_likely_when", MapOf(("contexts",), Number(0.01, 100)), "Context -> factor on the odds."),
+    Field("leads_to", MapOf(("causes",), Number(1, 100)), "Cause -> how much likelier beside this one than by chance."),
     Field("acts_on", Effects(), "What a damage does to parameters of the fuel system."),
     Field("is_when", Comparison(), "The condition that makes the car as built unfit (sizing)."),
     Field("shows", ShowMap(), "Sign or state -> chance that this cause alone shows it."),

@@ -68,13 +68,20 @@ def prior(book: RuleBook, most: int = 3) -> dict[tuple[str, ...], float]:
         middle = math.sqrt(low * high)
         scaled = [s * middle**n for n, s in enumerate(sums, 1)]
         low, high = (middle, high) if sum(scaled[1:]) / sum(scaled) < book.knobs.two_or_more else (low, middle)
-    total = sum(s * low**n for n, s in enumerate(sums, 1))
     some = 1.0 - book.knobs.none - book.knobs.out_of_book
-    result: dict[tuple[str, ...], float] = {(): book.knobs.none}
-    for size in range(1, most + 1):
-        for group in combinations(share, size):
-            result[group] = some * math.prod(share[c] * low for c in group) / total
-    return result
+    weight = {
+        group: math.prod(share[c] * low for c in group)
+        * math.prod(_brings(book, *pair) for pair in combinations(group, 2))
+        for size in range(1, most + 1)
+        for group in combinations(share, size)
+    }
+    total = math.fsum(weight.values())
+    return {(): book.knobs.none, **{group: some * w / total for group, w in weight.items()}}
+
+
+def _brings(book: RuleBook, one: str, other: str) -> float:
+    """How much likelier two causes are together than by chance."""
+    return book.causes[one].leads_to.get(other, book.causes[other].leads_to.get(one, 1.0))
 
 
 def posterior(book: RuleBook, findings: Sequence[Finding]) -> tuple[Mapping[str, float], float]:

@@ -88,6 +88,21 @@ def test_random_books_agree_with_the_slow_way(seed: int) -> None:
     assert got.nothing == pytest.approx(nothing, abs=1e-6)
 
 
+@pytest.mark.parametrize("seed", range(3))
+def test_causes_that_bring_others_agree_with_the_slow_way(seed: int) -> None:
+    """Pairs, and triples of pairs, weigh the stated factors beside their odds, and all sets still sum to one."""
+    rules = random_book(seed, 9, 12, 3)
+    names = list(rules.causes)
+    brings = {names[0]: {names[1]: 12.0, names[5]: 3.0}, names[1]: {names[2]: 6.0}, names[7]: {names[5]: 2.0}}
+    causes = {name: replace(cause, leads_to=brings.get(name, {})) for name, cause in rules.causes.items()}
+    rules = replace(rules, causes=causes)
+    findings = [told(f"s{s:03d}", "+-"[s % 2], 0.02) for s in range(6)]
+    got = belief(compiled(rules), Evidence(tuple(findings)))
+    expected, nothing = naive.posterior(rules, findings)
+    assert got.marginal == pytest.approx(list(expected.values()), abs=1e-10)
+    assert got.nothing == pytest.approx(nothing, abs=1e-6)
+
+
 def test_prior_has_the_wanted_share_of_doubles() -> None:
     """Without evidence the chance of two or more faults among faulty jobs is the knob, and of none its own."""
     result = belief(compiled(random_book(1, 40, 5, 3, none=0.05, two_or_more=0.08)), Evidence())

@@ -110,6 +110,7 @@ def _cause(cause: Cause, book: RuleBook, typical: TypicalCar) -> Section:
     if cause.tell_apart:
         blocks.append(Paragraph(("Told from its neighbours: ", cause.tell_apart)))
     blocks += _links("Taken for it", [(book.causes[c].title, f"cause-{c}") for c in cause.mistaken_for])
+    blocks += _links("Often brings with it", [(book.causes[c].title, f"cause-{c}") for c in cause.leads_to])
     blocks += _links("Proven by", [(book.checks[c].title, f"check-{c}") for c in cause.confirmed_by])
     blocks += _links("Cure", [(book.remedies[r].title, f"remedy-{r}") for r in cause.remedies])
     return Section(f"cause-{cause.id}", cause.title, tuple(blocks))
