@@ -30,7 +30,7 @@ from diag.casework.taken_back import bears_on_wet, ran
 from diag.fuelsystem.car import read_field
 from diag.rulebook.between import leaning
 from diag.rulebook.built import decides_only, lacks_of
-from diag.rulebook.model import NOT_KNOWN, PRESENT, Action, Check, Remedy, RuleBook, Setup, Step
+from diag.rulebook.model import NOT_KNOWN, PRESENT, Action, Check, Remedy, RuleBook, Setup, Step, Yield
 from diag.safety.beforehand import AT, measures
 from diag.safety.effects import acts_of, after, lapse, looked, only_own_joint
 from diag.safety.interlock import in_place, rules_in_force
@@ -215,8 +215,28 @@ class _Walk:
         else:
             self._state = replace(self._state, doubtful=self._state.doubtful | {entry.number})
         self._state = replace(self._state, turns=0)
-        if not entry.check and not entry.log and point.settings.get("pump") == "on":
-            self._apply(_PUMP_RAN)
+        if not entry.check and not entry.log:
+            self._instruments_on(entry)
+            if point.settings.get("pump") == "on":
+                self._apply(_PUMP_RAN)
+
+    def _instruments_on(self, entry: ReadingTaken) -> None:
+        """Who tells a figure unasked has the instrument on, unless they said that they own none."""
+        point = self._book.points[entry.point]
+        if point.settings.get("gauge", entry.gauge) != "main" or not is_certain(entry):
+            return
+        asked = Yield(reading=entry.reading, at=entry.point)
+        ways = [frozenset(check.needs) for check in self._book.checks.values() if asked in check.yields]
+        needed = frozenset.intersection(*ways) if ways else frozenset()
+        fitted = {
+            name
+            for name in needed & self._book.setups.keys()
+            if "opens system" in self._book.setups[name].does and self._owns(self._book.setups[name])
+        }
+        self._state = replace(self._state, setups=self._state.setups | fitted)
+
+    def _owns(self, setup: Setup) -> bool:
+        return self._state.tools is None or set(setup.tools) <= self._state.tools | {"hand-tools"}
 
     def _measured(self, *names: str) -> None:
         asked = measures(self._book).intersection(names)

@@ -46,7 +46,7 @@ def candidates(view: View, table: OutcomeTable) -> list[Candidate]:
     for found, ask, gain in zip(prospects, asks, gains(prospects, view.top), strict=True):
         plan = view.plan(found.check)
         minutes = priced(found.check, plan, view)
-        gain = gain if not ask or gain >= view.policy.least_told else 0.0
+        gain = (gain if not ask or gain >= view.policy.least_told else 0.0) * there(found.check, view.policy)
         kept = best.get(found.check.id)
         if kept is None or gain > kept.score.gain:
             best[found.check.id] = Candidate(plan, found, Score(gain, minutes, float("nan")), ask)
@@ -122,6 +122,11 @@ def attention_minutes(check: Check, view: View) -> float:
     return own + policy.turn_minutes + _tired(view)
 
 
+def there(check: Check, policy: Policy) -> float:
+    """The chance that what a check looks into exists at all: an earlier log is asked for in hope."""
+    return policy.log_kept if check.from_log else 1.0
+
+
 def _tired(view: View) -> float:
     return view.policy.turn_minutes * view.policy.turn_growth * view.situation.turns
 
@@ -141,10 +146,11 @@ def with_savings(view: View, usable: list[Candidate]) -> list[Candidate]:
     if for_another(view) is None:
         top = replace(top, prices=replace(top.prices, hand_on=_patience(view)))
     now = repair_now(top)
-    return [
-        replace(c, score=replace(c.score, saving=saving(c.prospect, top, now, c.score.minutes)))
-        for c in usable[: view.policy.priced]
-    ]
+    found = []
+    for c in usable[: view.policy.priced]:
+        saved = saving(c.prospect, top, now, 0.0) * there(c.prospect.check, view.policy)
+        found.append(replace(c, score=replace(c.score, saving=saved - c.score.minutes)))
+    return found
 
 
 def could_change(view: View, candidate: Candidate) -> bool:

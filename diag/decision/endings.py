@@ -25,6 +25,8 @@ from diag.safety.setups import Plan
 from diag.safety.situation import Wet
 from diag.safety.steps import WIPE
 
+_SET_AGAIN = frozenset({"set pressure"})  # what a remedy that only sets something makes new
+
 
 @dataclass(frozen=True, slots=True)
 class Ending:
@@ -88,6 +90,14 @@ def _known_for_another(view: View, ending: Ending) -> bool:
     return for_another(view) is not None and ending.share < view.policy.close_at
 
 
+def _done_before(view: View, ending: Ending) -> bool:
+    step = view.book.remedies.get(ending.name)
+    only_sets = step is not None and bool(step.redraws) and set(step.redraws) <= _SET_AGAIN
+    if step is None or step.for_leaks or only_sets or ending.share >= view.policy.confirmed:
+        return False  # a leak may come back, and a setting may have to be made twice
+    return any(epoch.step == step.id for epoch in view.evidence.epochs)
+
+
 READS_WRONG = PassOver(
     "still reads wrong",
     "what was read is outside what a sound car shows, so something is wrong, named or not",
@@ -109,6 +119,11 @@ PASSED_OVER: tuple[PassOver, ...] = (
         "another's job",
         "what is needed is known and is for somebody else, so nothing is tried here on the off chance before it",
         _known_for_another,
+    ),
+    PassOver(
+        "done before",
+        "what was carried out once and did not help is not tried again on the off chance",
+        _done_before,
     ),
     PassOver("fuel outside", "no job is closed with fuel outside the system", _fuel_outside),
     READS_WRONG,

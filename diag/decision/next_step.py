@@ -144,6 +144,8 @@ def _worth_doing(view: View, usable: list[Candidate]) -> list[Candidate]:
     if share >= view.book.knobs.commit_at:  # here also where the remedy is for somebody else: see with_savings
         paying = [c for c in priced if c.score.saving > policy.least_saving and could_change(view, c)]
         return [c for c in paying if not c.ask or c.score.gain >= policy.tells_enough]
+    if len(view.situation.tried) >= policy.most_checks:
+        return []
     worth = [c for c in priced if c.score.saving > 0.0]
     if not worth and share < policy.guess_at:  # nobody is helped by a guess while something still tells what it is
         return [c for c in priced if c.score.rate >= policy.telling_rate]

@@ -66,6 +66,10 @@ class Policy:
         "author thought of, so an answer is worth less than it says",
     )
 
+    log_kept: float = _tuned(
+        0.25, "chance that somebody kept a log with rail pressure in it; most cars have neither sensor nor logger"
+    )
+
     # ---- what a check must tell
     least_rate: float = _tuned(0.001, "nats per minute below which a check is not worth proposing")
     hand_on_rate: float = _tuned(
@@ -91,6 +95,12 @@ class Policy:
         1.0, "minutes a check must save on average once a remedy stands out; prices are no finer"
     )
     priced: int = 10  # most telling checks whose saving is worked out, for speed
+
+    most_checks: float = _tuned(
+        28.0,
+        "different checks tried since the car was last changed, after which no further one is begun while nothing "
+        "leads: of simulated jobs that went on beyond, three in four ended with no fault named or a wrong one",
+    )
 
     # ---- when to act
     guess_at: float = _tuned(0.35, "chance below which a remedy is a guess, which waits until nothing tells more")

@@ -107,3 +107,26 @@ def test_a_look_of_the_proof_is_not_finished_with_places_of_the_look_before() ->
         entries.append(StepDone(len(entries) + 1, AT, "Mira", "look-over-after-repair"))
         case = Case("job", "Otter", AT, shipped().version, shipped().fingerprint, entries=tuple(entries))
         assert situation_of(case, shipped()).proof_stage == "dry look"
+
+
+def reading(number: int, at: str = "idle-hose-off", sure: Sure = "sure") -> ReadingTaken:
+    return ReadingTaken(number, AT, "Mira", "rail pressure", at, "43 psi", 3e5, 3e5, 3e5, sure=sure)
+
+
+@pytest.mark.parametrize(
+    ("kit", "sure", "at", "fitted"),
+    [
+        (None, "sure", "idle-hose-off", True),
+        (("pressure-gauge",), "sure", "pump-on-engine-off", True),
+        (("torch", "hand-tools"), "sure", "idle-hose-off", False),
+        (None, "unsure", "idle-hose-off", False),
+        (None, "sure", "log-pump-on", False),
+    ],
+)
+def test_who_tells_a_rail_reading_has_the_gauge_on(
+    kit: tuple[str, ...] | None, sure: Sure, at: str, fitted: bool
+) -> None:
+    """Nobody is sent to let the pressure off and fit a gauge that is on; a doubtful figure or a sensor's is none."""
+    person = PersonTold(1, AT, "Mira", "mechanic", False, True, True, kit)
+    case = replace(told(), entries=(person, reading(2, at, sure)))
+    assert ("gauge-fitted" in situation_of(case, shipped()).setups) is fitted

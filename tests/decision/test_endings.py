@@ -86,3 +86,12 @@ def test_a_complaint_seen_again_keeps_the_job_open() -> None:
     assert holds("complaint still there", view, ending(view, NOTHING_WRONG, 0.9))
     assert holds("complaint still there", view, ending(view, NOTHING_WRONG, 0.99, more_to_ask=True))
     assert not holds("complaint still there", seen(gone, book=book), ending(view, NOTHING_WRONG, 0.9))
+
+
+@pytest.mark.parametrize(("share", "passed"), [(0.6, True), (0.97, False)])
+def test_what_did_not_help_once_is_not_tried_again_on_the_off_chance(share: float, passed: bool) -> None:
+    """A pump renewed before is renewed again only when it is as good as certain; another remedy is open as ever."""
+    epochs = (Epoch(), Epoch(frozenset(), frozenset({"pump-worn"}), 0.05, "renew-pump", 5))
+    view = seen(told(epochs=epochs))
+    assert holds("done before", view, ending(view, "renew-pump", share)) is passed
+    assert not holds("done before", seen(told()), ending(view, "renew-pump", share))

@@ -367,3 +367,12 @@ def test_what_cannot_change_the_remedy_is_not_worth_asking_once_it_stands_out() 
     assert any(could_change(open_, c) for c in candidates(open_, plain_table))
     proposal, _ = ask(found, DRY)
     assert proposal.kind == "remedy"
+
+
+def test_after_many_checks_without_a_leader_the_car_goes_on_to_somebody_else() -> None:
+    """However much a further check might tell: what did not show in so many does not show here."""
+    tried = frozenset(f"check-{n}" for n in range(int(POLICY.most_checks)))
+    fresh, _ = ask(told(), DRY)
+    tired, _ = ask(told(), replace(DRY, tried=tried))
+    assert fresh.kind == "check"
+    assert tired.kind in ("hand on", "close", "remedy")
