@@ -66,6 +66,8 @@ def _on_server(options: argparse.Namespace) -> bool:
 
     told = getattr(options, "case", "") or getattr(options, "add_to", "") or ""
     a_file = told == "-" or Path(told).suffix or os.sep in told
+    if not hasattr(options, "store"):  # a command that looks at written cases and keeps no jobs
+        return False
     named = options.store or ("" if options.folder else os.environ.get("DIAG_STORE", ""))
     return bool(told and not a_file and is_address(named))
 
