@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from diag.design.answer import Answer as Answer
-    from diag.inference.predictive import Spread as Spread
+    from diag.inference.expected_reading import Spread as Spread
     from diag.library import DESIGN_QUESTIONS as DESIGN_QUESTIONS
     from diag.library import Reason as Reason
     from diag.library import Suspect as Suspect
@@ -42,7 +42,7 @@ _ROOMS = {
     "Job": "diag.session.job",
     "Reason": "diag.library",
     "RuleBook": "diag.rulebook.model",
-    "Spread": "diag.inference.predictive",
+    "Spread": "diag.inference.expected_reading",
     "Suspect": "diag.library",
     "UserError": "diag.support.errors",
     "ask": "diag.library",

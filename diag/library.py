@@ -14,7 +14,7 @@ from diag.design.questions import QUESTIONS, read_figure
 from diag.design.questions import ask as ask_design
 from diag.fuelsystem.car import Car, car_from_texts
 from diag.inference.evidence import Epoch, Evidence
-from diag.inference.predictive import Spread, predicted_reading
+from diag.inference.expected_reading import Spread, predicted_reading
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook, StopRule
 from diag.rulebook.where import rules_folder

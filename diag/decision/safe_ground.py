@@ -99,7 +99,7 @@ def expected_over(view: View, chosen: Candidate) -> tuple[Reason, ...]:
 
 def _expected(view: View, reading: str, point: str) -> list[tuple[str, float, float]]:
     """(cause, its chance, mean reading in Pa) for every likely cause that the fuel system feels."""
-    from diag.inference.predictive import predicted_reading  # only once a check is chosen: start-up time
+    from diag.inference.expected_reading import predicted_reading
 
     causes = view.book.causes
     likely = [

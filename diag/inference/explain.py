@@ -10,11 +10,12 @@ import numpy as np
 from diag.fuelsystem.fields import FIELD_OF
 from diag.fuelsystem.normal import normal_below
 from diag.inference.evidence import Evidence, Finding, Reading
+from diag.inference.expected_reading import Spread, predicted_reading
 from diag.inference.fault_sets import Floats
 from diag.inference.model import Model
 from diag.inference.noisy_or import stages_of
 from diag.inference.posterior import Belief, Misfit, belief
-from diag.inference.predictive import Outlook, Spread, predicted_reading
+from diag.inference.predictive import Outlook
 from diag.inference.readings.car_pool import RANGES, SIZES
 from diag.inference.readings.likelihood import Case
 from diag.inference.readings.predictor import Asked, Group, lone

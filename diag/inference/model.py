@@ -13,7 +13,7 @@ import numpy as np
 from diag.inference.fault_sets import Floats
 from diag.inference.noisy_or import WordTables, compile_words, stranger_chances, told_first
 from diag.inference.prior import Sizing
-from diag.inference.readings.car_pool import Plant
+from diag.inference.readings.plant import Plant
 from diag.inference.readings.predictor import FELT_DRAWS, Physics, default_plant
 from diag.rulebook.carfacts import contexts_of
 from diag.rulebook.model import RuleBook

@@ -8,16 +8,15 @@ reading more; that is only used to weigh checks against each other, never as evi
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import replace
 from functools import cached_property
-from itertools import pairwise
 
 import numpy as np
 
-from diag.fuelsystem.normal import normal_below
+from diag.inference.bins import bin_chances, bin_edges, bin_labels, even_chances
 from diag.inference.evidence import Evidence
-from diag.inference.fault_sets import NEVER, Columns, Floats, Ints, columns, padded_sets
+from diag.inference.fault_sets import Columns, Floats, Ints, columns, padded_sets
 from diag.inference.model import Model
 from diag.inference.noisy_or import (
     choice_chances,
@@ -31,22 +30,11 @@ from diag.inference.readings.likelihood import STRANGE, Case
 from diag.inference.readings.predictor import FEW_DRAWS, Asked, Group, Physics, lone
 from diag.inference.readings.sights import needs, told_chance
 from diag.inference.word_likelihood import choice_likelihood, gather
-from diag.quantities import span_words
-from diag.rulebook.model import ABSENT, PRESENT, ReadingKind, RuleBook, Sign, Yield
+from diag.rulebook.model import ABSENT, PRESENT, RuleBook, Sign, Yield
 from diag.support.errors import UnknownNameError
 
 LEAST_SAMPLE = 8.0
-BINS = 6
 EVEN_SHARE = 0.15  # "not in the book": share of a reading spread evenly over what is plausible
-
-
-@dataclass(frozen=True)
-class Spread:
-    """What a gauge would show, SI: mean and the limits that hold nine readings of ten."""
-
-    mean: float
-    p05: float
-    p95: float
 
 
 class Outlook:
@@ -251,7 +239,7 @@ class Outlook:
         tables = bin_chances(values, self.weights, edges, spread, (kind.misread_spread, self.model.book.knobs.misread))
         means = (values * self.weights).sum(axis=1)
         rows = self._for_rows(tables, np.abs(means - means[0]))
-        rows[self.strangers] = (1.0 - EVEN_SHARE) * self.share @ tables + EVEN_SHARE * _even(edges, kind)
+        rows[self.strangers] = (1.0 - EVEN_SHARE) * self.share @ tables + EVEN_SHARE * even_chances(edges, kind)
         return bin_labels(edges, kind), rows
 
     def table(self, yield_: Yield) -> tuple[tuple[str, ...], Floats]:
@@ -314,92 +302,3 @@ def outcome_table(
         UnknownNameError: the book has no such sign, reading or point.
     """
     return outlook(model, evidence, belief, np.asarray(rows, dtype=np.intp)).table(yield_)
-
-
-def bin_edges(values: Floats, weights: Floats, spread: float) -> Floats:
-    """Inner edges that cut the weighted mixture into about equal shares, at least one ``spread`` apart."""
-    flat = values.ravel()
-    order = np.argsort(flat, kind="stable")
-    mass = np.cumsum(weights.ravel()[order])
-    places = np.searchsorted(mass, mass[-1] * np.arange(1, BINS) / BINS)
-    edges: list[float] = []
-    for cut in flat[order][places]:
-        if not edges or cut - edges[-1] >= spread:
-            edges.append(float(cut))
-    return np.array(edges)
-
-
-def bin_chances(values: Floats, weights: Floats, edges: Floats, spread: float, misread: tuple[float, float]) -> Floats:
-    """P(bin | set) over weighted draws, with the instrument's error and misreads: (sets, n) to (sets, bins).
-
-    Args:
-        misread: extra standard deviation of a misread value, and its chance.
-    """
-    below = np.zeros((len(values), len(edges) + 2))
-    below[:, -1] = 1.0
-    wide, chance = float(np.hypot(spread, misread[0])), misread[1]
-    gap = edges[:, None, None] - values
-    both = (1.0 - chance) * normal_below(gap / spread) + chance * normal_below(gap / wide)
-    below[:, 1:-1] = (both * weights).sum(axis=2).T
-    return np.maximum(np.diff(below, axis=1), 1e-9)
-
-
-def _even(edges: Floats, kind: ReadingKind) -> Floats:
-    limits = np.clip(np.concatenate([[kind.low], edges, [kind.high]]), kind.low, kind.high)
-    return np.asarray(np.diff(limits) / (kind.high - kind.low))
-
-
-def bin_labels(edges: Floats, kind: ReadingKind) -> tuple[str, ...]:
-    """The bins in words, in the usual unit."""
-    if not len(edges):
-        return ("any value",)
-    ends = (-np.inf, *map(float, edges), np.inf)
-    return tuple(span_words(low, high, kind.quantity, kind.on_vacuum_gauge) for low, high in pairwise(ends))
-
-
-def predicted_reading(
-    model: Model,
-    causes: Sequence[str],
-    reading: str,
-    point: str,
-    evidence: Evidence,
-    conditions: Mapping[str, float] | None = None,
-) -> Spread:
-    """What the gauge would show if exactly these causes were present, narrowed by the readings already taken.
-
-    Raises:
-        UnknownNameError: the book has no such cause, reading or point.
-    """
-    for cause in causes:
-        if cause not in model.index:
-            raise UnknownNameError("cause", cause, model.causes)
-    if reading not in model.book.readings or model.physics is None:
-        raise UnknownNameError("reading", reading, model.book.readings)
-    physics, kind = model.physics, model.book.readings[reading]
-    group = tuple((at, NEVER) for at in sorted(model.index[c] for c in causes) if physics.physical[at])
-    stages = stages_of(evidence)
-    redraws = tuple(e.redraws for e in evidence.epochs[1:])
-    asked = Asked(reading, physics.frozen_settings(point, conditions or {}), redraws, stages[-1])
-    values = physics.predict([group], [asked], physics.draws)[0, :, 0]
-    weights = np.full(len(values), 1.0 / len(values))
-    seen = [f for f in evidence.findings if f.sign in model.words.physical]
-    if evidence.readings or seen:
-        logs = Case(physics, evidence, seen, stages).log_draws([group], physics.draws)[0]
-        weights = np.exp(logs - logs.max())
-        weights /= weights.sum()
-    noise = float(np.sqrt(kind.error**2 + kind.model_error**2 + kind.offset**2))
-    return _spread(values, weights, noise)
-
-
-def _spread(values: Floats, weights: Floats, noise: float) -> Spread:
-    """Mean and 5 % and 95 % points of the weighted draws blurred by normal noise, found by bisection."""
-    mean = float(weights @ values)
-    limits = []
-    for share in (0.05, 0.95):
-        low, high = float(values.min()) - 5.0 * noise, float(values.max()) + 5.0 * noise
-        for _ in range(50):
-            middle = 0.5 * (low + high)
-            below = float(weights @ normal_below((middle - values) / max(noise, 1e-12)))
-            low, high = (middle, high) if below < share else (low, middle)
-        limits.append(0.5 * (low + high))
-    return Spread(mean, limits[0], limits[1])

@@ -13,7 +13,7 @@ import numpy as np
 
 from diag.casework.replay import ModelCache, model_for
 from diag.fuelsystem.car import Car, car_from_texts
-from diag.inference.readings.car_pool import seed_of
+from diag.inference.readings.damage import seed_of
 from diag.practice.cars import ALWAYS, CARS, PAPERS, PracticeCar, paper, written
 from diag.practice.levels import Level
 from diag.rulebook.model import PRESENT, Cause, RuleBook, Sign

@@ -5,7 +5,7 @@ from __future__ import annotations
 from diag.casework.entries import Believed, ReadingTaken, StepDone
 from diag.casework.replay import Standing
 from diag.inference import explain
-from diag.inference.predictive import Spread
+from diag.inference.expected_reading import Spread
 from diag.presentation.wording import EXITS
 from diag.rulebook.model import ReadingKind
 from diag.rulebook.typed import shown_as_read

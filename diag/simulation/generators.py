@@ -19,7 +19,7 @@ from diag.casework.witnesses import witness_of
 from diag.inference.model import Model
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.inference.prior import Prior, prior_of
-from diag.inference.readings.car_pool import seed_of
+from diag.inference.readings.damage import seed_of
 from diag.rulebook.model import PRESENT, Cause, Person, RuleBook
 from diag.simulation.hidden_car import HiddenCar
 

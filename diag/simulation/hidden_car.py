@@ -19,7 +19,8 @@ from diag.inference.evidence import Epoch, redraws_of
 from diag.inference.fault_sets import NEVER, Floats, Sets, columns, padded_sets
 from diag.inference.noisy_or import choice_chances, presence, stranger_answers
 from diag.inference.posterior import NOT_IN_BOOK
-from diag.inference.readings.car_pool import Pool, applied, seed_of, severity, within_travel
+from diag.inference.readings.car_pool import Pool
+from diag.inference.readings.damage import applied, seed_of, severity, within_travel
 from diag.inference.readings.predictor import Asked, Group, Physics
 from diag.inference.readings.sights import needs, told_chance
 from diag.rulebook.model import ABSENT, PRESENT, Action, Effect, Remedy, Sign, Yield

@@ -33,7 +33,8 @@ from diag.fuelsystem.car import Car
 from diag.fuelsystem.draws import healthy_middle
 from diag.inference.fault_sets import Floats
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
-from diag.inference.readings.car_pool import seed_of, target_of
+from diag.inference.readings.conditions import target_of
+from diag.inference.readings.damage import seed_of
 from diag.rulebook.model import ABSENT, Cause, RuleBook, Yield
 from diag.safety.steps import WIPE
 from diag.simulation.generators import Kit, Scenario

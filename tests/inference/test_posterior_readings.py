@@ -7,7 +7,7 @@ import pytest
 
 from diag.inference.evidence import Epoch, Evidence, Finding, Reading
 from diag.inference.posterior import NOTHING_WRONG, Belief, belief
-from diag.inference.readings.car_pool import severity
+from diag.inference.readings.damage import severity
 from diag.rulebook.model import Effect
 from diag.support.errors import UnknownNameError
 from tests.inference.books import told

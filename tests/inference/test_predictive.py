@@ -5,10 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from diag.inference.bins import bin_chances, bin_edges
 from diag.inference.evidence import Evidence
+from diag.inference.expected_reading import predicted_reading
 from diag.inference.model import Model
 from diag.inference.posterior import belief
-from diag.inference.predictive import bin_chances, bin_edges, flattened, outcome_table, predicted_reading
+from diag.inference.predictive import flattened, outcome_table
 from diag.rulebook.model import ABSENT, PRESENT, Yield
 from diag.support.errors import UnknownNameError
 from tests.inference import naive

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diag.inference.predictive import bin_labels
+from diag.inference.bins import bin_labels
 from diag.rulebook.typed import read_typed, shown_as_read
 from tests.ui.plain.person import the_book
 

@@ -8,20 +8,21 @@ hypothesis uses draws that meet none (review point 1).
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Collection, Mapping
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from diag.fuelsystem.fields import FIELD_OF
 from diag.inference.fault_sets import Bools, Floats, Ints
-from diag.rulebook.model import Cause, Condition, Effect
+from diag.inference.readings.conditions import condition_quantities, holds, shortfall, target_of
+from diag.inference.readings.damage import seed_of, within_travel
+from diag.inference.readings.plant import Plant, Settings
+from diag.rulebook.model import Cause, Condition
 
 if TYPE_CHECKING:
     from diag.fuelsystem.car import Car
 
-Settings = Mapping[str, "str | float"]
 
 INSTRUMENTS: dict[str, float] = {
     "gauge offset": 0.0,
@@ -71,126 +72,7 @@ MANY = 1 / 43  # share of the usual draws that must fit for a selection to be co
 FEW = 1 / 170  # share below which it also takes the nearest misses
 
 
-class Plant(Protocol):
-    """Where draws and predictions come from."""
-
-    def draw(self, car: Car, count: int, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
-        """Base draws: parameter name to (count,)."""
-
-    def solve(
-        self, parameters: Mapping[str, Floats], settings: Settings, wanted: Collection[str]
-    ) -> Mapping[str, Floats]:
-        """Quantities at a condition, in the broadcast shape of the parameters."""
-
-    def unknown_car(self) -> Car:
-        """A car of which nothing is known."""
-
-
-class FuelSystemPlant:
-    """The fuel-system model as a plant."""
-
-    def draw(self, car: Car, count: int, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
-        """Base draws from the priors of the car's fields."""
-        from diag.fuelsystem.draws import draw
-
-        return draw(car, count, (frozenset(), *redraws))  # its first epoch is the car as it came in
-
-    def solve(
-        self, parameters: Mapping[str, Floats], settings: Settings, wanted: Collection[str]
-    ) -> Mapping[str, Floats]:
-        """Steady state or decay at the condition."""
-        from diag.fuelsystem.solve import solve
-
-        return solve(parameters, settings, wanted, WITHIN)
-
-    def unknown_car(self) -> Car:
-        """No field told."""
-        from diag.fuelsystem.car import Car
-
-        return Car({})
-
-
-def seed_of(*names: str) -> int:
-    """A number that depends on the names alone, the same on every machine."""
-    return int.from_bytes(hashlib.sha256("\x1f".join(names).encode()).digest()[:8], "big")
-
-
-def severity(cause: str, effect: Effect, count: int) -> Floats:
-    """How severe the effect is in each draw: one draw per equal slice of its range, in hashed order: (count,).
-
-    Ranges that span more than a factor of five are spread evenly in the logarithm.
-    """
-    rng = np.random.default_rng(seed_of("severity", cause, effect.parameter))
-    u = (rng.permutation(count) + rng.random(count)) / count
-    if effect.low > 0.0 and effect.high > 5.0 * effect.low:
-        return np.asarray(effect.low * (effect.high / effect.low) ** u)
-    return np.asarray(effect.low + (effect.high - effect.low) * u)
-
-
-def applied(base: Floats, effect: Effect, amount: Floats) -> Floats:
-    """The parameter after the effect."""
-    if effect.how == "times":
-        return base * amount
-    if effect.how == "add":
-        return base + amount
-    return amount + np.zeros_like(base)
-
-
-def within_travel(parameters: dict[str, Floats]) -> dict[str, Floats]:
-    """The parameters with the setting inside the regulator's own travel, before any damage.
-
-    A range and a target may come from different cars; a target beyond the range stays out of reach.
-    """
-    if {"set pressure", "screw out pressure", "screw in pressure"} <= parameters.keys():
-        low, high = parameters["screw out pressure"], parameters["screw in pressure"]
-        parameters["set pressure"] = np.clip(parameters["set pressure"], np.minimum(low, high), high)
-    return parameters
-
-
-def condition_quantities(condition: Condition) -> set[str]:
-    """The quantities that must be predicted to decide a condition."""
-    names = {condition.reading, condition.larger, condition.than}
-    if condition.base not in ("zero", "target"):
-        names.add(condition.base)
-    return names - {""}
-
-
-def holds(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Bools:
-    """Whether the condition holds, element by element."""
-    base: Floats | float = 0.0
-    if condition.base == "target":
-        base = target
-    elif condition.base != "zero":
-        base = values[condition.base]
-    limit = base + condition.offset
-    value = values[condition.reading]
-    result = value > limit if condition.side == "above" else value < limit
-    if condition.larger and condition.than:
-        result = result & (values[condition.larger] > values[condition.than])
-    return np.asarray(result)
-
-
-def target_of(draws: Mapping[str, Floats]) -> Floats:
-    """The wanted rail pressure with the reference hose off in every draw, Pa gauge."""
-    return np.asarray(draws.get("target pressure", draws["set pressure"]))
-
-
-def shortfall(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Floats:
-    """How far the condition is from holding, in the quantity's unit; zero where it holds."""
-    base: Floats | float = 0.0
-    if condition.base == "target":
-        base = target
-    elif condition.base != "zero":
-        base = values[condition.base]
-    beyond = values[condition.reading] - base - condition.offset
-    result = np.maximum(-beyond if condition.side == "above" else beyond, 0.0)
-    if condition.larger and condition.than:
-        result = result + np.maximum(values[condition.than] - values[condition.larger], 0.0)
-    return np.asarray(result)
-
-
 MATTERS = 0.3
-WITHIN = 20.0  # Pa, far below any gauge; draws are averaged, so solving closer buys nothing
 LEAST = 1 / 85  # share that must fit before their sizes are put into other cars, and of pairs that then still do
 FULL = 256  # draws looked at to see which sizes matter
 BORDER = 0.5

@@ -14,15 +14,9 @@ from diag.fuelsystem.normal import inverse_normal
 from diag.fuelsystem.running import RUNNING
 from diag.inference.fault_sets import NEVER, Floats, Ints
 from diag.inference.prior import Sizing
-from diag.inference.readings.car_pool import (
-    FuelSystemPlant,
-    Plant,
-    Pool,
-    Settings,
-    applied,
-    severity,
-    within_travel,
-)
+from diag.inference.readings.car_pool import Pool
+from diag.inference.readings.damage import applied, severity, within_travel
+from diag.inference.readings.plant import FuelSystemPlant, Plant, Settings
 from diag.inference.readings.sights import needs, told_chance
 from diag.rulebook.model import RuleBook, Sign
 from diag.support.errors import UnknownNameError

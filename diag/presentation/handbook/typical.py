@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from diag.fuelsystem.car import Car, car_from_texts
 from diag.inference.evidence import Epoch, Evidence
+from diag.inference.expected_reading import Spread, predicted_reading
 from diag.inference.model import Model, compile_model
-from diag.inference.predictive import Spread, predicted_reading
 from diag.presentation.pictures import escaped, svg
 from diag.quantities import show, to_unit
 from diag.rulebook.model import RuleBook

@@ -7,8 +7,8 @@ from collections.abc import Collection, Sequence
 from diag.casework.agenda import Task, still_dry
 from diag.casework.replay import Comparison, Standing
 from diag.inference import explain
+from diag.inference.expected_reading import Spread
 from diag.inference.posterior import NOT_IN_BOOK
-from diag.inference.predictive import Spread
 from diag.presentation.changes import change_words
 from diag.presentation.ranking import ranking
 from diag.presentation.reasons import leader_title, note_words, reason_words, sentences

@@ -1,0 +1,56 @@
+"""Sizing conditions: what has to be predicted for one, whether it holds, and by how much it misses."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from diag.inference.fault_sets import Bools, Floats
+from diag.rulebook.model import Condition
+
+if TYPE_CHECKING:
+    pass
+
+
+def condition_quantities(condition: Condition) -> set[str]:
+    """The quantities that must be predicted to decide a condition."""
+    names = {condition.reading, condition.larger, condition.than}
+    if condition.base not in ("zero", "target"):
+        names.add(condition.base)
+    return names - {""}
+
+
+def holds(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Bools:
+    """Whether the condition holds, element by element."""
+    base: Floats | float = 0.0
+    if condition.base == "target":
+        base = target
+    elif condition.base != "zero":
+        base = values[condition.base]
+    limit = base + condition.offset
+    value = values[condition.reading]
+    result = value > limit if condition.side == "above" else value < limit
+    if condition.larger and condition.than:
+        result = result & (values[condition.larger] > values[condition.than])
+    return np.asarray(result)
+
+
+def target_of(draws: Mapping[str, Floats]) -> Floats:
+    """The wanted rail pressure with the reference hose off in every draw, Pa gauge."""
+    return np.asarray(draws.get("target pressure", draws["set pressure"]))
+
+
+def shortfall(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Floats:
+    """How far the condition is from holding, in the quantity's unit; zero where it holds."""
+    base: Floats | float = 0.0
+    if condition.base == "target":
+        base = target
+    elif condition.base != "zero":
+        base = values[condition.base]
+    beyond = values[condition.reading] - base - condition.offset
+    result = np.maximum(-beyond if condition.side == "above" else beyond, 0.0)
+    if condition.larger and condition.than:
+        result = result + np.maximum(values[condition.than] - values[condition.larger], 0.0)
+    return np.asarray(result)

@@ -1,0 +1,56 @@
+"""Where imagined cars and their readings come from: by default the fuel-system model."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from typing import TYPE_CHECKING, Protocol
+
+from diag.inference.fault_sets import Floats
+
+if TYPE_CHECKING:
+    from diag.fuelsystem.car import Car
+
+
+Settings = Mapping[str, "str | float"]
+
+
+class Plant(Protocol):
+    """Where draws and predictions come from."""
+
+    def draw(self, car: Car, count: int, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
+        """Base draws: parameter name to (count,)."""
+
+    def solve(
+        self, parameters: Mapping[str, Floats], settings: Settings, wanted: Collection[str]
+    ) -> Mapping[str, Floats]:
+        """Quantities at a condition, in the broadcast shape of the parameters."""
+
+    def unknown_car(self) -> Car:
+        """A car of which nothing is known."""
+
+
+class FuelSystemPlant:
+    """The fuel-system model as a plant."""
+
+    def draw(self, car: Car, count: int, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
+        """Base draws from the priors of the car's fields."""
+        from diag.fuelsystem.draws import draw
+
+        return draw(car, count, (frozenset(), *redraws))  # its first epoch is the car as it came in
+
+    def solve(
+        self, parameters: Mapping[str, Floats], settings: Settings, wanted: Collection[str]
+    ) -> Mapping[str, Floats]:
+        """Steady state or decay at the condition."""
+        from diag.fuelsystem.solve import solve
+
+        return solve(parameters, settings, wanted, WITHIN)
+
+    def unknown_car(self) -> Car:
+        """No field told."""
+        from diag.fuelsystem.car import Car
+
+        return Car({})
+
+
+WITHIN = 20.0  # Pa, far below any gauge; draws are averaged, so solving closer buys nothing
