@@ -8,9 +8,10 @@ from diag.casework.certainty import is_certain
 from diag.casework.entries import CarFact, Entry, ReadingTaken, SignAnswer, StepDone
 from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
-from diag.rulebook.built import NOT, named, sign_says
+from diag.rulebook.built import NOT, decided_by, named, sign_says
 from diag.rulebook.carfacts import contexts_of
-from diag.rulebook.model import ABSENT, NOT_KNOWN, Action, Remedy, RuleBook
+from diag.rulebook.derived import derived
+from diag.rulebook.model import ABSENT, NOT_KNOWN, Action, Context, Remedy, RuleBook
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
 
@@ -35,11 +36,20 @@ def told_contexts(entries: Iterable[Entry], book: RuleBook, values: Mapping[str,
 
 
 def _by_sign(entry: SignAnswer, book: RuleBook) -> dict[str, bool]:
-    said = {c.id: sign_says(c, entry.sign, entry.answer) for c in book.contexts.values()}
+    said = {c.id: sign_says(c, entry.sign, entry.answer) for c in derived(book, _by_its_signs).get(entry.sign, ())}
     sign = book.signs.get(entry.sign)
     if sign is not None and entry.answer not in (ABSENT, NOT_KNOWN):  # what was seen on a part shows the part
         said |= {named(need): not need.startswith(NOT) for need in sign.fits}
     return {name: told for name, told in said.items() if told is not None}
+
+
+def _by_its_signs(book: RuleBook) -> dict[str, list[Context]]:
+    """The contexts that each sign says something of."""
+    found: dict[str, list[Context]] = {}
+    for context in book.contexts.values():
+        for sign in decided_by(context):
+            found.setdefault(sign, []).append(context)
+    return found
 
 
 def _by_fact(entry: CarFact, book: RuleBook) -> dict[str, bool]:

@@ -11,6 +11,7 @@ from typing import Any
 
 from diag.casework import entries as e
 from diag.casework.kinds import BY_CLASS
+from diag.rulebook.derived import derived
 from diag.rulebook.model import RuleBook
 
 # What a field of an entry refers to -> the sections of the book that hold such names.
@@ -57,7 +58,11 @@ def _renamed(entry: e.Entry, book: RuleBook) -> e.Entry:
 
 
 def _former(refers: str, book: RuleBook) -> Mapping[str, str]:
-    found: dict[str, str] = {}
-    for section in _SECTIONS.get(refers, ()):
-        found.update(book.formerly.get(section, {}))
-    return found
+    return derived(book, _by_reference).get(refers, {})
+
+
+def _by_reference(book: RuleBook) -> dict[str, dict[str, str]]:
+    return {
+        refers: {old: new for section in sections for old, new in book.formerly.get(section, {}).items()}
+        for refers, sections in _SECTIONS.items()
+    }

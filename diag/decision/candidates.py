@@ -35,11 +35,14 @@ class Candidate:
     ask: tuple[Yield, ...] = ()
 
 
-def candidates(view: View, table: OutcomeTable) -> list[Candidate]:
-    """Every check that could still tell something, best rate first, whether a safe way exists or not."""
+def candidates(view: View, table: OutcomeTable, checks: Iterable[Check] | None = None) -> list[Candidate]:
+    """Every check that could still tell something, best rate first, whether a safe way exists or not.
+
+    ``checks`` are looked at instead of all that search for what is wrong.
+    """
     prospects: list[Prospect] = []
     asks: list[tuple[Yield, ...]] = []
-    for found, ask in _prospects(view, table):
+    for found, ask in _prospects(view, table, searching(view.book) if checks is None else checks):
         prospects.append(found)
         asks.append(ask)
     best: dict[str, Candidate] = {}
@@ -53,7 +56,9 @@ def candidates(view: View, table: OutcomeTable) -> list[Candidate]:
     return sorted(_worth_asking(best.values(), view), key=lambda c: (-round(c.score.rate, 9), c.plan.target.id))
 
 
-def _prospects(view: View, table: OutcomeTable) -> Iterable[tuple[Prospect, tuple[Yield, ...]]]:
+def _prospects(
+    view: View, table: OutcomeTable, checks: Iterable[Check]
+) -> Iterable[tuple[Prospect, tuple[Yield, ...]]]:
     """What each check would show, loose questions one by one, any other check as a whole."""
     known = view.known()
     cache: dict[Yield, Table] = {}
@@ -68,7 +73,7 @@ def _prospects(view: View, table: OutcomeTable) -> Iterable[tuple[Prospect, tupl
         return labels, shrunk(chances, view.top.weights, view.policy.talk_doubt)
 
     linked = view.model.words.linked
-    for check in searching(view.book):
+    for check in checks:
         fresh = view.fresh(check, known)
         loose, told = questions_only(check), told_only(check)
         # A question that no cause bears on is asked for safety, not to find the cause.

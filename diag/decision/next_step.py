@@ -11,7 +11,7 @@ about every step and every setup on the way; nothing that it refuses is ever pro
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from diag.decision.candidates import (
@@ -39,7 +39,7 @@ from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Ints
 from diag.inference.model import Model
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG, Belief
-from diag.rulebook.model import Yield
+from diag.rulebook.model import Check, Yield
 from diag.safety.setups import Plan
 from diag.safety.situation import Situation, Wet
 from diag.safety.steps import questions_only
@@ -52,10 +52,17 @@ def propose(
     situation: Situation,
     table: OutcomeTable | None = None,
     policy: Policy = POLICY,
+    among: Callable[[View], Iterable[Check]] | None = None,
 ) -> Proposal:
-    """What to do next. ``table`` stands in for ``diag.inference.predictive.outcome_table`` in tests."""
+    """What to do next.
+
+    ``table`` stands in for ``diag.inference.predictive.outcome_table`` in tests; ``among`` names the checks that are
+    weighed where not all of them are to be.
+    """
     view = _gathered(model, belief, evidence, situation, policy)
-    return view if isinstance(view, Proposal) else _choose(view, table or _predicted)
+    if isinstance(view, Proposal):
+        return view
+    return _choose(view, table or _predicted, among(view) if among is not None else None)
 
 
 def propose_by(
@@ -103,9 +110,9 @@ def _predicted(model: Model, evidence: Evidence, belief: Belief, rows: Ints, yie
     return outcome_table(model, evidence, belief, rows, yield_)
 
 
-def _choose(view: View, table: OutcomeTable) -> Proposal:
+def _choose(view: View, table: OutcomeTable, checks: Iterable[Check] | None = None) -> Proposal:
     policy = view.policy
-    ranked = candidates(view, table)
+    ranked = candidates(view, table, checks)
     usable = [c for c in ranked if can_go(c.plan, view.situation)]
     others = alternatives(view, ranked)
     cured = complaint_again(view) if view.leader()[0] == NOTHING_WRONG else None

@@ -9,7 +9,7 @@ how good a diagnosis is. Whole simulated jobs are ``diag.evaluation.trial``.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -30,8 +30,11 @@ from diag.casework.entries import (
 )
 from diag.casework.evidence_of import told_by
 from diag.casework.situation_of import situation_of
+from diag.decision.candidates import searching
+from diag.decision.groups import can_go
 from diag.decision.next_step import propose
 from diag.decision.proposal import Proposal
+from diag.decision.view import View
 from diag.evaluation.audit import Auditor
 from diag.evaluation.cores import on_every_core
 from diag.inference.evidence import Evidence
@@ -45,6 +48,7 @@ from diag.safety.steps import find_step
 AT = "2026-01-01T08:00:00Z"
 LONGEST = 40  # proposals in one walk
 SETS = 40  # sets of causes in a random belief
+DRAWN = 8  # open checks that are weighed for one proposal
 CHUNK = 20  # walks handed to a process at a time
 KITS: tuple[tuple[str, ...] | None, ...] = (
     None,
@@ -144,12 +148,20 @@ class Walk:
         plain = tuple(f for f in told.evidence.findings if not self.book.signs[f.sign].conditions)
         evidence = replace(told.evidence, findings=plain, readings=())
         here, believed = situation_of(self.case, self.book), random_belief(model, self.dice)
-        proposal = propose(model, believed, evidence, here, self._table)
+        proposal = propose(model, believed, evidence, here, self._table, among=self._drawn)
         self.proposals.append(proposal.kind)
         why = self.audit.objection((*proposal.setups, *((proposal.step,) if proposal.step else ())))
         if why:
             self.forbidden.append(f"{why} [{proposal.kind}; walk of {len(self.case.entries)} entries]")
         return proposal
+
+    def _drawn(self, view: View) -> Iterable[Check]:
+        """As many open checks as the choice prices, drawn from all: with figures from dice any of them may be best."""
+        checks, known, open_ = searching(self.book), view.known(), 0
+        for at in self.dice.permutation(len(checks)):
+            if open_ < DRAWN and view.fresh(checks[at], known):
+                open_ += can_go(view.plan(checks[at]), view.situation)
+                yield checks[at]
 
     def _table(
         self, model: Model, evidence: Evidence, belief: Belief, rows: Ints, yield_: Yield

@@ -120,6 +120,17 @@ def _holds(situation: Situation, fact: str) -> bool:
     return fact in situation.facts
 
 
+def likely_heard(situation: Situation, book: RuleBook) -> frozenset[str]:
+    """Of the likely causes one for each fact that they make true, so that as many as possible come to the same."""
+    facts = derived(book, _likely_facts)
+    return frozenset(heard[0] for fact in facts if (heard := [c for c in fact if c in situation.likely]))
+
+
+def _likely_facts(book: RuleBook) -> tuple[tuple[str, ...], ...]:
+    facts = {fact for rule in book.stops.values() for fact in rule.when if fact.startswith("likely:")}
+    return tuple(tuple(name.strip() for name in fact.removeprefix("likely:").split(",")) for fact in sorted(facts))
+
+
 _WET_WORD = {Wet.UNKNOWN: "unknown", Wet.DRY: "dry", Wet.WET: "wet", Wet.REPAIRED: "repaired"}
 
 
@@ -252,15 +263,25 @@ def _wet_words(situation: Situation, step: Step, book: RuleBook) -> Verdict:
 
 def _stop_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | None:
     back = way_back(situation, step, book) or next_joint(situation, step)
+    kinds = derived(book, _kinds)
     for rule in rules_in_force(situation, book):
-        if _total(rule, book) and not hands_car_on(step):
+        forbids, about_wet, total = kinds[rule.id]
+        if total and not hands_car_on(step):
             return _no(f"{rule.title}: {rule.why}", rule.until, ACTS)
         if step.id in rule.bars:
             return _no(f"{rule.title}: {rule.why}", rule.until, tuple(step.does))
-        acts = acts_of(step, frozenset(rule.forbids))
-        if acts and not (back and _about_wet_only(rule, book)):
+        acts = acts_of(step, forbids)
+        if acts and not (back and about_wet):
             return _no(f"{rule.title}: {rule.why}", rule.until, acts)
     return None
+
+
+def _kinds(book: RuleBook) -> dict[str, tuple[frozenset[Act], bool, bool]]:
+    """Of each rule: what it forbids, whether it only puts the wet-fuel wall into words, whether it forbids all."""
+    return {
+        rule.id: (frozenset(rule.forbids), _about_wet_only(rule, book), _total(rule, book))
+        for rule in book.stops.values()
+    }
 
 
 def full_stop(situation: Situation, book: RuleBook) -> StopRule | None:

@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 
 from diag.rulebook.derived import derived
 from diag.rulebook.model import Check, Remedy, RuleBook, Setup, Step
+from diag.safety.beforehand import measured_rule, measures
 from diag.safety.effects import acts_of, after
-from diag.safety.interlock import allowed, in_place
+from diag.safety.interlock import allowed, in_place, likely_heard
 from diag.safety.situation import Pressure, Situation, Verdict, Wet
 from diag.safety.steps import (
     BUILT_IN,
@@ -64,6 +65,7 @@ class Planner:
         self._traces = frozenset(name for remedy in book.remedies.values() for name in remedy.looks_first)
         self._choices = frozenset(n for s in stand_ins for n in (s.id, *s.stands_for))
         self._known: dict[Situation, dict[tuple[type[Step], str], tuple[Plan, Situation]]] = {}
+        self._after: dict[Situation, dict[tuple[type[Step], str], tuple[tuple[Step, ...], Situation] | None]] = {}
         self._count = 0
         self._last: tuple[Situation, Situation] | None = None
 
@@ -80,8 +82,12 @@ class Planner:
     def plan(self, situation: Situation, step: Step) -> Plan:
         """The shortest found way to ``step`` from here."""
         if self._last is None or self._last[0] is not situation:
-            self._last = situation, _for_the_wall(situation, self._choices, self._traces)
-        return self._find(self._last[1], step, _DEPTH)[0]
+            self._last = situation, _for_the_wall(situation, self._book, self._choices, self._traces)
+        found = self._find(self._last[1], step, _DEPTH)[0]
+        if found.verdict.allowed:
+            wanting = measured_rule(situation, step, self._book)  # set-ups wait for no measurement, remedies may
+            return found if wanting is None else Plan(step, (), wanting)
+        return found
 
     def _find(self, situation: Situation, step: Step, depth: int) -> tuple[Plan, Situation]:
         from_here = self._known.setdefault(situation, {})
@@ -112,10 +118,20 @@ class Planner:
         for helper in self._helpers(state, step):
             if helper.id == step.id or sum(d.id == helper.id for d in done) >= _REPEATS:
                 continue
-            plan, before = self._find(state, helper, depth - 1)
-            if plan.verdict.allowed:
-                return (*plan.steps, helper), after(before, helper, self._book, "dry")
+            found = self._carried_out(state, helper, depth - 1)
+            if found is not None:
+                return found
         return None
+
+    def _carried_out(self, state: Situation, helper: Step, depth: int) -> tuple[tuple[Step, ...], Situation] | None:
+        """The way to an enabling step and the step itself, with the situation after it; many steps share it."""
+        from_here = self._after.setdefault(state, {})
+        key = (type(helper), helper.id)
+        if key not in from_here:
+            plan, before = self._find(state, helper, depth)
+            done = (*plan.steps, helper), after(before, helper, self._book, "dry")
+            from_here[key] = done if plan.verdict.allowed else None
+        return from_here[key]
 
     def _helpers(self, state: Situation, step: Step) -> list[Step]:
         """What could be missing, most disturbing first, so that the look-over comes last and only once."""
@@ -160,7 +176,7 @@ class Planner:
         return [*ways]
 
 
-def _for_the_wall(situation: Situation, choices: frozenset[str], traces: frozenset[str]) -> Situation:
+def _for_the_wall(situation: Situation, book: RuleBook, choices: frozenset[str], traces: frozenset[str]) -> Situation:
     """Without what the wall does not look at, so that one more answered question needs no new plans.
 
     Of what was refused only the setups count for which there is another way, of what was tried only the checks that
@@ -176,6 +192,8 @@ def _for_the_wall(situation: Situation, choices: frozenset[str], traces: frozens
         done=nothing,
         unanswered=nothing,
         doubtful=frozenset(),
+        likely=likely_heard(situation, book),
+        measured=measures(book),
         looked=False,
         tried=situation.tried & traces,
         turns=0,
