@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 MOST_LETTERS = 1000  # of one word searched for
 MOST_WORDS = 20
+NEWEST = 2000  # jobs looked through one by one before the indexes are asked
+NEWEST_ALIKE = 500  # the same for words that only look alike, which take longer to compare
 ALIKE = 0.45  # share of a word's groups of three letters that must occur together; judgement, by slips tried out
 PAGE = 2000  # jobs read at once when all are gone through
 _COLUMNS = "j.id, j.status, j.opened, j.changed, j.title, j.result, j.proven, j.causes, j.problem"
@@ -67,25 +69,41 @@ def search(line: Line, query: Query) -> list[Found]:
         found = _run(line, query, [("tsv @@ plainto_tsquery('english', %s)", told)])
     if not found and words:
         line.execute("select set_config('pg_trgm.word_similarity_threshold', %s, false)", (str(ALIKE),))
-        found = _run(line, query, [("%s operator(diag.<%%) text", word[:MOST_LETTERS]) for word in words])
+        found = _run(line, query, [("%s operator(diag.<%%) text", word[:MOST_LETTERS]) for word in words], NEWEST_ALIKE)
     return found
 
 
-def _run(line: Line, query: Query, text: Sequence[tuple[str, str]]) -> list[Found]:
+def _run(line: Line, query: Query, text: Sequence[tuple[str, str]], newest: int = NEWEST) -> list[Found]:
+    """Where many jobs match, the newest ones hold enough of them; the indexes are for what is rare."""
     where, values = _plain_where(query)
+    limit = max(0, min(query.limit, 1_000_000))
     digest = [*text, *_pieces("car", query.car.lower().split()[:MOST_WORDS])]
-    if digest:
-        both = []
-        for settled in ("settled", "not settled"):
-            both.append(f"select job from diag.digests where {settled} and " + " and ".join(sql for sql, _ in digest))
-            values += [value for _, value in digest]
-        where.append(f"j.job in ({' union all '.join(both)})")
+    if not digest:
+        return _found(line, "diag.jobs j", where, [*values, limit])
+    told = [value for _, value in digest]
+    first = (
+        f"(select * from diag.jobs j{_and(where)} order by j.changed desc, j.id limit {newest}) j "
+        "join diag.digests d using (job)"
+    )
+    found = _found(line, first, [sql for sql, _ in digest], [*values, *told, limit])
+    if len(found) == limit:
+        return found
+    both = " union all ".join(
+        f"select job from diag.digests{_and([settled, *(sql for sql, _ in digest)])}"
+        for settled in ("settled", "not settled")
+    )
+    return _found(line, "diag.jobs j", [*where, f"j.job in ({both})"], [*values, *told, *told, limit])
+
+
+def _found(line: Line, tables: str, where: Sequence[str], values: Sequence[object]) -> list[Found]:
     rows = line.execute(
-        f"select {_COLUMNS} from diag.jobs j{' where ' if where else ''}{' and '.join(where)} "
-        "order by j.changed desc, j.id limit %s",
-        [*values, max(0, min(query.limit, 1_000_000))],
+        f"select {_COLUMNS} from {tables}{_and(where)} order by j.changed desc, j.id limit %s".encode(), values
     ).fetchall()
     return [Found(r[0], r[1], r[2], r[3], r[4], r[5], r[6], tuple(r[7]), r[8]) for r in rows]
+
+
+def _and(parts: Sequence[str]) -> str:
+    return f" where {' and '.join(parts)}" if parts else ""
 
 
 def _pieces(column: str, words: Sequence[str]) -> list[tuple[str, str]]:
