@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 MOST_LETTERS = 1000  # of one word searched for
 MOST_WORDS = 20
 NEWEST = 2000  # jobs looked through one by one before the indexes are asked
-NEWEST_ALIKE = 500  # the same for words that only look alike, which take longer to compare
-ALIKE = 0.45  # share of a word's groups of three letters that must occur together; judgement, by slips tried out
+ALIKE = 0.4  # share of two words' groups of three letters that they must have in common; judgement, by slips tried out
+MOST_ALIKE = 3  # words that a mistyped one may stand for
 PAGE = 2000  # jobs read at once when all are gone through
 _COLUMNS = "j.id, j.status, j.opened, j.changed, j.title, j.result, j.proven, j.causes, j.problem"
 
@@ -67,13 +67,25 @@ def search(line: Line, query: Query) -> list[Found]:
     if not found and words:
         told = " ".join(words)
         found = _run(line, query, [("tsv @@ plainto_tsquery('english', %s)", told)])
-    if not found and words:
-        line.execute("select set_config('pg_trgm.word_similarity_threshold', %s, false)", (str(ALIKE),))
-        found = _run(line, query, [("%s operator(diag.<%%) text", word[:MOST_LETTERS]) for word in words], NEWEST_ALIKE)
+    if not found and words and (alike := [_alike(line, word) for word in words]) and all(alike):
+        found = _run(line, query, [("text like any (%s)", [f"%{_like(word)}%" for word in each]) for each in alike])
     return found
 
 
-def _run(line: Line, query: Query, text: Sequence[tuple[str, str]], newest: int = NEWEST) -> list[Found]:
+def _alike(line: Line, word: str) -> list[str]:
+    """The words of these jobs that a mistyped word may stand for, the likeliest first."""
+    if len(word) > MOST_LETTERS:
+        return []
+    line.execute("select set_config('pg_trgm.similarity_threshold', %s, false)", (str(ALIKE),))
+    rows = line.execute(
+        "select word from diag.words where word operator(diag.%%) %s "
+        "group by word order by diag.similarity(word, %s) desc, word limit %s",
+        (word, word, MOST_ALIKE),
+    ).fetchall()
+    return [row[0] for row in rows]
+
+
+def _run(line: Line, query: Query, text: Sequence[tuple[str, object]]) -> list[Found]:
     """Where many jobs match, the newest ones hold enough of them; the indexes are for what is rare."""
     where, values = _plain_where(query)
     limit = max(0, min(query.limit, 1_000_000))
@@ -82,7 +94,7 @@ def _run(line: Line, query: Query, text: Sequence[tuple[str, str]], newest: int 
         return _found(line, "diag.jobs j", where, [*values, limit])
     told = [value for _, value in digest]
     first = (
-        f"(select * from diag.jobs j{_and(where)} order by j.changed desc, j.id limit {newest}) j "
+        f"(select * from diag.jobs j{_and(where)} order by j.changed desc, j.id limit {NEWEST}) j "
         "join diag.digests d using (job)"
     )
     found = _found(line, first, [sql for sql, _ in digest], [*values, *told, limit])

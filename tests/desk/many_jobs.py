@@ -80,4 +80,8 @@ def fill(address: str, jobs: int, causes: tuple[str, ...], remedies: dict[str, s
         line.execute("select setval(pg_get_serial_sequence('diag.jobs', 'job'), %s)", (jobs,))
     with connect(address) as line:
         line.patience = 3600.0  # type: ignore[attr-defined]
-        line.execute("vacuum analyze diag.jobs, diag.digests, diag.entries")
+        line.execute(
+            "insert into diag.words select distinct 'main', w from diag.digests, diag.words_of(text) w "
+            "on conflict do nothing"
+        )
+        line.execute("vacuum analyze diag.jobs, diag.digests, diag.entries, diag.words")

@@ -28,9 +28,8 @@ def jobs(desk: Callable[..., ServerStore]) -> ServerStore:
     """Three jobs with a note each; one of them is being worked on."""
     store = desk()
     for name, text in TOLD.items():
-        held = store.create(replace(empty_case(name), title=name.title(), entries=(Note(1, T, "Mira", text),)))
-        if name != "wren":
-            held.close()
+        store.create(replace(empty_case(name), title=name.title(), entries=(Note(1, T, "Mira", text),))).close()
+    store.open("wren")
     return store
 
 

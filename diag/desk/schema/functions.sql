@@ -13,6 +13,14 @@ create or replace function diag.put_digest(p_job bigint, d jsonb, p_settled bool
         set settled = excluded.settled, text = excluded.text, car = excluded.car, sketch = excluded.sketch
 $$;
 
+-- Words of a job that its shop's jobs did not have so far; in order, so that two programs never wait for each other.
+create or replace function diag.note_words(p_job bigint) returns void language sql as $$
+    insert into diag.words (shop, word)
+    select distinct j.shop, w from diag.digests d join diag.jobs j using (job), diag.words_of(d.text) w
+    where d.job = p_job and not exists (select from diag.words o where o.shop = j.shop and o.word = w)
+    order by 1, 2 on conflict do nothing
+$$;
+
 create or replace function diag.texts(a jsonb) returns text[] language sql immutable as $$
     select array(select jsonb_array_elements_text(a))
 $$;
@@ -62,6 +70,7 @@ begin
     returning job into made;
     perform diag.add_entries(made, 0, token, items, 0);
     perform diag.put_digest(made, d, true);
+    perform diag.note_words(made);
     insert into diag.as_found select made, n, data from unnest(asides) with ordinality as a(data, n);
     return made;
 end $$;
@@ -159,6 +168,7 @@ begin
         return false;
     end if;
     update diag.digests set settled = true where job = p_job and not settled;
+    perform diag.note_words(p_job);
     perform diag.tell(p_job);
     return true;
 end $$;
