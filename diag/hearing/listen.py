@@ -38,6 +38,8 @@ CLEAR = 0.1  # by how much the best must lead
 SHOWN = 0.4  # below this nothing is offered, and the words are kept as they were said
 MOST_ITEMS = 4
 LIKELY = 0.05  # what a sign that is there in every job gains over one that never is
+ALONE = 0.25  # how far the best meaning must stand before the next to be the only one that is meant
+TICK_ALONE = 0.58  # a piece that means one thing only is ticked from here
 LONGEST = 2000
 FIGURE = "\u00a7"  # stands where a figure was
 
@@ -215,6 +217,8 @@ class Listener:
         items = tuple(self._as_item(match) for match in good)
         lead = good[0].score - (good[1].score if len(good) > 1 else 0.0)
         clear = lead >= CLEAR
+        if lead >= ALONE and not beside_figure and good[0].answer == PRESENT and not _names_a_state(piece.words):
+            least = min(least, TICK_ALONE)
         sure, source, _ = _how_sure(piece.words)
         if beside_figure and good[0].thing.choices:
             clear = False  # which answer of several is meant cannot be told from how a figure was taken
@@ -244,6 +248,11 @@ class Listener:
             return Item("sign", thing.id, match.answer, "", f"{shown}: {one_line(words)}", match.score)
         told = {PRESENT: "yes", ABSENT: "no"}[match.answer]
         return Item("sign", thing.id, match.answer, "", f"{shown}: {told}", match.score)
+
+
+def _names_a_state(words: str) -> bool:
+    """Whether it is said at idle, in boost, hot or the like: the one meaning found may be that of another state."""
+    return any(word.stem in STATES for word in words_of(words))
 
 
 def _unticked(heard: Heard) -> Heard:
