@@ -64,14 +64,17 @@ def step_rows(
 
     Args:
         known: hazards an earlier step has told of.
-        at: which line is being read aloud, from 0; None shows all lines.
+        at: which line is being read aloud, from 0, and stands above the question; None shows all lines here.
     """
     step = find_step(book, task.step)
     if step is None:
         return _reason_rows(proposal, book)
     rows: list[Row] = []
-    if not _is_loose(task, proposal):  # the steps of such a check only list what its questions ask
-        rows += how_rows(step, aloud, ticked, at)
+    one_line_only = at is not None and aloud and bool(step.aloud) and not isinstance(step, Remedy)
+    if (
+        not _is_loose(task, proposal) and not one_line_only
+    ):  # the steps of such a check only list what its questions ask
+        rows += how_rows(step, aloud, ticked)
     rows += care_row(step, book, known)
     if isinstance(step, Check):
         rows += [row("PASS", f"A sound car: {figure.words}.") for figure in step.passes]
@@ -93,13 +96,11 @@ def _cost_words(step: Step, book: RuleBook) -> str:
     return f"{minutes(step.minutes).capitalize()}, {risk}. " + (f"Needs: {tools}." if tools else "Needs no tools.")
 
 
-def how_rows(step: Step, aloud: bool, ticked: Collection[int] = (), at: int | None = None) -> list[Row]:
-    """What to do, or what to say: all of it, or the one line being read aloud and the one after it."""
+def how_rows(step: Step, aloud: bool, ticked: Collection[int] = ()) -> list[Row]:
+    """What to do, or what to say."""
     lines = step.aloud if aloud and step.aloud else step.steps
     label = "SAY" if aloud and step.aloud else "DO"
     ticks = isinstance(step, Remedy)
-    if at is not None and label == "SAY" and not ticks:
-        return _say_rows(step.aloud, min(at, len(step.aloud) - 1))
     rows = []
     for at, line in enumerate(lines):
         if ticks:
@@ -112,7 +113,11 @@ def how_rows(step: Step, aloud: bool, ticked: Collection[int] = (), at: int | No
     return rows
 
 
-def _say_rows(lines: Sequence[str], at: int) -> list[Row]:
+def say_rows(step: Step | None, at: int) -> list[Row]:
+    """The line of a step that is being read aloud, and the one after it."""
+    if step is None or not step.aloud or isinstance(step, Remedy):
+        return []
+    lines, at = step.aloud, min(at, len(step.aloud) - 1)
     rows = [row("SAY", [Part(f'"{lines[at]}"', "strong"), Part(f"   {at + 1}\xa0of\xa0{len(lines)}", "quiet")])]
     if at + 1 < len(lines):
         rows.append(row("", [Part(f'then: "{lines[at + 1]}"   ', "quiet"), *keys([("space", "said; the next line")])]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import ClassVar
 
 from textual import on
@@ -25,7 +26,8 @@ class HeardScreen(CardScreen[list[str] | None]):
 
     heading = "Understood as"
     about: ClassVar[str] = (
-        "Every line is one thing that was heard. Space takes the tick off or puts it on, the right arrow shows what "
+        "Every line is one thing that was heard. Space or its number takes the tick off or puts it on, the right arrow "
+        "shows what "
         "else the words may mean. Enter writes down what is ticked; what found no place is kept in the caller's words."
     )
 
@@ -35,6 +37,7 @@ class HeardScreen(CardScreen[list[str] | None]):
         self.hearing = hearing
         self.ticked = [piece.ticked for piece in hearing.heard]
         self.meant = [0] * len(hearing.heard)
+        self.asked = False  # whether Enter was pressed with nothing ticked
 
     def body(self) -> ComposeResult:
         """What was said, then what it means."""
@@ -62,7 +65,12 @@ class HeardScreen(CardScreen[list[str] | None]):
             unsure = ", not sure" if piece.sure == "unsure" else ""
             heard = ", heard from somebody else" if piece.source == "second hand" else ""
             mark = "x" if self.ticked[at] else " "
-            lines.append((str(at), self.desk.glyphs.text(f"[{mark}] {one_line(item.title, 90)}{unsure}{heard}{more}")))
+            lines.append(
+                (
+                    str(at),
+                    self.desk.glyphs.text(f"{at + 1:>2} [{mark}] {one_line(item.title, 90)}{unsure}{heard}{more}"),
+                )
+            )
         self.query_one(List).fill(lines, keep=True)
 
     def deeds(self) -> Sequence[Deed]:
@@ -70,6 +78,10 @@ class HeardScreen(CardScreen[list[str] | None]):
         return (
             Deed("enter", "take what is ticked", self.do_take, "write down every line with a tick"),
             Deed("space", "tick", self.do_tick, "tick the line under the cursor, or take the tick off"),
+            *(
+                Deed(str(at + 1), f"tick {at + 1}", partial(self.do_tick, at), "tick this line, or take it off", False)
+                for at in range(min(9, len(self.ticked)))
+            ),
             Deed("right", "other meaning", self.do_other, "what else these words may mean", more=("o",)),
             Deed("esc", "leave it", self.do_back, "write nothing down"),
             self.help_deed,
@@ -78,9 +90,10 @@ class HeardScreen(CardScreen[list[str] | None]):
     def _at(self) -> int:
         return int(self.query_one(List).chosen or 0)
 
-    def do_tick(self) -> None:
-        """Tick or untick the line under the cursor."""
-        self.ticked[self._at()] = not self.ticked[self._at()]
+    def do_tick(self, line: int | None = None) -> None:
+        """Tick or untick a line, by default the one under the cursor."""
+        at = self._at() if line is None else line
+        self.ticked[at] = not self.ticked[at]
         self._fill()
 
     def do_other(self) -> None:
@@ -97,10 +110,16 @@ class HeardScreen(CardScreen[list[str] | None]):
 
     def do_take(self) -> None:
         """Write down what is ticked, what can hurt first."""
-        pairs = [(piece, self._item(at)) for at, piece in enumerate(self.hearing.heard) if self.ticked[at]]
+        heard = list(enumerate(self.hearing.heard))
+        pairs = [(piece, self._item(at)) for at, piece in heard if self.ticked[at]]
+        if not pairs and not self.asked:
+            self.asked = True
+            self.tell("Nothing is ticked. A number ticks its line; Enter once more writes down nothing but the words.")
+            return
+        left = [piece.words for at, piece in heard if not self.ticked[at] and not piece.ticked]
         for piece, item in dangers_first(pairs, self.job.book):
             take(self.job, piece, item)
-        keep_unplaced(self.job, self.hearing.unplaced)
+        keep_unplaced(self.job, [*left, *self.hearing.unplaced])
         self.dismiss([item.title for _, item in pairs])
 
     def do_back(self) -> None:

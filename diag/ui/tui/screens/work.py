@@ -39,6 +39,7 @@ from diag.ui.tui.rows_work import (
     problem_rows,
     proof_rows,
     ranking_rows,
+    say_rows,
     step_rows,
     understood_rows,
 )
@@ -240,8 +241,9 @@ class WorkScreen(CardScreen[None]):
             shown = proposal if fits else None
             heads = next_rows(state.now, book, shown, is_list(state.answered(), state.questions))
             known, at = state.told_hazards, state.said if state.aloud else None
-            rows = said_rows(last_said(self.job.case)) if state.aloud else []
-            rows += step_rows(state.now, book, shown, state.aloud, state.ticked, known=known, at=at)
+            if state.aloud:
+                heads += [*said_rows(last_said(self.job.case)), *say_rows(find_step(book, state.now.step), state.said)]
+            rows = step_rows(state.now, book, shown, state.aloud, state.ticked, known=known, at=at)
             rows += ahead_rows(state.following, book, known | self._hazards(state.now.step))
         heads = [
             *problem_rows(self.job.standing, state.surprise, self.job.remarks),
