@@ -71,9 +71,7 @@ def step_rows(
         return _reason_rows(proposal, book)
     rows: list[Row] = []
     one_line_only = at is not None and aloud and bool(step.aloud) and not isinstance(step, Remedy)
-    if (
-        not _is_loose(task, proposal) and not one_line_only
-    ):  # the steps of such a check only list what its questions ask
+    if not _is_loose(task, proposal) and not one_line_only:
         rows += how_rows(step, aloud, ticked)
     rows += care_row(step, book, known)
     if isinstance(step, Check):
