@@ -249,25 +249,29 @@ def in_one_go(standing: Standing, found: Sequence[Task]) -> tuple[tuple[Task, ..
 
     After a repair these are the places of the look that proves it.
     """
+    book = standing.book
     if found and found[0].kind == "remedy":
-        return (found[0],), _look_after(standing, found[0].step)
+        step = find_step(book, found[0].step)
+        here = after(standing.situation, step, book, "") if step is not None else standing.situation
+        return (found[0],), _look_at(standing, here, look_check(book, after_repair=True))
     deeds = []
     for task in found:
-        if task.kind != "do" or task.step in standing.book.checks:
+        if task.kind != "do" or task.step in book.checks:
             break
         deeds.append(task)
     rest = found[len(deeds) :]
-    return tuple(deeds), tuple(t for t in rest if t.kind in ("sign", "reading") and t.step == rest[0].step)
+    asked = tuple(t for t in rest if t.kind in ("sign", "reading") and t.step == rest[0].step)
+    check = book.checks.get(rest[0].step) if rest else None
+    if deeds and (check is None or not check.look_over):
+        done = [step for task in deeds if (step := find_step(book, task.step)) is not None]
+        asked = _look_at(standing, _once_done(standing.situation, done, book), look_check(book)) or asked
+    return tuple(deeds), asked
 
 
-def _look_after(standing: Standing, remedy: str) -> tuple[Task, ...]:
-    book = standing.book
-    look, step = look_check(book, after_repair=True), find_step(book, remedy)
-    if look is None or step is None:
-        return ()
-    here = after(standing.situation, step, book, "")
-    looked_at = here.wet is Wet.UNKNOWN or (here.wet is Wet.REPAIRED and here.person in TRAINED)
-    return _fresh(standing, look, (), here) if looked_at else ()
+def _look_at(standing: Standing, here: Situation, look: Check | None) -> tuple[Task, ...]:
+    """The places that are looked at before anything else, once the car is as ``here``; none where that is settled."""
+    due = (here.wet is Wet.UNKNOWN and not here.looked) or (here.wet is Wet.REPAIRED and here.person in TRAINED)
+    return _fresh(standing, look, (), here) if look is not None and due else ()
 
 
 def places_only(found: Sequence[Task], book: RuleBook) -> bool:

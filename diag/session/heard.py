@@ -64,9 +64,9 @@ def unplaced_in(case: Case) -> tuple[str, ...]:
 
 
 def last_said(case: Case) -> str:
-    """The person's own words of the newest answer, reading or note that has more than one of them."""
+    """The person's own words of the newest answer, reading or note that has more than two of them."""
     for entry in reversed(case.effective()):
-        if isinstance(entry, SignAnswer | ReadingTaken | Note) and len(entry.text.split()) > 1:
+        if isinstance(entry, SignAnswer | ReadingTaken | Note) and len(entry.text.split()) > 2:
             return one_line(entry.text.removeprefix(UNPLACED), 200)
     return ""
 

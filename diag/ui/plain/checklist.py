@@ -209,5 +209,7 @@ def example(tasks: Sequence[Task], book: RuleBook) -> str:
     """An answer to some questions as it might be typed."""
     if places_only(tasks, book) or (len(tasks) == 1 and tasks[0].kind == "sign" and book.signs[tasks[0].sign].wet):
         return "all dry" if len(tasks) > 1 else "no"
+    if any(task.kind == "reading" and task.reading != "rail pressure" for task in tasks):
+        return "the value" if len(tasks) == 1 else "the answers in order"
     shown = ["43.5" if task.kind == "reading" else "1" if book.signs[task.sign].choices else "no" for task in tasks[:3]]
     return ", ".join(shown)

@@ -74,6 +74,11 @@ def _then(room: Conversation, task: Task) -> list[str]:
     return [*lines, *room.steps_of(step)]
 
 
+def same_questions(found: Sequence[Task], shown: Sequence[Task]) -> bool:
+    """Whether the questions that come now are those that were shown, be it under another check's name."""
+    return {(t.sign, t.reading, t.at) for t in found} == {(t.sign, t.reading, t.at) for t in shown}
+
+
 def is_announced(room: Conversation, asked: Sequence[Task], line: str) -> bool:
     """Whether a line without "done" can only be the values that were announced."""
     if not _VALUE.match(line.strip()) or any(task.kind != "reading" for task in asked):

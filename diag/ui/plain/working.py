@@ -63,7 +63,7 @@ def _done_and_found(room: Conversation, task: Task, line: str) -> bool:
         room.job.done(one.step)
     if any(is_danger(rule) and rule.id not in room.accepted for rule in room.now.stops):
         room.talk.say("Written down as done. What was found is asked once the stop rule was heard.")
-    elif room.task.step != asked[0].step:
+    elif not doing.same_questions(checklist.open_questions(room, room.task), asked):
         room.talk.say("Written down as done. Something else comes before what was announced.")
     elif not try_answer(room, room.task, found):
         room.talk.say(f"Written down as done; {one_line(found, 80)!r} is no answer to what follows.")
