@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diag.casework.entries import Believed, ReadingTaken, StepDone
+from diag.casework.entries import Believed, ReadingTaken, SignAnswer, StepDone
 from diag.casework.replay import Standing
 from diag.inference import explain
 from diag.inference.expected_reading import Spread
@@ -15,9 +15,14 @@ LEAST = 0.05  # chance of a cause from which its band is worth a word: judgement
 
 
 def last_reading(now: Standing) -> int:
-    """The entry of the newest reading when it is what was told last, else 0."""
+    """The entry of the newest reading when it, or the check it belongs to, is what was told last; else 0."""
     told = [e for e in now.case.effective() if not isinstance(e, StepDone | Believed)]
-    return told[-1].number if told and isinstance(told[-1], ReadingTaken) else 0
+    for entry in reversed(told):
+        if isinstance(entry, ReadingTaken):
+            return entry.number
+        if not isinstance(entry, SignAnswer) or not entry.check or entry.check != getattr(told[-1], "check", ""):
+            break
+    return 0
 
 
 def band_words(now: Standing, entry: int, most: int = 2) -> str:

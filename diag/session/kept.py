@@ -163,6 +163,11 @@ class KeptJob:
         self._chosen = step
 
     @property
+    def chosen(self) -> str:
+        """The step the person chose instead of the proposed one; empty when there is none."""
+        return self._chosen
+
+    @property
     def remarks(self) -> tuple[str, ...]:
         """What the case's file had to say when it was opened: damage, odd places, names unknown to this book."""
         result = self._held.result if self._held is not None else None

@@ -219,7 +219,7 @@ class Conversation:
         if task.step != self._step_shown:
             self._step_shown = task.step
             self.reading_on = 0
-            say.lines(words.head_lines(now, task, step))
+            say.lines(words.head_lines(now, task, step, self.job.chosen))
             say.lines(words.tool_line(step, self.book))
             say.lines(words.caution_lines(step, self.book, self.heard))
             self.heard.update(step.hazards)

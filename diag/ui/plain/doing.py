@@ -13,6 +13,7 @@ from diag.safety.steps import find_step, questions_only
 from diag.session.answers import said
 from diag.session.heard import last_said
 from diag.session.series import read_series
+from diag.support.errors import UserError
 from diag.support.text import one_line
 from diag.ui.plain import checklist, words
 
@@ -80,12 +81,17 @@ def same_questions(found: Sequence[Task], shown: Sequence[Task]) -> bool:
 
 
 def is_announced(room: Conversation, asked: Sequence[Task], line: str) -> bool:
-    """Whether a line without "done" can only be the values that were announced."""
-    if not _VALUE.match(line.strip()) or any(task.kind != "reading" for task in asked):
+    """Whether a line without "done" can only be the value that was announced, or several of them.
+
+    Raises:
+        UserError: it is a value, and one that cannot be.
+    """
+    if not _VALUE.match(line.strip()) or asked[0].kind != "reading":
         return False
     unit = room.job.case.unit_pressure
-    if len(asked) > 1:
-        return read_series(line, asked, room.book, unit) is not None
-    kind = room.book.readings[asked[0].reading]
-    read_typed(said(line).text, kind, unit)
+    if read_series(line, asked, room.book, unit) is None:
+        kind = room.book.readings[asked[0].reading]
+        amount = read_typed(said(line).text, kind, unit)
+        if not kind.can_be(amount.low, amount.high, amount.bound):
+            raise UserError(f"{amount.understood} is outside what this can be.", "Look again at unit and scale.")
     return True

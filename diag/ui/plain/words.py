@@ -73,12 +73,13 @@ def caution_lines(step: Step, book: RuleBook, known: Collection[str]) -> list[st
     return lines
 
 
-def head_lines(now: Standing, task: Task, step: Step) -> list[str]:
-    """What comes next and the first reason for it."""
+def head_lines(now: Standing, task: Task, step: Step, chosen: str = "") -> list[str]:
+    """What comes next and the first reason for it; ``chosen``: what the person wants to do in place of the proposed."""
     kinds = {"remedy": "Remedy", "do": "Do this", "sign": "Next check", "reading": "Next check"}
     head = kinds.get(task.kind, "Next")
-    aim = now.proposal.toward or now.proposal.step
-    first = task.kind == "do" and task.step in now.proposal.setups and task.step != now.proposal.step
+    aim = chosen or now.proposal.toward or now.proposal.step
+    first = task.kind == "do" and task.step in (*now.proposal.setups, *([task.step] if chosen else ()))
+    first = first and task.step != (chosen or now.proposal.step)
     if now.proposal.kind == "prove" and task.step == now.proposal.step:
         head = "Proof of the repair"
     elif first:

@@ -43,6 +43,7 @@ def keys(*pressed: str) -> Callable[[Pilot[int]], Awaitable[None]]:
 SCREENS = {
     "start": ((), ""),
     "step": (("escape", "down", "enter", "escape"), "Wren: pressure stays high"),
+    "look": (("escape", "down", "enter", "escape", "n"), "Wren: pressure stays high"),
     "stop": (("escape", "y"), "Bramble: cap weeps"),
     "causes": (("down", "enter", "escape", "n", "w"), "Otter: no drop at idle"),
     "help": (("question_mark",), ""),

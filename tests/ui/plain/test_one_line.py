@@ -1,0 +1,100 @@
+"""Deeds with what they showed, ticks with who is there, a whole check, and the end of a job: each in one line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from diag.casework import entries as e
+from diag.casework.store import CaseStore
+from diag.safety.situation import Wet
+from tests.ui.plain.person import Person, dry
+
+RELEASED_AND_DRY = ["do base-pressure", "done all; all dry"]
+
+
+def done(person: Person) -> list[str]:
+    """The steps carried out, in order."""
+    return [x.step for x in person.room.job.case.effective() if isinstance(x, e.StepDone)]
+
+
+def read(person: Person) -> list[tuple[str, str]]:
+    """The values read, with their points."""
+    return [(x.point, x.text) for x in person.room.job.case.effective() if isinstance(x, e.ReadingTaken)]
+
+
+def test_deeds_and_the_look_after_them_are_told_in_one_line() -> None:
+    """Pressure let off, gauge fitted, and the four places of the opened joint, all of them named before."""
+    person = Person(["tell pressure won't come down", "", dry, *RELEASED_AND_DRY]).run()
+    assert {"pressure-released", "gauge-fitted"} <= set(done(person))
+    assert person.room.now.situation.wet is Wet.DRY
+    shown = person.after(2)
+    assert "Then: Fit the pressure gauge at the rail." in shown
+    assert "Places: 1 fuel joint; 2 fuel rail or injectors; 3 drip or puddle under the car; 4 smell of fuel." in shown
+    assert "done all; all dry" in shown
+
+
+def test_a_setup_and_its_reading_are_told_in_one_line() -> None:
+    """The value alone says that the pump was run for it; a value that cannot be enters neither."""
+    start = ["tell pressure won't come down", "", dry, *RELEASED_AND_DRY, "do base-pressure"]
+    person = Person([*start, "900 psi", "58.4 psi"]).run()
+    assert read(person) == [("pump-on-engine-off", "58.4 psi")]
+    assert done(person).index("pump-held-on") < len(done(person))
+    refused = Person([*start, "900 psi"]).run()
+    assert read(refused) == []
+    assert "pump-held-on" not in done(refused)
+
+
+def test_what_was_not_announced_is_not_taken() -> None:
+    """A wet place in the same line is a stop; a line that is no answer leaves the question open."""
+    start = ["tell pressure won't come down", "", dry, "do base-pressure"]
+    wet = Person([*start, "done all; 1 wet, rest dry"]).run()
+    assert wet.room.now.situation.wet is Wet.WET
+    assert "STOP" in wet.said
+    odd = Person([*start, "done all; fine"]).run()
+    assert "is no answer to what follows" in odd.said
+    assert odd.room.now.situation.wet is Wet.UNKNOWN
+
+
+def test_a_caller_is_told_one_deed_at_a_time() -> None:
+    """What is read aloud line by line is not chained, and nothing is taken ahead of it."""
+    person = Person(["person mechanic", "tell pressure won't come down", "", dry, *RELEASED_AND_DRY], phone=True).run()
+    assert "Then: Fit" not in person.said
+    assert "gauge-fitted" not in done(person)
+
+
+@pytest.mark.parametrize(
+    ("line", "person_told", "papers"),
+    [
+        ("; mechanic, no gauge; petrol, target 3 bar", "mechanic", {"target-pressure": "3 bar", "fuel": "petrol"}),
+        ("1; untrained, no tools", "untrained", {}),
+        ("hobbyist; return 8 mm", "hobbyist", {"return-bore": "8 mm"}),
+    ],
+)
+def test_who_is_there_and_the_papers_may_follow_the_ticks(
+    line: str, person_told: str, papers: dict[str, str], tmp_path: Path
+) -> None:
+    """What was told there is not asked for; the ticks are taken as they stand, or as chosen before the semicolon."""
+    person = Person(["Wren won't start", line], CaseStore(tmp_path)).run()
+    case = person.room.job.case
+    (told,) = [x for x in case.effective() if isinstance(x, e.PersonTold)]
+    assert told.person == person_told
+    assert {x.field: x.text for x in case.effective() if isinstance(x, e.CarFact)} == papers
+    assert [x.sign for x in case.effective() if isinstance(x, e.SignAnswer)] == ["no-start"]
+    assert "Who is at the car" not in person.said
+
+
+def test_ticks_and_corrections_go_in_one_line(tmp_path: Path) -> None:
+    """One added, one corrected, one left out."""
+    person = Person(
+        ["Wren won't start, the pump is silent, black smoke", "-3, 2 = its usual hum; mechanic"], CaseStore(tmp_path)
+    ).run()
+    answers = {x.sign: x.answer for x in person.room.job.case.effective() if isinstance(x, e.SignAnswer)}
+    assert answers == {"no-start": "present", "pump-sound": "normal"}
+
+
+def test_a_proven_cure_is_closed_by_one_line() -> None:
+    """What every check after the repair proved is read out before it is taken; nothing proven, nothing taken."""
+    person = Person(["tell the reference hose came off", "", "finish yes", "", "quit"]).run()
+    assert not any(isinstance(x, e.Outcome) for x in person.room.job.case.entries)
