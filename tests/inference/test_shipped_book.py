@@ -9,7 +9,7 @@ import pytest
 
 from diag.evaluation.bench import made_up_answers
 from diag.fuelsystem.car import car_from_texts
-from diag.inference import posterior as module
+from diag.inference import set_likelihood as module
 from diag.inference.evidence import Evidence
 from diag.inference.model import Model, compile_model
 from diag.inference.posterior import belief
