@@ -12,8 +12,9 @@ import numpy as np
 
 from diag.inference.fault_sets import Floats
 from diag.inference.noisy_or import WordTables, compile_words, stranger_chances, told_first
+from diag.inference.of_book import BookNumbers, numbers_of
 from diag.inference.prior import Sizing
-from diag.inference.readings.plant import Plant
+from diag.inference.readings.plant import FuelSystemPlant, Plant
 from diag.inference.readings.predictor import FELT_DRAWS, Physics, default_plant
 from diag.rulebook.carfacts import contexts_of
 from diag.rulebook.model import RuleBook
@@ -37,7 +38,6 @@ class Model:
     car_contexts: Mapping[str, bool] = field(default_factory=dict)
     # Predictions that go with the last few beliefs, see diag.inference.predictive; an outlook holds its belief.
     outlooks: deque[Outlook] = field(default_factory=lambda: deque(maxlen=4), repr=False, compare=False)
-    _told_first: dict[str, tuple[Floats, float]] = field(default_factory=dict, repr=False, compare=False)
 
     @cached_property
     def physics(self) -> Physics | None:
@@ -49,7 +49,11 @@ class Model:
     @cached_property
     def sizing(self) -> Sizing:
         """How often draws meet the sizing conditions, for this car and for an unknown one."""
-        return self.physics.sizing_shares() if self.physics is not None else Sizing()
+        if self.physics is None or not self.physics.sizing:
+            return Sizing()
+        numbers = self._numbers
+        usual = numbers.unknown(self.draws, lambda: numbers.anybody(lambda: self._anybody()).own_shares())
+        return self.physics.sizing_shares(usual)
 
     @cached_property
     def shares(self) -> Floats:
@@ -62,21 +66,41 @@ class Model:
         """The chance of every node when the cause is not in the book: (n,)."""
         return stranger_chances(self.words, self.shares)
 
+    @property
+    def _numbers(self) -> BookNumbers:
+        """What is known of the book alone; with a plant of its own a model keeps that for itself."""
+        shared = self.plant is None or isinstance(self.plant, FuelSystemPlant)
+        return numbers_of(self.book) if shared else self._own
+
+    @cached_property
+    def _own(self) -> BookNumbers:
+        return BookNumbers()
+
     def told_first(self, sign: str) -> tuple[Floats, float]:
-        """What the number of its other symptoms takes from each cause when a job begins with this complaint."""
-        if sign not in self._told_first:
-            symptoms = [s.id for s in self.book.signs.values() if s.symptom]
-            self._told_first[sign] = told_first(self.words, symptoms, self.shares, sign, self._felt(sign))
-        return self._told_first[sign]
+        """What the number of its other symptoms takes from each cause when a job begins with this complaint.
+
+        Counted on an unknown car: what else there was to complain of differs little from car to car.
+        """
+        return self._numbers.first(sign, lambda: self._told_first(sign))
+
+    def _told_first(self, sign: str) -> tuple[Floats, float]:
+        symptoms = [s.id for s in self.book.signs.values() if s.symptom]
+        return told_first(self.words, symptoms, self.shares, sign, self._felt(sign))
 
     def _felt(self, first: str) -> Floats | None:
         """What else is felt of every cause alone and of the sound car, as far as the physics decides: (k, C + 1, n)."""
         others = [s for s in self.book.signs.values() if s.symptom and s.conditions and s.id != first]
-        if not others or self.physics is None:
+        if not others or self.plant is None:
             return None
-        place = self.physics.place_of
+        anybody = self._numbers.anybody(lambda: self._anybody())
+        place = anybody.place_of
         rows = [*(place.get(at, 0) for at in range(len(self.causes))), 0]
-        return np.stack([self.physics.told_lone(sign, min(FELT_DRAWS, self.draws))[rows] for sign in others])
+        return np.stack([anybody.told_lone(sign, min(FELT_DRAWS, anybody.draws))[rows] for sign in others])
+
+    def _anybody(self) -> Physics:
+        assert self.plant is not None
+        draws = max(self.draws // 2, 1)
+        return Physics(self.book, self.plant.unknown_car(), self.causes, draws, self.plant)
 
     def contexts(self, told: Mapping[str, bool]) -> Mapping[str, bool]:
         """What follows from the car, then what was told."""

@@ -11,7 +11,7 @@ import contextlib
 import hashlib
 import json
 import os
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from pathlib import Path
 from typing import Any
@@ -42,8 +42,8 @@ def load_quickly(folder: Path, cache: Path | None) -> RuleBook:
     """
     if cache is None:
         return _load(folder)
-    where = cache / "diag" / f"rules-{_digest(os.path.realpath(folder))[:24]}.json"
-    key = _key(folder)
+    where = cache / "diag" / f"rules-{digest_of(os.path.realpath(folder))[:24]}.json"
+    key = key_of(folder)
     kept = _kept(where, key) if key else None
     if kept is not None:
         return kept
@@ -52,7 +52,7 @@ def load_quickly(folder: Path, cache: Path | None) -> RuleBook:
         with contextlib.suppress(OSError, UserError):
             where.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
             text = json.dumps(to_plain(book), allow_nan=False, separators=(",", ":"))
-            write_atomic(where, f"{key}\n{_digest(text)}\n{text}\n")
+            write_atomic(where, f"{key}\n{digest_of(text)}\n{text}\n")
     return book
 
 
@@ -62,11 +62,15 @@ def _load(folder: Path) -> RuleBook:
     return load_book(folder)
 
 
-def _digest(text: str) -> str:
+def digest_of(text: str) -> str:
+    """SHA-256 of a text, in hexadecimal."""
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
 
 
-def _key(folder: Path) -> str:
+READERS = ("rulebook", "fuelsystem", "quantities", "support")  # all that loading a book depends on
+
+
+def key_of(folder: Path, packages: Sequence[str] = READERS) -> str:
     """Names, sizes and contents of the rules, and which program reads them; empty when they cannot be looked at."""
     digest = hashlib.sha256()
     try:
@@ -74,7 +78,7 @@ def _key(folder: Path) -> str:
             digest.update(
                 f"{path.as_posix()}\n".encode("utf-8", "replace") + hashlib.sha256(path.read_bytes()).digest()
             )
-        for package in ("rulebook", "fuelsystem", "quantities", "support"):  # all that loading a book depends on
+        for package in packages:
             for path in sorted((Path(__file__).parent.parent / package).rglob("*.py")):
                 state = path.stat()
                 digest.update(f"{path} {state.st_size} {state.st_mtime_ns}\n".encode("utf-8", "replace"))
@@ -88,7 +92,7 @@ def _kept(where: Path, key: str) -> RuleBook | None:
     try:
         head, digest, text = read_text(where, MOST).split("\n", 2)
         text = text.removesuffix("\n")
-        if head != key or digest != _digest(text):
+        if head != key or digest != digest_of(text):
             return None
         book = from_plain(json.loads(text))
     except (StorageError, UserError, ValueError, TypeError, KeyError, RecursionError):

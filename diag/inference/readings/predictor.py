@@ -81,14 +81,15 @@ class Physics:
         """Base draws of this car."""
         return Pool(self.plant, self.car, self.count, self.sizing, self.points)
 
-    def sizing_shares(self) -> Sizing:
-        """How often draws meet each sizing condition, for this car and for an unknown one, and two of them together."""
-        if not self.sizing:
-            return Sizing()
-        anywhere = Pool(self.plant, self.plant.unknown_car(), self.count // 2, self.sizing, self.points)
+    def own_shares(self) -> dict[int, float]:
+        """How often draws of this car meet each sizing condition, by cause index."""
+        return {at: self.pool.share(at) for at in sorted(self.sizing)}
+
+    def sizing_shares(self, usual: Mapping[int, float]) -> Sizing:
+        """How often draws meet each sizing condition, for this car and, as ``usual``, for an unknown one."""
         indices = sorted(self.sizing)
         return Sizing(
-            {at: (self.pool.share(at), anywhere.share(at)) for at in indices},
+            {at: (self.pool.share(at), usual[at]) for at in indices},
             {(i, j): self.pool.together(i, j) for i in indices for j in indices if i < j},
         )
 

@@ -17,6 +17,7 @@ from diag.rulebook.where import cases_folder, rules_folder
 from diag.support.disk.files import read_text
 from diag.support.errors import StorageError, UnknownNameError, UserError
 from diag.support.text import decode_utf8, one_line
+from diag.ui.cli.kept_numbers import keep_numbers, take_numbers
 
 if TYPE_CHECKING:
     from diag.casework.keeping import JobStore
@@ -32,13 +33,30 @@ def cache_folder() -> Path | None:
     return Path(told) if told and os.path.isabs(told) else Path.home() / ".cache"
 
 
+def opened_book(folder: Path) -> RuleBook:
+    """The book of a folder, with what earlier runs worked out of it.
+
+    Raises:
+        RuleBookError, StorageError: as ``load_book``.
+    """
+    book = load_quickly(folder, cache_folder())
+    take_numbers(book, folder, cache_folder())
+    return book
+
+
+def leave_numbers(options: argparse.Namespace, book: RuleBook) -> None:
+    """Keep what this run worked out of the plain book for the next one; of frequencies on top nothing is kept."""
+    if options.learnt is None and not _on_server(options):
+        keep_numbers(book, options.rules or rules_folder(), cache_folder())
+
+
 def book_of(options: argparse.Namespace) -> RuleBook:
     """The rule book in use, with learnt frequencies on top where the options name some.
 
     Raises:
         RuleBookError, StorageError, SourceError: it cannot be used.
     """
-    book = load_quickly(options.rules or rules_folder(), cache_folder())
+    book = opened_book(options.rules or rules_folder())
     learnt: Path | None = options.learnt
     if learnt is None:
         return team_book(book, store_of(options, must_exist=False)) if _on_server(options) else book

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from diag.support.errors import ExitCode
 from diag.ui.cli.arguments import Arguments
-from diag.ui.cli.inputs import book_of, case_of
+from diag.ui.cli.inputs import book_of, case_of, leave_numbers
 from diag.ui.cli.output import deliver, json_text
 
 CODES = """exit codes:
@@ -48,6 +48,7 @@ def run(arguments: list[str]) -> int:
         from diag.presentation.report.weighing_text import weighing_text
 
         deliver(weighing_text(told), options.output)
+    leave_numbers(options, book)
     if told["unsafe"]:
         return ExitCode.UNSAFE
     return ExitCode.DONE if told["settled"] else ExitCode.UNDECIDED

@@ -93,21 +93,25 @@ def _who(told: argparse.Namespace) -> str:
 
 
 def _plain(told: argparse.Namespace) -> int:
-    from diag.rulebook.cached import load_quickly
     from diag.rulebook.where import rules_folder
     from diag.session.listening import make_listener_ready
-    from diag.ui.cli.inputs import cache_folder, store_at, team_book
+    from diag.ui.cli.inputs import cache_folder, opened_book, store_at, team_book
+    from diag.ui.cli.kept_numbers import keep_numbers
     from diag.ui.plain.conversation import Conversation
     from diag.ui.plain.talk import Talk
 
     cases, case = _case(told)
-    book = load_quickly(Path(told.rules).expanduser() if told.rules else rules_folder(), cache_folder())
+    folder = Path(told.rules).expanduser() if told.rules else rules_folder()
+    plain_book = opened_book(folder)
     store = store_at(cases, _who(told))
-    book = team_book(book, store)
+    book = team_book(plain_book, store)
     make_listener_ready(book)  # while the first line is being typed
     case_id = _next(store) if told.next else store.find(case) if case else ""
     room = Conversation(store, book, Talk.standard(), who=_who(told), phone=told.phone)
-    return room.run(case_id, told.new or "")
+    try:
+        return room.run(case_id, told.new or "")
+    finally:
+        keep_numbers(plain_book, folder, cache_folder())
 
 
 def _next(store: JobStore) -> str:
