@@ -42,6 +42,12 @@ def minutes(value: float) -> str:
 
 # ------------------------------------------------------------------ while working
 
+FIRST = (
+    "Choose a check, and let it be the look-over: every other check brings pressure, a spark or an open joint, so a "
+    "master looks for wet fuel before anything runs. After it comes the cheapest check that parts the causes of this "
+    "complaint; hint says which one the program would take now, and why."
+)
+
 
 def story(session: Session) -> list[Piece]:
     """The car, its owner's complaint and its papers."""
@@ -61,7 +67,7 @@ def story(session: Session) -> list[Piece]:
     if dealt.level.missing:
         words = "; ".join(book.tools[t] for t in sorted(dealt.level.missing) if t in book.tools)
         pieces.append(Piece("LACKS", f"Not at hand: {words}."))
-    return pieces
+    return [*pieces, Piece("FIRST", FIRST)]
 
 
 def facts_line(session: Session) -> str:
