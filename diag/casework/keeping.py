@@ -102,6 +102,9 @@ class JobStore(Protocol):
     def words(self) -> str:
         """Where the jobs are, for messages; never with a secret."""
 
+    def news(self) -> tuple[str, ...]:
+        """What became of answers that an earlier program could not send, each thing once."""
+
     def ids(self) -> list[str]:
         """All jobs, by name."""
 

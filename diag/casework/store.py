@@ -99,6 +99,10 @@ class CaseStore:
         """The folder, fit to be shown."""
         return one_line(str(self.folder), 1000)
 
+    def news(self) -> tuple[str, ...]:
+        """Nothing ever waits to be sent into a folder."""
+        return ()
+
     def holds(self, case_id: str) -> bool:
         """Whether something of this case's name is in the folder."""
         return os.path.lexists(self.folder / f"{check_case_id(case_id)}{SUFFIX}")

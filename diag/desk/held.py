@@ -100,13 +100,14 @@ class ServerHold:
                 self.try_again()
                 return
             if self._copy is not None:
-                self._into_copy(case, "This case is no longer held by this program.")
+                self._into_copy(case, _lost_words(self._lost))
             batch = self._batch(case)
             self._closed = False
             try:
                 self._sender.take(batch)
             except LostError as lost:
-                self._into_copy(case, _lost_words(lost.by_whom))
+                self._lost = lost.by_whom or "somebody"
+                self._into_copy(case, _lost_words(self._lost))
             if batch.aside:
                 self._found = ""
             self.case = self.on_disk = case
@@ -154,8 +155,9 @@ class ServerHold:
             try:
                 done = self._sender.try_again()
             except LostError as lost:
+                self._lost = lost.by_whom or "somebody"
                 try:
-                    self._into_copy(self.case, _lost_words(lost.by_whom))
+                    self._into_copy(self.case, _lost_words(self._lost))
                 except HeldElsewhereError as error:
                     self._told.append(f"{error.what} {error.hint}")
                 return True

@@ -175,7 +175,7 @@ class ServerStore:
         sender = self.sender(check_case_id(case.id), token)
         items = items_of(case.entries)
         sender.take(Batch(case.id, 0, head_of(case), items, digest_of(case), creates=True))
-        held = ServerHold(self, sender, case, told=self._drained())
+        held = ServerHold(self, sender, case, told=self.news())
         self.pulse.watch(held)
         return held
 
@@ -219,7 +219,7 @@ class ServerStore:
     def _opened(self, case_id: str, sender: Sender, taken: Taken, accept: bool) -> ServerHold:
         kept = self._kept(case_id)
         result = self.read(case_id)
-        told = self._drained() + (
+        told = self.news() + (
             f"Taken over from {taken.by_whom}, who had it since {_clock_words(taken)} and is told.",
         ) * (taken.lives and bool(taken.by_whom))
         if result.case is not None:
@@ -237,7 +237,8 @@ class ServerStore:
         unsent = unsent or Unsent(case_id, token, self.who)
         return Sender(self.link, self.outbox, Hold(token, unsent.who, host_name(), self.lease), unsent)
 
-    def _drained(self) -> tuple[str, ...]:
+    def news(self) -> tuple[str, ...]:
+        """What became of answers that an earlier program could not send, each thing once."""
         told, self.told = tuple(self.told), []
         return told
 

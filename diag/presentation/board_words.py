@@ -28,7 +28,8 @@ def age_words(seconds: float | None) -> str:
 def who_words(call: Call) -> str:
     """Who has it, or whom it waits for."""
     if call.who:
-        return f"{one_line(call.who, 30)} has it"
+        on = f", then {one_line(call.passed_to, 30)}" if call.passed_to else ""
+        return f"{one_line(call.who, 30)} has it{on}"
     if call.passed_to:
         return f"for {one_line(call.passed_to, 30)}, from {one_line(call.passed_by, 30)}"
     return "nobody has it"

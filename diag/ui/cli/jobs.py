@@ -6,7 +6,7 @@ from diag.support.errors import ExitCode, UserError
 from diag.support.text import one_line
 from diag.ui.cli.arguments import Arguments
 from diag.ui.cli.inputs import store_of
-from diag.ui.cli.output import json_text, say, table
+from diag.ui.cli.output import json_text, remark, say, table
 
 SCHEMA_VERSION = 1
 STATUS = {"open": "open", "waiting": "waiting for part", "closed": "closed"}
@@ -45,6 +45,8 @@ def run(arguments: list[str]) -> int:
     )
     found = store.search(query)
     counts = store.counts()
+    for line in store.news():
+        remark(line)
     if options.json:
         jobs = [
             {"id": f.id, "title": one_line(f.title), "status": f.status, "opened": f.opened, "changed": f.changed,

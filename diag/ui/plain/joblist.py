@@ -90,7 +90,9 @@ def _asked(room: Conversation, question: str) -> bool:
 def _found(room: Conversation, query: Query) -> list[Found]:
     if room.store is None:
         return []
-    return room.store.search(query)
+    found = room.store.search(query)
+    room.talk.lines(room.store.news())
+    return found
 
 
 def _list(room: Conversation, found: list[Found]) -> None:
