@@ -25,6 +25,7 @@ from diag.safety.beforehand import measures_any
 from diag.safety.interlock import rules_in_force
 from diag.safety.limits import HARD, limit
 from diag.safety.setups import plan
+from diag.safety.steps import find_step
 from diag.support.errors import UserError
 
 WHEN = {"at": "2026-05-02T09:00:00Z", "who": "Mira"}
@@ -131,16 +132,33 @@ def test_an_unfit_hose_leads_to_its_renewal_and_not_to_the_next_garage() -> None
     case = sign(begun(), "fuel-hose-cracked", "yes", "hose-look")
     lifting = [step for step in shipped().stops["fuel-hose-unfit"].lifted_by if step in shipped().remedies]
     assert lifting
-    for _ in range(8):
+    for _ in range(2):
         here = now(case)
         if here.proposal.kind != "check":
             break
-        assert not {"runs pump", "key on"} & set(shipped().checks[here.proposal.step].does)
+        for name in (*here.proposal.setups, here.proposal.step):
+            step = find_step(shipped(), name)
+            assert step is not None
+            assert not {"runs pump", "key on"} & set(step.does)
+        for name in here.proposal.setups:
+            case = record.step_done(case, shipped(), name, **WHEN)
         if shipped().checks[here.proposal.step].look_over:
             case = looked(case)
-            continue
-        case = record.step_refused(case, shipped(), here.proposal.step, "cannot", **WHEN)
-    assert here.proposal.kind in ("check", "remedy"), here.proposal
+        else:  # nothing more can be told of it here, nor of what it leads to
+            for name in {here.proposal.step, here.proposal.toward} - {""}:
+                case = record.step_refused(case, shipped(), name, "cannot", **WHEN)
+    for check in shipped().checks.values():
+        if not check.look_over:
+            case = record.step_refused(case, shipped(), check.id, "cannot", **WHEN)
+    here = now(case)
+    for _ in range(3):  # what is opened on the way is looked over again
+        if here.proposal.step == "look-over":
+            for name in here.proposal.setups:
+                case = record.step_done(case, shipped(), name, **WHEN)
+            case = looked(case)
+            here = now(case)
+    assert here.proposal.kind == "remedy", here.proposal
+    assert here.proposal.step in lifting
     ways = [plan(here.situation, shipped().remedies[step], shipped()) for step in lifting]
     assert any(way.verdict.allowed for way in ways)
     assert not here.verdict("base-pressure").allowed

@@ -7,7 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.ui.test_nothing_lost import note_of, to_the_job
+from tests.ui.tui.control_bytes import control_bytes
 from tests.ui.tui.stage import Stage, stage
+from tests.ui.tui.test_terminal import Terminal, work
 
 pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
 
@@ -57,6 +60,28 @@ async def test_hostile_titles_notes_names_and_values_are_only_text(tmp_path: Pat
         harmless(on)
         await on.press("escape", "q")
         harmless(on)
+
+
+PLANTED = ("\x1b]52;c;eA==\x07", "\x1bP1$r0m\x1b\\", "\x9b5i", "\x1b[6n", "\x1b[5i", "\x0e\x08\x7f", "\u202egnol")
+
+
+def test_no_control_byte_of_a_name_or_text_reaches_a_real_terminal(tmp_path: Path) -> None:
+    """Title, file name and note bring sequences that no screen writes by itself; all bytes of the session are read."""
+    for at, planted in enumerate(PLANTED):
+        (tmp_path / f"wren-{at}{planted.replace('/', '')}.yaml").write_text("case: [\n", encoding="utf-8")
+    (tmp_path / "2026-11-25-otter-aaaa.yaml").write_text("case: [\x1b]52;c;eA==\x07\n", encoding="utf-8")
+    terminal = Terminal(work(tmp_path, "--new", f"Wren {''.join(PLANTED)}"))
+    try:
+        to_the_job(terminal)
+        note_of(terminal, f"\x1b[200~seen {''.join(PLANTED)}\x1b[201~", 1)
+        terminal.send("j")
+        terminal.until(lambda s: "DAMAGED" in s, "the list of jobs")
+        terminal.send("q")
+        terminal._read(0.3)
+    finally:
+        terminal.close()
+    assert control_bytes(terminal.seen) == []
+    assert all(control_bytes(planted) for planted in PLANTED), "the parser would not see what was planted"
 
 
 async def test_a_paste_with_escapes_is_cleaned_before_it_is_shown(tmp_path: Path) -> None:
