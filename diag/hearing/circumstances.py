@@ -31,7 +31,7 @@ _TOOL_NAMES: dict[str, str] = {
     "hose-clamp": r"(?:hose )?clamps?|pinch(?:ing)? clamps?",
     "container": r"(?:petrol |fuel )?can|container",
     "hand-tools": r"spanners?|hand ?tools|wrenches|screwdrivers?",
-    "torch": r"torch|flash ?light",
+    "torch": r"torch|flash ?light|lamp",
     "clear-hose": r"clear hose",
     "stopwatch": r"watch|stop ?watch",
     "scan-display": r"scan(?: ?tool| ?display)?|laptop|display|code reader",
@@ -41,6 +41,7 @@ _TOOL_NAMES: dict[str, str] = {
     "fused-lead": r"fused lead|jump(?:er)? lead",
     "thermometer": r"thermometer",
 }
+TOOL_WORDS = re.compile(rf"\b(?:{'|'.join(_TOOL_NAMES.values())})s?\b", re.IGNORECASE)
 _ALONE = re.compile(r"\b(?:alone|on my own|by myself|no helper|nobody (?:else|to help))\b", re.IGNORECASE)
 _HELPER = re.compile(
     r"\b(?:with (?:a )?helper|helper (?:here|there)|two of us|second person|someone to help|a helper)\b", re.I

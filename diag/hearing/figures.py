@@ -6,13 +6,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-_SPELLED = {
-    "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
-    "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16,
-    "seventeen": 17, "eighteen": 18, "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50,
-    "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
-}  # fmt: skip
-_TENS = "twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety"
+from diag.hearing.numbers import spelled_out
+
 _UNITS = (
     (r"psi|pounds?(?! an| per)|lbs?\b(?!/)", "psi", "pressure"),
     (r"bars?\b", "bar", "pressure"),
@@ -52,7 +47,8 @@ _FIGURE = re.compile(
 _DENIED_BELOW = re.compile(r"(?:not|n't|never|wont|cannot|cant)\b[^,.;]{0,30}$", re.IGNORECASE)
 _BY = re.compile(r"\b(?:by|another|extra)\s*$", re.IGNORECASE)
 _RISES_TO = re.compile(
-    r"(?:shoots?|goes|jumps?|rises?|climbs?|creeps?|straight|spikes?|came|comes|gets?|went)(?: \w+)? up to\s*$",
+    r"(?:shoots?|shot|goes|jump(?:s|ed)?|rises?|rose|climb(?:s|ed)?|creeps?|crept|straight|spike[sd]?|came|comes|gets?|"
+    r"got|went|flew|leapt|ran|straight|right)(?: \w+){0,2} up to\s*$|\b(?:shot|jumped|flew|leapt|straight) up to\s*$",
     re.IGNORECASE,
 )
 _AFTER = re.compile(rf"\s*(?:{_NOT_MEANT})", re.IGNORECASE)
@@ -67,12 +63,7 @@ _NOTHING = re.compile(
 )
 _TIMES = re.compile(r"(?<=\d) ?[x\u00d7*] ?(?=\d)", re.IGNORECASE)
 _SIGNED = re.compile(r"\b(?:minus|plus)\s+(?:about\s+)?$", re.IGNORECASE)
-_ROUNDED = re.compile(
-    rf"\b(?:(?P<tens>{_TENS})(?:[ -](?P<ones>one|two|three|four|five|six|seven|eight|nine))?|"
-    rf"(?P<single>{'|'.join(w for w in _SPELLED if w not in _TENS.split('|'))}))\b"
-    r"(?=(?P<after>[^.;]{0,40}))",
-    re.IGNORECASE,
-)
+_UNIT = re.compile(rf"(?:{'|'.join(said for said, _, _ in _UNITS)})(?![a-z])", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,29 +82,9 @@ class Figure:
 
 
 def with_digits(text: str) -> str:
-    """Numbers in words made digits where a figure is meant: before a unit, or tens as a gauge is read."""
-
-    def digits(found: re.Match[str]) -> str:
-        after = found["after"].strip()
-        unit = re.match(rf"(?:{'|'.join(said for said, _, kind in _UNITS)})(?![a-z])", after, re.IGNORECASE)
-        if found["tens"]:
-            if not unit and _AFTER.match(" " + after):
-                value = _SPELLED[found["tens"].lower()] + _SPELLED.get((found["ones"] or "").lower(), 0)
-                return str(value) if re.match(r"(?:minutes?|mins?|seconds?|secs?)\b", after) else found[0]
-            return str(_SPELLED[found["tens"].lower()] + _SPELLED.get((found["ones"] or "").lower(), 0))
-        word = found["single"].lower()
-        timed = re.match(r"(?:minutes?|mins?|seconds?|secs?)\b", after, re.IGNORECASE)
-        of_gauge = word == "zero" and re.match(r"(?:on|while|psi|pressure|crank)", after, re.IGNORECASE)
-        return (
-            str(_SPELLED[word])
-            if (unit and word != "one")
-            or timed
-            or of_gauge
-            or (unit and word == "one" and re.match(r"(?:litre|liter|pint|quart|bar)", after, re.IGNORECASE))
-            else found[0]
-        )
-
-    return _NOTHING.sub(lambda f: f[0].rsplit(" ", 1)[0] + " 0 psi", _ROUNDED.sub(digits, _TIMES.sub(" x ", text)))
+    """Numbers in words made digits where a figure is meant, see ``diag.hearing.numbers``; "drops to nothing" too."""
+    told = spelled_out(_TIMES.sub(" x ", text), _UNIT, _AFTER)
+    return _NOTHING.sub(lambda f: f[0].rsplit(" ", 1)[0] + " 0 psi", told)
 
 
 def figures_in(text: str) -> list[Figure]:

@@ -15,6 +15,7 @@ from itertools import pairwise
 
 from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
+from diag.hearing import alarms, deeds
 from diag.hearing.claims import claimed, passed_on, within, without_driver
 from diag.hearing.facts import Fact, facts_in
 from diag.hearing.figures import Figure, figures_in, with_digits
@@ -111,7 +112,9 @@ class Listener:
             read += [figure] if pieces else []
         worded, unplaced = self._worded(sentence, [*read, *(f for f in figures if f not in measured)], facts, setting)
         told = {fact.field for fact in facts}
-        return [*heard, *(piece for piece in worded if self._derived_from(piece.best) not in told)], unplaced
+        heard += [piece for piece in worded if self._derived_from(piece.best) not in told]
+        heard, left = alarms.only_own_words(heard)
+        return [*heard, *alarms.missed(sentence, heard, self.book)], [*unplaced, *left]
 
     def _derived_from(self, item: Item) -> str:
         """The field of the car that a yes/no fact follows from; empty where it stands for itself."""
@@ -168,11 +171,16 @@ class Listener:
         text = self._without_names(_without(sentence, [*read, *level]))
         text = without_both(text, FIGURE) if read else text
 
+        done = [part for piece in fragments(text) for part in (deeds.was_test if read else deeds.deeds)(piece)]
+
         def listen(piece: str) -> tuple[tuple[Match, ...], float]:
             words = words_of(_how_sure(piece)[2], self.lexicon.speller)
             if FIGURE in piece:  # how a figure was taken is no sign of its own
                 words = tuple(word for word in words if word.stem not in STATES)
-            found = self._weighed(matches(self.lexicon, words), setting)
+            found = () if deeds.at_hand(piece) else self._weighed(matches(self.lexicon, words), setting)
+            for deed in (part for part in done if part in piece):
+                alone = self._weighed(matches(self.lexicon, words_of(deed, self.lexicon.speller)), setting)
+                found = deeds.without(found, alone)
             return found, sum(self.lexicon.weight(word.stem) for word in words)
 
         heard, unplaced = [], []

@@ -7,13 +7,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from diag.hearing.lexicon import STATES, Lexicon, Line, Thing, opposite
-from diag.hearing.vocabulary import FINE
+from diag.hearing.vocabulary import ALIVE, FINE, PARTS
 from diag.hearing.words import Word, stem_of
 
 _CURE = stem_of("cure")  # what cured and what made no difference are the two answers of one question
 _FINE = frozenset(stem_of(word) for word in FINE)
+_ALIVE = frozenset(stem_of(word) for word in (*ALIVE, *PARTS))
 OPPOSED = 0.92  # an answer that had to be turned round fits a little less well
 UNDENIED = 0.66
+BARELY = 0.65  # a question of which only the part was said, and that it runs or does not
 FAULT_WORD = 0.25  # the least part of a line that its word for the fault makes up
 WHOLE = 0.999
 UNTOLD = 0.95  # what people seldom complain of by themselves
@@ -111,6 +113,8 @@ def _score(
         * of_line ** (_WORDY if line.wordy or fine else _LINE)
         * of_speech**_SPEECH
     )
+    if line.wordy and of_line < WHOLE and all(known in _ALIVE for _, known, _ in met):
+        score *= BARELY
     if of_line < WHOLE or of_speech < WHOLE:  # thin evidence is enough where it is the whole of both
         score *= min(1.0, sum(lexicon.weight(known) * near for _, known, near in met) / ENOUGH) ** _THIN
     if not turned:

@@ -24,6 +24,9 @@ NAMES: tuple[tuple[str, str], ...] = (
     # the small hose with many names
     (r"(?:vacuum|vac|reference|ref|signal|manifold|boost|small|little|thin|reg(?:ulator)?) "
      r"(?:reference )?(?:hoses?|lines?|pipes?|tubes?|tubing)", "refhose"),
+    (r"fire or smoke", "flames smoke"),
+    (r"(?:(?:is|was|it|car|bonnet) on|caught|catch(?:es|ing)?|a|small|big|electrical) fire(?! up)|"
+     r"fire (?=under|in the (?:engine|car|boot|bay|bonnet)|near)|on fire|ablaze|alight", "flames "),
     (r"on or off|on and off|on off|off or on|with and without|hose on,? hose off", "onoff"),
     (r"(?<=hose )(?:is |was |pulled |taken |cut )?(?:off|disconnected|unplugged)", "hoseoff"),
     (r"(?<=hose )(?:is |was )?(?:on|connected|back on)", "hoseon"),
@@ -171,6 +174,7 @@ PHRASES: tuple[tuple[str, str], ...] = (
 
 SAME: dict[str, str] = {
     # fuel and its traces
+    "flame": "flames", "flaming": "flames", "smoking": "smoke",
     "petrol": "fuel", "gas": "fuel", "gasoline": "fuel", "juice": "fuel",
     "stinks": "smell", "stink": "smell", "stinking": "smell", "reeks": "smell", "reek": "smell", "reeking": "smell",
     "whiff": "smell", "odour": "smell", "odor": "smell", "fumes": "smell", "pong": "smell", "smelling": "smell",
@@ -254,6 +258,9 @@ PARTS = _words(
     "lambdasensor airsensor exhaust connector joint port seal plug engine car"
 )
 """What there is to speak of: the name of a part or of a quantity alone says nothing about it."""
+
+ALIVE = _words("run runs running work works working start starts stop stops move moves turn turns hear")
+"""Words that say of a part no more than that it is alive, or not."""
 
 EMPTY = _words(
     "a an and are as at be been by car do does did for from get gets got has have had he her him his i in is it "

@@ -1,0 +1,105 @@
+"""What a person did to the car, or has at hand: neither is a sign of the car by itself.
+
+"I pinched the return" says how the next reading was taken and not that the return is kinked; "I've a test lamp" says
+what can be measured and not that a lamp stayed dark. What came of a deed is a sign, the deed alone never is. Common
+practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+
+from diag.hearing.circumstances import TOOL_WORDS
+from diag.hearing.matching import Match
+
+AS_WELL = 0.9  # what a deed means nearly as well by itself, its outcome does not speak of
+
+_DONE = (
+    r"pinch(?:ed|ing)?|clamp(?:ed|ing)?|squeez(?:ed?|ing)|nip(?:ped|ping)?|block(?:ed|ing)?|unplug(?:ged|ging)?|"
+    r"disconnect(?:ed|ing)?|pull(?:ed|ing)?|swap(?:ped|ping)?|remov(?:ed?|ing)|(?:took|taken|take|taking)|"
+    r"bridg(?:ed?|ing)|jump(?:ed|ing)?|cap(?:ped|ping)?|plug(?:ged|ging)?|undid|undo|undone|unscrew(?:ed|ing)?|"
+    r"loosen(?:ed|ing)?|slacken(?:ed|ing)?|crack(?:ed)? open|open(?:ed|ing)?|tap(?:ped|ping)?|thump(?:ed|ing)?|"
+    r"hit|knock(?:ed|ing)?|shook|wiggl(?:ed?|ing)|press(?:ed|ing)?|blip(?:ped|ping)?|snap(?:ped|ping)?|"
+    r"bled|drain(?:ed|ing)?|kink(?:ed|ing)?|bent|bend|fold(?:ed|ing)?|push(?:ed|ing)?|cut|split|warm(?:ed|ing)?|"
+    r"cool(?:ed|ing)?|heat(?:ed|ing)?|shut|closed?|held|hold|tried|try|test(?:ed|ing)?|check(?:ed|ing)?|"
+    r"measured|unclipped|unhook(?:ed|ing)?|connect(?:ed|ing)?|hook(?:ed|ing)?|rais(?:ed?|ing)|jack(?:ed|ing)?"
+)
+_PAST = (
+    r"pinched|clamped|squeezed|nipped|blocked|unplugged|disconnected|pulled|swapped|removed|took|bridged|jumped|capped|"
+    r"plugged|undid|unscrewed|loosened|slackened|cracked open|opened|tapped|thumped|shook|wiggled|pressed|blipped|"
+    r"snapped|bled|drained|kinked|bent|folded|pushed|shut|held|tried|tested|checked|measured|unclipped|unhooked|"
+    r"connected|hooked|raised|jacked|pinching|clamping|squeezing|nipping|unplugging|disconnecting|pulling|swapping|"
+    r"removing|bridging|jumping|capping|plugging|tapping"
+)
+_WHO = (
+    r"(?:i|we|he|she|they|you|(?:the|my|our|a) (?:mate|friend|neighbour|brother|lad|chap|garage|mechanic|helper|wife|"
+    r"husband|son|dad|father)|somebody|someone)"
+)
+_HOW = r"(?:just|also|only|then|even|again|now|briefly|quickly|carefully|gently|already|have|had|did|can|could|'ve|'d)"
+_LEAD = r"(?:(?:and|so|but|then|when|once|after|if|while|because|as|first|next|now|today|yesterday|ok|okay|well)\s+)*"
+_THING = (
+    r"(?:off |out |on |up |down |apart |back |in )?(?:the|my|its|a|an|that|this|these|those|both|each|one|it|them|her|"
+    r"his|all|number|off|out|return|feed|hose|pipe|line|plug|relay|fuse|pump|injectors?|coils?|leads?)\b"
+)
+_DEED = re.compile(
+    rf"^\W*{_LEAD}(?:{_WHO}(?:'ve|'d)?\s+(?:{_HOW}\s+)*(?:{_DONE})|(?:{_HOW}\s+)*(?:{_PAST}))\s+(?:{_HOW}\s+)*{_THING}",
+    re.IGNORECASE,
+)
+_OUTCOME = re.compile(
+    r"\s(?:it|she|he|nothing|there|the (?:engine|car|pump|needle|pressure|rail|idle|gauge|tank)) (?!off|out|up|back)\w+",
+    re.IGNORECASE,
+)
+_HELD_SO = re.compile(
+    r"\bwith (?:the |my |its |a |that |this |both )?(?:\w+ ){1,3}?(?:pinched|clamped|squeezed|nipped|blocked|unplugged|"
+    r"disconnected|bridged|jumped|capped|plugged|loosened|slackened|open(?:ed)?|removed|kinked|folded|shut|closed|"
+    r"pulled|off|out)\b(?: off| out| shut)?",
+    re.IGNORECASE,
+)
+_STATE_OF_TEST = re.compile(
+    r"\b(?:return|feed|hose|pipe|line) (?:is |was )?(?:pinched|clamped|squeezed|nipped|blocked)(?: off| shut)?\b",
+    re.IGNORECASE,
+)
+_OWNS = (
+    r"(?:i|we|he|she|they|you)(?:'ve|'s|'d)?(?: only| just)?(?: have| had| has| got| own| brought| bought| borrowed)*|"
+    r"there(?:'s| is| are| was)|have|got|has|here(?:'s| is| are)|with|at hand|to hand|in the (?:box|van|boot|garage)|"
+    r"tools?|own|only|just|no|not|any|some|a|an|the|my|our|his|her|one|two|few|and|or|but|nor|neither|without|of|"
+    r"here|also|too|besides|apart from that|that is all|that's all|all|good|old|small|big|cheap|decent|proper|pair|set|"
+    r"either|kit|box|for now|with me|on me|yes|well|so|to|use|available|borrowed|do|don't|haven't|is|are|have"
+)
+_OWNING = re.compile(rf"\b(?:{_OWNS})\b|\bi'?ve\b|[\W\d]+", re.IGNORECASE)
+_SAYS_SO = re.compile(r"\b(?:i|we|he|she|they|there|have|got|no|only|just|my|own|borrowed|a|an)\b", re.IGNORECASE)
+
+
+def deeds(text: str) -> tuple[str, ...]:
+    """The parts of one piece of speech that only tell what a person did, as said; empty where nobody did anything."""
+    whole = _DEED.match(text)
+    if whole:
+        outcome = _OUTCOME.search(text, whole.end())
+        return (text[: outcome.start()] if outcome else text,)
+    return tuple(found[0] for found in _HELD_SO.finditer(text))
+
+
+def was_test(text: str) -> tuple[str, ...]:
+    """As ``deeds``, beside a figure: "60 with the return pinched", "return clamped, 70" are how it was taken."""
+    return deeds(text) or tuple(found[0] for found in _STATE_OF_TEST.finditer(text))
+
+
+def at_hand(text: str) -> bool:
+    """Whether a piece of speech only names tools that are there or not there."""
+    left = TOOL_WORDS.sub(" ", text)
+    if left == text or not _SAYS_SO.search(text):
+        return False
+    return not _OWNING.sub(" ", left).strip()
+
+
+def without(found: tuple[Match, ...], alone: tuple[Match, ...]) -> tuple[Match, ...]:
+    """The meanings of a piece of speech without the signs that its deed alone would mean nearly as well.
+
+    Facts stay: work that was done is one.
+    """
+    meant = {(match.thing.id, match.answer): match.score for match in alone}
+    return tuple(
+        match
+        for match in found
+        if match.thing.kind == "context" or meant.get((match.thing.id, match.answer), 0.0) < AS_WELL * match.score
+    )
