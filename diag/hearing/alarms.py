@@ -27,6 +27,7 @@ OWN_WORDS: dict[str, tuple[re.Pattern[str], ...]] = {
             r"flam(?:e|es|ing)", r"ablaze", r"alight", r"smoulder\w*", r"burst into fire", r"blaz(?:e|es|ing)",
             r"(?:on|caught|catch|catches|catching|a|an|small|the|engine|electrical|and|or|of) fire(?! (?:up|s|on))",
             r"fire (?:under|in the (?:engine|car|boot|bay|bonnet)|near|from|and|or|brigade|extinguisher)",
+            r"fire(?=\W*$)(?<!not fire)(?<!n't fire)(?<!t fire)(?<!it fire)(?<!to fire)(?<!never fire)(?<!she fire)",
             r"is burning(?: under| in|$)", r"burning (?:under|near|wire|wiring|plastic|rubber)",
             r"(?<!black )(?<!blue )(?<!white )(?<!grey )(?<!sooty )(?<!dark )smok(?:e|es|ing)(?! test| machine)",
         ),
@@ -74,17 +75,18 @@ def _told(name: str, words: str) -> bool:
 
 
 def only_own_words(heard: list[Heard]) -> tuple[list[Heard], list[str]]:
-    """The pieces without alarms that were not said, and the words of those that nothing is left of."""
+    """The pieces without alarms that were not said, those that were said never only among the doubtful; and the words of those that nothing is left of."""
     kept, left = [], []
     for piece in heard:
         items = tuple(i for i in piece.items if i.id not in OWN_WORDS or i.kind != "sign" or said(i.id, piece.words))
         if not items:
             left.append(piece.words)
-        elif items == piece.items:
-            kept.append(piece)
-        else:
-            first = items[0] is piece.items[0]
-            kept.append(replace(piece, items=items, ticked=piece.ticked and first, ask=piece.ask and first))
+            continue
+        first = items[0] is piece.items[0]
+        alarm = any(i.id in OWN_WORDS and i.answer == PRESENT and _told(i.id, piece.words) for i in items)
+        ticked = piece.ticked and first
+        # An alarm that was told must not drop out of a list that shows the likeliest few.
+        kept.append(replace(piece, items=items, ticked=ticked, ask=(piece.ask and first) or (alarm and not ticked)))
     return kept, left
 
 

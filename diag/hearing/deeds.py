@@ -33,7 +33,7 @@ _PAST = (
 )
 _WHO = (
     r"(?:i|we|he|she|they|you|(?:the|my|our|a) (?:mate|friend|neighbour|brother|lad|chap|garage|mechanic|helper|wife|"
-    r"husband|son|dad|father)|somebody|someone)"
+    r"husband|son|dad|father))"
 )
 _HOW = r"(?:just|also|only|then|even|again|now|briefly|quickly|carefully|gently|already|have|had|did|can|could|'ve|'d)"
 _LEAD = r"(?:(?:and|so|but|then|when|once|after|if|while|because|as|first|next|now|today|yesterday|ok|okay|well)\s+)*"

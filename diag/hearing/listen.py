@@ -22,7 +22,7 @@ from diag.hearing.figures import Figure, figures_in, with_digits
 from diag.hearing.lexicon import STATES, Lexicon
 from diag.hearing.matching import Match, matches
 from diag.hearing.pieces import Piece, cut, fragments, parts_at, sentences
-from diag.hearing.readings import Place, both_states, names_a_state, places, without_both
+from diag.hearing.readings import Place, both_states, names_a_state, places, target_hose, without_both
 from diag.hearing.understood import Heard, Hearing, Item, Setting, Sureness, Whose
 from diag.hearing.vocabulary import PARTS, SECOND_HAND, UNSURE
 from diag.hearing.words import stem_of, words_of
@@ -57,7 +57,7 @@ _ONLY_WHERE = re.compile(r"^(?:(?:and|or|only|even|also) )*(?:in|at|on|under|wit
 _SMELT_OR_SEEN = re.compile(
     r"\b(?:smell|stink|stank|reek|fumes|puddle|pool|spray|gush|pour)\w*|\b(?:floor|ground|driveway)\b", re.IGNORECASE
 )
-_TOLD_OF = frozenset({"target-pressure"})  # what the car should have comes from papers and people, not from looking
+_TOLD_OF = frozenset({"target-pressure", "target-hose"})  # what the car should have comes from papers and people, not from looking
 _SEPARATES = re.compile(r"\s*(?:,|;|\band\b|\bbut\b|\bthen\b|\bwhile\b)\s*", re.IGNORECASE)
 
 
@@ -138,6 +138,10 @@ class Listener:
             return []
         sure, source, _ = _how_sure(sentence)
         words = near.strip(" ,.;")
+        told = target_hose(near) if items[0].id == "target-pressure" else ""
+        if told:
+            hose = Item("fact", "target-hose", told, "", f"{FIELDS['target-hose'].title}: {told}", items[0].confidence)
+            return [Heard(words, (item,), True, False, sure, source) for item in (items[0], hose)]
         if both_states(sentence, found):
             return [Heard(words, (item,), True, False, sure, source) for item in items]
         clear = len(items) == 1 or items[0].confidence - items[1].confidence >= CLEAR

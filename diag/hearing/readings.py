@@ -74,7 +74,7 @@ _AT_REST = _says(r"pressure (?:let|bled) off|no pressure|at rest|with nothing co
 _TARGET = _says(
     r"(?<!as it )(?<!like it )(?<!where it )(?<!what it )(?<!than it )(?<!as they )should (?:be|read|have|show|"
     r"sit)|supposed to (?:be|read)|meant to be|target|the (?:book|manual|papers?|sheet) says?|"
-    r"spec(?:ification|ified)?|ought to be|asks for|always ran"
+    r"spec(?:s|ification|ified)?(?: sheet)?|data ?sheet|factory|handbook|(?:book|manual) (?:figure|value)|ought to be|asks for|always ran"
 )
 _SET_TO = _says(
     r"base(?: fuel)?(?: pressure)? (?:is|should|:|=)|"
@@ -86,6 +86,7 @@ _MEASURED = _says(
     r"gauge|reads?|reading|shows?|measured|with the|(?:key|pump) (?:is )?(?:on|running|jumped|bridged)|jump\w*|"
     r"hose|idl\w+|only|now|still|holds?|sits?"
 )
+_WITHOUT = _says(r"(?:without|no) (?:the )?(?:vacuum|vac)(?: hose)?|vacuum (?:hose )?off|unplugged|static|at full throttle")
 _SPAN = _says(
     r"gauge (?:only )?(?:goes|reads|runs) (?:up )?to|scale (?:goes|ends)|(?:0|zero) to|psi gauge|full scale|"
     r"gauge up to"
@@ -209,7 +210,7 @@ def _is_pressure(figure: Figure, near: str, around: str) -> bool:
         r"gauge|reads?|reading|pressure|rail|hose|psi|needle|shows?|bar|cranking|wide open|whatever i do|drops? to|"
         r"falls? to|sags? to|shoots? (?:up )?to|jumps? (?:straight )?to|goes to|holds?|sits|dial|below|at idle|"
         r"idles at|"
-        r"it was|screw|full load"
+        r"it was|screw|full load|target|supposed to|base|spec\w*"
     )
     return said.search(around) is not None or bool(_IDLE.search(near))
 
@@ -278,6 +279,18 @@ def both_states(around: str, found: tuple[Place, ...]) -> bool:
 def without_both(text: str, mark: str) -> str:
     """The text with a mark where it says that a figure holds with the hose on and off: no sign of its own then."""
     return _BOTH.sub(mark, text)
+
+
+def target_hose(text: str) -> str:
+    """Whether some words tell a target with the reference hose "on" or "off"; empty where they do not say.
+
+    A target at idle is what a gauge shows with the hose on; a base pressure is told with it off.
+    """
+    if re.search(r"\bidl\w+ (?:is |speed |was )?(?:rich|lean|rough)", text, re.IGNORECASE):
+        return ""
+    if _OFF.search(text) or _WITHOUT.search(text):
+        return "off"
+    return "on" if _ON.search(text) or _IDLE.search(text) else ""
 
 
 def names_a_state(text: str) -> bool:

@@ -26,7 +26,9 @@ NAMES: tuple[tuple[str, str], ...] = (
      r"(?:reference )?(?:hoses?|lines?|pipes?|tubes?|tubing)", "refhose"),
     (r"fire or smoke", "flames smoke"),
     (r"(?:(?:is|was|it|car|bonnet) on|caught|catch(?:es|ing)?|a|small|big|electrical) fire(?! up)|"
-     r"fire (?=under|in the (?:engine|car|boot|bay|bonnet)|near)|on fire|ablaze|alight", "flames "),
+     r"fire(?= under| in the (?:engine|car|boot|bay)| near|$)(?<!not fire)(?<!it fire)(?<!to fire)(?<!never fire)|"
+     r"on fire|ablaze|alight", "flames"),
+    (r"(?:goes |went |pulls |runs )?like (?:stink|the clappers|hell|mad|a rocket|a train|a dream)", "strong"),
     (r"on or off|on and off|on off|off or on|with and without|hose on,? hose off", "onoff"),
     (r"(?<=hose )(?:is |was |pulled |taken |cut )?(?:off|disconnected|unplugged)", "hoseoff"),
     (r"(?<=hose )(?:is |was )?(?:on|connected|back on)", "hoseon"),
@@ -154,8 +156,13 @@ PHRASES: tuple[tuple[str, str], ...] = (
     (r"not a (?:sound|peep|hum|buzz)|dead quiet|dead silent|silent|no (?:pump )?(?:sound|noise|hum|buzz|whir\w*)|"
      r"no priming (?:noise|sound)|no prime|can not hear(?: the)?|nothing to (?:be )?hear\w*|do not hear(?: the)?|"
      r"does not (?:run|prime|hum|buzz)(?: at all)?|hear nothing|nothing from", "silent"),
+    (r"(?:with |after )?(?:the )?(?:key|ignition|engine) (?:is |was |turned |switched |has been )?(?:off|out)|"
+     r"(?:with |and )?(?:the )?keys? (?:is |are )?in (?:my|his|her) (?:pocket|hand|bag)|without (?:the|a) key|"
+     r"tak(?:e|es|ing|en) the key out|took the key out|pull(?:ed)? the key(?: out)?|"
+     r"switch(?:ed|ing)? (?:it |her |the engine |everything )?off|switch ?off|turn(?:ed|ing)? (?:it|her|the key) off|"
+     r"shut(?:ting)? (?:it|her|the engine) (?:off|down)|park(?:ed)? up", "keyoff"),
     (r"(?:with )?(?:it|the pump|pump|the engine|engine) running|key on|ignition on|switch(?:ed)? (?:it )?on|"
-        r"turn the key|with the key(?: on)?", "keyon"),
+        r"turn the key|with the key(?: on)?(?! off| out| in)", "keyon"),
     (r"sees? only|only sees?", "only"),
     (r"led into|runs? into|goes into|"
      r"(?:drop(?:ped)?|stuck|put) (?:it|them|the (?:hose|return|end)) (?:in|into)(?! and)",

@@ -9,12 +9,22 @@ from dataclasses import dataclass
 from diag.casework.entries import Source, Sure
 from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Sign
 
-_UNSURE = ("not sure", "not certain", "unsure", "i think", "i guess", "maybe", "perhaps", "probably")
+_UNSURE = ("not sure", "not certain", "unsure", "i think", "i guess", "maybe", "perhaps", "probably", "i reckon",
+           "i suppose", "i would say", "as far as i can tell", "as far as i know")  # fmt: skip
 _TOLD = ("second hand", "second-hand", "hearsay", "i was told", "they say", "he says", "she says")
 _YES = ("yes", "y", "yeah", "yep", "ja", "1")
 _NO = ("no", "n", "nope", "2")
 _UNKNOWN = ("u", "unknown", "not known", "don't know", "dont know", "do not know", "no idea", "could not see",
             "cannot see", "can't see", "cant see", "could not tell", "cannot tell", "3")  # fmt: skip
+
+
+_NOT_KNOWN = re.compile(
+    r"(?:sorry[,;]? )?(?:(?:i|we|he|she|they) )?(?:(?:can ?not|can'?t|could(?: not|n'?t)) (?:see|tell|say|remember)|"
+    r"(?:do not|don'?t|did not|didn'?t) (?:know|remember|see|look|notice)|never (?:looked|noticed)|"
+    r"have(?: not|n'?t) looked)(?: (?:it|that|them|from here|now|here|any more|right now))*|"
+    r"not (?:seen|looked|looked at|visible)|no (?:clue|idea)|dunno|hard to (?:say|tell)|unseen|cannot be seen|pass",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,18 +73,22 @@ def sign_answer(sign: Sign, text: str, between: Sequence[str] = ()) -> str | Non
             return ABSENT
         if told in between:  # what this question takes between yes and no
             return told
-        return NOT_KNOWN if told in _UNKNOWN or not told else None
+        return NOT_KNOWN if not told or _is_unknown(told) else None
     if told.isdecimal():
         at = int(told)
         if 1 <= at <= len(sign.choices):
             return sign.choices[at - 1].id
         return NOT_KNOWN if at == len(sign.choices) + 1 else None
-    if not told or told in _UNKNOWN:
+    if not told or _is_unknown(told):
         return NOT_KNOWN
     spoken = {c.id: (c.id.replace("-", " ").casefold(), c.words.casefold()) for c in sign.choices}
     exact = [name for name, words in spoken.items() if told in words or told == name]
     close = exact or [name for name, words in spoken.items() if any(w.startswith(told) for w in words)]
     return close[0] if len(close) == 1 else None
+
+
+def _is_unknown(told: str) -> bool:
+    return told in _UNKNOWN or _NOT_KNOWN.fullmatch(told) is not None
 
 
 def picked(text: str, options: Sequence[str]) -> int | None:

@@ -1,7 +1,9 @@
 """The questions of one check answered in one line, in their order or by number, and the rest of them at once.
 
-``no, 43.5, u`` answers in order; ``2 yes, rest no`` by number; ``45 on, 52 off`` by what tells one value from another.
-A line that is not understood whole enters nothing.
+``no, 43.5, u`` answers in order; ``2 yes, rest no`` by number; ``45 on, 52 off`` by what tells one value from another;
+a figure alone answers the one question that asks for such a figure. Of a row of answers in which one part is in words
+that answer nothing, the others are taken, and those words are kept for that question. Any other line that is not
+understood whole enters nothing.
 """
 
 from __future__ import annotations
@@ -15,6 +17,8 @@ from diag.rulebook.between import words_between
 from diag.rulebook.model import NOT_KNOWN, RuleBook
 from diag.rulebook.typed import read_typed
 from diag.session.answers import Said, said, sign_answer
+from diag.session.choice_words import choice_in_words
+from diag.session.heard import UNPLACED
 from diag.session.job import Job
 from diag.support.errors import QuantityError, UserError
 from diag.support.text import one_line
@@ -25,12 +29,16 @@ _TIGHT = re.compile(r"\d,\d")
 _REST = re.compile(r"(?:the )?(?:rest|others?|all(?: others| the rest)?|everything else|remaining)\b:?\s+(.+)", re.I)
 _BY_NUMBER = re.compile(r"(\d{1,2})\s*[:=.)]?\s+(.+)")
 _WORD = re.compile(r"[a-z]+|\d+")
+_FIGURE = re.compile(r"[-~<>]?\s*(?:\d{2,}(?:\.\d+)?|\d*\.\d+|\d+(?:\.\d+)?\s*[a-z\"%]+(?: ?[a-z]+)?)", re.IGNORECASE)
 _MOST_NAMED = 4  # words that tell one value of a series from another
 
 
 @dataclass(frozen=True, slots=True)
 class Answered:
-    """One question with its answer: as the book knows it for a sign, as typed for a value; ``text`` is the person's."""
+    """One question with its answer: as the book knows it for a sign, as typed for a value; ``text`` is the person's.
+
+    An empty answer: these words stand in the place of this question's answer and are none.
+    """
 
     task: Task
     answer: str
@@ -62,7 +70,9 @@ def enter_series(job: Job, found: Sequence[Answered]) -> None:
     """Enter the answers, each by itself."""
     for one in found:
         task, how = one.task, one.said
-        if task.kind == "sign":
+        if not one.answer:
+            job.note(f"{UNPLACED}{one_line(one.text, 2000)}")
+        elif task.kind == "sign":
             job.answer_sign(task.sign, one.answer, check=task.step, sure=how.sure, source=how.source, text=one.text)
         elif one.answer == NOT_KNOWN:
             job.pass_over(task)
@@ -80,6 +90,8 @@ class _Reader:
 
     def read(self, parts: Sequence[str]) -> tuple[Answered, ...] | None:
         at = 0
+        if len(parts) == 1 and self._alone(parts[0]):
+            return tuple(self.found.values())
         for part in parts:
             rest = _REST.fullmatch(part)
             if rest is not None:
@@ -92,11 +104,28 @@ class _Reader:
             self.by_name |= named is not None
             place, words = named if named is not None else (at, part)
             answered = self._answered(place, words, part) if place < len(self.tasks) else None
+            if answered is None and place < len(self.tasks):
+                answered = Answered(self.tasks[place], "", said(part), part)
             if answered is None or place in self.found:
                 return None
             self.found[place] = answered
             at = place + 1
+        worded = [one for one in self.found.values() if not one.answer]
+        first = self.found.get(0)
+        if len(worded) > 1 or (worded and (len(self.found) < 3 or first is None or not first.answer)):
+            return None  # a story with commas in it, and no row of answers
         return tuple(self.found[place] for place in sorted(self.found))
+
+    def _alone(self, part: str) -> bool:
+        """Take a figure alone that is no answer to the first question for the one question that asks for such one."""
+        if not _FIGURE.fullmatch(part) or self._reads(0, part):
+            return False
+        fits = [at for at, task in enumerate(self.tasks) if task.kind == "reading" and self._reads(at, part)]
+        answered = self._answered(fits[0], part, part) if len(fits) == 1 else None
+        if answered is None:
+            return False
+        self.found[fits[0]], self.by_name = answered, True
+        return True
 
     def _rest(self, words: str, part: str) -> bool:
         """Answer everything still open and askable so; whether it was an answer to any of it."""
@@ -144,6 +173,7 @@ class _Reader:
         if task.kind == "sign":
             sign = self.book.signs[task.sign]
             answer = sign_answer(sign, told.text, words_between(sign, self.book)) if told.text else None
+            answer = answer or choice_in_words(sign, told.text)
             return Answered(task, answer, told, part) if answer else None
         if told.text.casefold() in ("u", "unknown", "not known"):
             return Answered(task, NOT_KNOWN, told, part)

@@ -91,3 +91,36 @@ def test_what_cannot_be_read_for_certain_is_refused_whole(line: str) -> None:
     """Two values that run into each other, a word, and a value that cannot be: nothing is entered."""
     with pytest.raises(UserError):
         read_series(line, VALUES, the_book(), "psi")
+
+
+WORDY = (
+    Task("sign", "x", sign="runs-rich"),
+    Task("sign", "x", sign="mixture-error"),
+    Task("sign", "x", sign="rough-idle"),
+)
+WITH_VACUUM = (
+    Task("sign", "x", sign="runs-rich"),
+    Task("sign", "x", sign="rough-idle"),
+    Task("reading", "x", reading="manifold vacuum", at="idle-hose-on"),
+)
+
+
+@pytest.mark.parametrize(
+    ("line", "meant"),
+    [
+        ("no, lean only at the top, u", [(0, "absent"), (1, "only-top-lean"), (2, "not known")]),
+        ("no, we never drive it that far, yes", [(0, "absent"), (1, ""), (2, "present")]),
+        ("no, it was dark, my aunt called", None),
+        ("it was dark, no, yes", None),
+    ],
+)
+def test_one_wordy_part_does_not_spoil_a_row_of_answers(line: str, meant: list[tuple[int, str]] | None) -> None:
+    """Its words mean a choice or are kept for that question; two such parts are a story and no row."""
+    assert _read(line, WORDY) == meant
+
+
+@pytest.mark.parametrize(("line", "at"), [("18 inHg", 2), ("17.5", 2), ("18 in", 2), ("2 yes", 1)])
+def test_a_figure_alone_finds_the_one_question_that_asks_for_it(line: str, at: int) -> None:
+    """Typed at the first question of a row whose third is that figure."""
+    assert [place for place, _ in _read(line, WITH_VACUUM) or []] == [at]
+    assert _read("18 fathoms of rope", WITH_VACUUM) is None

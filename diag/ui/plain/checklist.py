@@ -14,7 +14,7 @@ from diag.casework.agenda import Task, places_only
 from diag.hearing.words import words_of
 from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, RuleBook, Sign
 from diag.session.answers import said
-from diag.session.series import enter_series, read_series
+from diag.session.series import Answered, enter_series, read_series, titles_of
 from diag.support.errors import UserError
 from diag.support.text import one_line
 
@@ -180,7 +180,20 @@ def answer_series(room: Conversation, tasks: Sequence[Task], line: str) -> bool:
     if found is None:
         return False
     enter_series(room.job, found)
+    if len(found) == 1 or any(not one.answer for one in found):
+        room.talk.lines(_taken_lines(found, tasks, room.book))
     return True
+
+
+def _taken_lines(found: Sequence[Answered], tasks: Sequence[Task], book: RuleBook) -> list[str]:
+    """Of a line that did not answer plainly in order, what was taken for which question."""
+    titles = titles_of(tasks, book)
+    lines = []
+    for one in found:
+        at = tasks.index(one.task)
+        taken = f"Taken for question {at + 1}, {titles[at]}: {one_line(one.text, 80)}."
+        lines.append(taken if one.answer else f"No answer to question {at + 1}, kept as said: {one_line(one.text, 80)}.")
+    return lines
 
 
 def series_lines(tasks: Sequence[Task], book: RuleBook) -> list[str]:

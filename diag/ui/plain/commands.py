@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import import_module
@@ -92,11 +93,29 @@ COMMANDS: dict[str, Command] = {word: c for c in _LIST for word in (c.name, *c.a
 """Every word with its command."""
 
 
+_NOT_SEEN = re.compile(
+    r"(?:(?:i|we|he|she|they) )?(?:can ?not|can'?t|could(?: not|n'?t)) (?:be )?(?:see|seen|tell|told|say|remember|hear|"
+    r"know|smell)\b",
+    re.IGNORECASE,
+)
+_REFUSES = re.compile(
+    r"(?:no[,;]? )?(?:sorry[,;]? )?(?:(?:i|we|he|she|they) )?(?:can ?not|can'?t|could(?: not|n'?t)|(?:am |are |'m |is )?"
+    r"(?:unable to|not able to)|(?:it is |it's |is |that is |that's )?(?:impossible|not possible)|no way of doing)"
+    r"(?: do (?:it|this|that)|(?= )|(?=[,;:.-])|$)",
+    re.IGNORECASE,
+)
+
+
 def command_of(line: str) -> tuple[Command, str] | None:
     """The command a line begins with, and the rest of it; None when it begins with none."""
     first, _, rest = line.strip().partition(" ")
     if first.startswith("/") and len(first) > 1:
         return COMMANDS["tell"], line.strip()[1:].strip()
+    if _NOT_SEEN.match(line.strip()):
+        return None
+    refused = _REFUSES.match(line.strip())
+    if refused is not None:
+        return COMMANDS["cannot"], line.strip()[refused.end() :].strip(" ,;:.-")
     command = COMMANDS.get(first.casefold().rstrip(":"))
     return (command, rest.strip()) if command is not None else None
 

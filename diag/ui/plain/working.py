@@ -13,6 +13,7 @@ from diag.rulebook.model import Step
 from diag.rulebook.typed import read_typed
 from diag.safety.steps import find_step
 from diag.session.answers import said, sign_answer
+from diag.session.choice_words import choice_in_words
 from diag.support.errors import UserError
 from diag.support.text import one_line
 from diag.ui.plain import asides, checklist, doing, words
@@ -89,6 +90,11 @@ def _try_sign(room: Conversation, task: Task, text: str) -> bool:
     sign = room.book.signs[task.sign]
     told = said(text)
     answer = sign_answer(sign, told.text, words_between(sign, room.book))
+    if answer is None and command_of(text) is None:
+        answer = choice_in_words(sign, told.text)
+        if answer is not None:
+            meant = next(choice.words for choice in sign.choices if choice.id == answer)
+            room.talk.say(f"Taken for: {one_line(meant, 120)}.")
     if answer is None:
         return False
     room.job.answer_sign(task.sign, answer, check=task.step, sure=told.sure, source=told.source, text=text)
