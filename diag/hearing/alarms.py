@@ -45,14 +45,17 @@ OWN_WORDS: dict[str, tuple[re.Pattern[str], ...]] = {
     "flame-or-spark-near": (
         _says(
             r"weld\w*", r"grind(?:ing|er)\b", r"cigar\w*", r"smoking (?:a|near|beside)|someone (?:is )?smoking|smoker",
-            r"(?:heater|boiler|stove|candle|burner|blow ?lamp|torch(?= flame)|pilot light)s?", r"sparks? (?:fly\w*|near)",
+            r"(?:heater|boiler|stove|candle|burner|blow ?lamp|torch(?= flame)|"
+            r"pilot light)s?", r"sparks? (?:fly\w*|near)",
             r"naked (?:flame|light)|bare (?:lamp|bulb)", r"sparking|lighter|barbecue",
         ),
     ),
 }  # fmt: skip
 _CERTAIN = _says(r"flames?", r"(?:on|caught|catching|catches) fire", r"ablaze", r"swallowed", r"passed out")
 _EXHAUST = _says(r"exhaust|tail ?pipe|out of the back|behind (?:it|me|us|the car)|when i (?:pull|accelerate|rev)")
-_LIKE = re.compile(r"\b(?:like|as) (?:stink|smoke|fire|a house on fire|hell)\b|\bno smoke without fire\b", re.IGNORECASE)
+_LIKE = re.compile(
+    r"\b(?:like|as) (?:stink|smoke|fire|a house on fire|hell)\b|\bno smoke without fire\b", re.IGNORECASE
+)
 _DENIED = re.compile(r"\b(?:no|not|never|without|neither|nor|isn'?t|wasn'?t|doesn'?t|any|free of)\b[^,.;]{0,28}$", re.I)
 _SMOKE = re.compile(r"^smok", re.IGNORECASE)
 
@@ -75,7 +78,10 @@ def _told(name: str, words: str) -> bool:
 
 
 def only_own_words(heard: list[Heard]) -> tuple[list[Heard], list[str]]:
-    """The pieces without alarms that were not said, those that were said never only among the doubtful; and the words of those that nothing is left of."""
+    """The pieces without alarms that nobody said, and the words of those of which nothing is left.
+
+    Those that were said are never only among the doubtful.
+    """
     kept, left = [], []
     for piece in heard:
         items = tuple(i for i in piece.items if i.id not in OWN_WORDS or i.kind != "sign" or said(i.id, piece.words))

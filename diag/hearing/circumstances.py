@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from diag.fuelsystem.car import read_field
 from diag.hearing.facts import facts_in
 from diag.hearing.figures import Figure, figures_in, with_digits
+from diag.hearing.readings import target_hose
 from diag.rulebook.model import Person
 from diag.support.errors import UserError
 
@@ -29,14 +30,14 @@ _TOOL_NAMES: dict[str, str] = {
     "test-lamp": r"test (?:lamp|light)",
     "spark-tester": r"spark tester",
     "hose-clamp": r"(?:hose )?clamps?|pinch(?:ing)? clamps?",
-    "container": r"(?:petrol |fuel )?can|container",
+    "container": r"(?:a |petrol |fuel |metal )can|jerry ?can|container",
     "hand-tools": r"spanners?|hand ?tools|wrenches|screwdrivers?",
     "torch": r"torch|flash ?light|lamp",
     "clear-hose": r"clear hose",
     "stopwatch": r"watch|stop ?watch",
     "scan-display": r"scan(?: ?tool| ?display)?|laptop|display|code reader",
     "helper": r"helper|second person|one to help|help",
-    "regulated-air": r"(?:compressed |regulated )?air|compressor",
+    "regulated-air": r"(?:compressed |regulated )?(?<!fresh )(?<!open )air|compressor",
     "soap-water": r"soap(?:y)? water",
     "fused-lead": r"fused lead|jump(?:er)? lead",
     "thermometer": r"thermometer",
@@ -44,19 +45,28 @@ _TOOL_NAMES: dict[str, str] = {
 TOOL_WORDS = re.compile(rf"\b(?:{'|'.join(_TOOL_NAMES.values())})s?\b", re.IGNORECASE)
 _ALONE = re.compile(r"\b(?:alone|on my own|by myself|no helper|nobody (?:else|to help))\b", re.IGNORECASE)
 _HELPER = re.compile(
-    r"\b(?:with (?:a )?helper|helper (?:here|there)|two of us|second person|someone to help|a helper)\b", re.I
+    r"\b(?:(?<!no )(?<!without )(?<!without a )helper|two of us|second person|someone to help|(?:my|a) (?:mate|friend|"
+    r"wife|husband|son|daughter|colleague) (?:helps|to help|is here|here|with me))\b",
+    re.IGNORECASE,
 )
 _PHONE = re.compile(r"\b(?:by|on the|over the) (?:tele)?phone\b|\bcaller\b", re.IGNORECASE)
 _CLOSED = re.compile(r"\b(?:closed (?:room|garage)|indoors|doors? (?:shut|closed)|in a pit)\b", re.IGNORECASE)
 _AIRED = re.compile(r"\b(?:outdoors|outside|in the open|aired|doors? open|fresh air)\b", re.IGNORECASE)
 _NO_TOOLS = re.compile(r"\b(?:no|without) (?:any )?tools\b|\bbare hands\b", re.IGNORECASE)
 _ALL_TOOLS = re.compile(r"\b(?:all (?:the )?tools|everything(?: at hand)?|full equipment)\b", re.IGNORECASE)
-_ONLY = re.compile(r"\b(?:only|just|tools:)\s*([^;.]*)", re.IGNORECASE)
+_LISTS = re.compile(r"\b(?:only|just|tools:|nothing else|that is all|that's all|nothing more)(?!\w)", re.IGNORECASE)
 _DENIES = re.compile(
     r"\b(?:no|without(?: an?)?|haven't got an?|have no|not got an?|don't have an?|nor)\s+([^,;.]*)", re.IGNORECASE
 )
 _FUEL = re.compile(r"\b(?:petrol|gasoline|gas|e10|e85|ethanol|methanol)\b", re.IGNORECASE)
 _FUELS = {"gasoline": "petrol", "gas": "petrol", "e10": "E10", "e85": "E85"}
+_RANGE = re.compile(
+    r"\b(?:regulator|adjustable|adjusts|range)\b[^,;.\d]{0,30}?(?P<low>\d+(?:\.\d+)?) ?(?P<unit1>psi|bar|kpa)?"
+    r" ?(?:to|-|up to|and) ?(?P<high>\d+(?:\.\d+)?) ?(?P<unit2>psi|bar|kpa)?",
+    re.IGNORECASE,
+)
+_PARTS = re.compile(r"\s*[,;]\s+|\s*;\s*|\.\s+")
+_JOINT = re.compile(r"[;.]\s|,(?!\d)|;")
 _CYLINDERS = re.compile(r"\b(\d{1,2}) (?:injectors|cylinders)\b", re.IGNORECASE)
 _BY_KIND = {
     "flow": "pump-flow", "injector": "injector-flow", "vacuum": "idle-vacuum", "altitude": "altitude",
@@ -103,8 +113,7 @@ def circumstances(text: str, unit_pressure: str = "psi") -> Circumstances:
     """Everything that one line tells about people, tools and papers."""
     person = next((who for who, said in _PEOPLE if re.search(rf"\b(?:{said})\b", text, re.IGNORECASE)), None)
     missing = frozenset(tool for part in _DENIES.findall(text) for tool in tools_named(re.sub(r"\bor\b", ",", part)))
-    listed = _ONLY.search(text)
-    only = tools_named(listed[1]) if listed and tools_named(listed[1]) else None
+    only = _just_these(text, missing, person)
     if _NO_TOOLS.search(text):
         only = frozenset()
     helper = False if _ALONE.search(text) else True if _HELPER.search(text) else None
@@ -120,6 +129,37 @@ def circumstances(text: str, unit_pressure: str = "psi") -> Circumstances:
     )
 
 
+def _just_these(text: str, missing: frozenset[str], person: Person | None) -> frozenset[str] | None:
+    """The tools at hand, where a line names them so that all others are not; None where it does not.
+
+    "Only", "just", or something beside it that is not there ("no gauge, a screwdriver") makes it a list, and so does
+    somebody without training, who has no more than what comes to mind.
+    """
+    if _ALL_TOOLS.search(text):
+        return None
+    there = tools_named(_DENIES.sub(" ", text)) - {"helper"}
+    lists = _LISTS.search(text) is not None or bool(missing - {"helper"}) or person == "untrained"
+    return there if there and lists else None
+
+
+def not_taken(text: str, unit_pressure: str = "psi") -> tuple[str, ...]:
+    """The parts of a line, as said, of which nothing was understood, or of whose figures one was left."""
+    left = []
+    whole = circumstances(text, unit_pressure)
+    values = " ".join(whole.papers.values())
+    for part in (part.strip(" .") for part in _PARTS.split(text)):
+        told = circumstances(part, unit_pressure)
+        figures = re.findall(r"\d+(?:\.\d+)?", with_digits(part))
+        heard = told.about_people or bool(told.papers) or bool(tools_named(part)) or _says_hose(part, whole)
+        if part and (not (heard or figures) or any(figure not in values for figure in figures)):
+            left.append(part)
+    return tuple(left)
+
+
+def _says_hose(text: str, whole: Circumstances) -> bool:
+    return "target-hose" in whole.papers and bool(target_hose(text))
+
+
 def papers(text: str, unit_pressure: str = "psi") -> dict[str, str]:
     """Fields of the car in a line that speaks of the car's papers; a bare pressure is the target."""
     told = with_digits(text)
@@ -129,6 +169,11 @@ def papers(text: str, unit_pressure: str = "psi") -> dict[str, str]:
     fuel = _FUEL.search(told)
     if "fuel" not in found and fuel:
         found["fuel"] = _FUELS.get(fuel[0].lower(), fuel[0].lower())
+    span = _RANGE.search(told)
+    if span:
+        unit = span["unit2"] or span["unit1"] or unit_pressure
+        found |= {"regulator-low": f"{span['low']} {unit}", "regulator-high": f"{span['high']} {unit}"}
+        used |= {(f.start, f.end) for f in figures if span.start() <= f.start < span.end()}
     count = _CYLINDERS.search(told)
     if count:
         found.setdefault("injector-count", count[1])
@@ -136,11 +181,15 @@ def papers(text: str, unit_pressure: str = "psi") -> dict[str, str]:
         name = _field_of(figure, told)
         if (figure.start, figure.end) not in used and name and name not in found:
             found[name] = figure.typed
+    hose = target_hose(told) if "target-pressure" in found else ""
+    if hose:
+        found["target-hose"] = hose
     return {name: value for name, value in found.items() if _fits(name, value, unit_pressure)}
 
 
 def _field_of(figure: Figure, text: str) -> str:
-    near = text[max(0, figure.start - 18) : figure.end + 14].lower()
+    before = _JOINT.split(text[: figure.start])[-1]
+    near = f"{before[-30:]}{text[figure.start : figure.end]}{_JOINT.split(text[figure.end :])[0][:30]}".lower()
     if figure.kind == "pressure" or (figure.kind == "bare" and "target" in near):
         for word, name in (("boost", "boost"), ("gauge", "gauge-span"), ("relief", "pump-relief")):
             if word in near:

@@ -8,9 +8,11 @@ practice, no source.
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 
 from diag.hearing.circumstances import TOOL_WORDS
 from diag.hearing.matching import Match
+from diag.hearing.pieces import parts_at
 
 AS_WELL = 0.9  # what a deed means nearly as well by itself, its outcome does not speak of
 
@@ -46,7 +48,23 @@ _DEED = re.compile(
     re.IGNORECASE,
 )
 _OUTCOME = re.compile(
-    r"\s(?:it|she|he|nothing|there|the (?:engine|car|pump|needle|pressure|rail|idle|gauge|tank)) (?!off|out|up|back)\w+",
+    r"\s(?:it|she|he|nothing|there|the (?:engine|car|pump|needle|pressure|rail|idle|gauge|tank)) (?!off|out|up|"
+    r"back)\w+",
+    re.IGNORECASE,
+)
+_GLUE = re.compile(r"^\s*(?:and|then|but|so|,|\s)+\b", re.IGNORECASE)
+_BARE_OUTCOME = re.compile(
+    r"(?:and |then |but |so |still )*(?:(?:off|away) (?:it|she|he) (?:goes|went)|(?:it|she|he|that|"
+    r"the (?:engine|car|pump)) "
+    r"(?:then |just |still |even )?(?:runs?|ran|starts?|started|went|goes|was|is|works?|worked|fires?|fired|came|comes|"
+    r"did|does|made|makes|helps?|helped|cured)\b(?: \w+){0,3}|nothing (?:at all )?(?:chang|happen|differ)\w*|"
+    r"no (?:change|difference|better|odds|luck)(?: at all)?|(?:just )?(?:the )?same(?: thing| again| as before)?|"
+    r"made no (?:odds|difference|change))",
+    re.IGNORECASE,
+)
+_OUTCOME_WORDS = re.compile(
+    r"\b(?:start\w*|runs?|ran|cure[sd]?|help\w*|better|went|goes|gone|wakes?|difference|nothing|stop\w*|right|calms?|"
+    r"stills?|holds?|fine|again|comes?)\b",
     re.IGNORECASE,
 )
 _HELD_SO = re.compile(
@@ -92,14 +110,26 @@ def at_hand(text: str) -> bool:
     return not _OWNING.sub(" ", left).strip()
 
 
-def without(found: tuple[Match, ...], alone: tuple[Match, ...]) -> tuple[Match, ...]:
+def joined(text: str) -> str:
+    """The text with every deed and the bare outcome right after it made one piece: "swapped it & off it went"."""
+    spans = parts_at(text)
+    for (start, end), (begin, stop) in reversed(list(pairwise(spans))):
+        if deeds(text[start:end]) == (text[start:end],) and _BARE_OUTCOME.fullmatch(text[begin:stop].strip(" .,!")):
+            text = f"{text[:end]} & {_GLUE.sub('', text[begin:])}"
+    return text
+
+
+def without(found: tuple[Match, ...], alone: tuple[Match, ...], outcome: bool) -> tuple[Match, ...]:
     """The meanings of a piece of speech without the signs that its deed alone would mean nearly as well.
 
-    Facts stay: work that was done is one.
+    Facts stay, since work that was done is one; and what the book words as a deed with its outcome stays where an
+    outcome was told (``outcome``).
     """
     meant = {(match.thing.id, match.answer): match.score for match in alone}
     return tuple(
         match
         for match in found
-        if match.thing.kind == "context" or meant.get((match.thing.id, match.answer), 0.0) < AS_WELL * match.score
+        if match.thing.kind == "context"
+        or (outcome and _OUTCOME_WORDS.search(match.line))
+        or meant.get((match.thing.id, match.answer), 0.0) < AS_WELL * match.score
     )

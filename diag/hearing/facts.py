@@ -31,7 +31,14 @@ _FUELS = (
                      r"runs on (?:petrol|gas(?:oline)?)|(?:petrol|gasoline) in the tank|on pump (?:petrol|gas)")),
 )  # fmt: skip
 _NO_BOOST = (
-    ("0 psi", _says(r"(?:no|without an?|not an?) (?:turbo|blower|supercharger|boost)|naturally aspirated|non ?turbo")),
+    (
+        "0 psi",
+        _says(
+            r"(?:no|without an?|not an?) (?:turbo|blower|supercharger|boost)|(?:naturally|normally) aspirated|"
+            r"non ?turbo|"
+            r"(?-i:N\.?A\b\.?|N/A)|nat(?:urally)? asp\w*|unblown|no forced induction"
+        ),
+    ),
 )
 _LEFT = _says(r"from (?:pump )?(?:gas|petrol|gasoline|e ?10|e ?85|ethanol|methanol) to")
 _PUMPS = (
@@ -48,6 +55,9 @@ _PLACE = (
 _LEVEL = (
     ("3/4", _says(r"(?:tank) (?:is |about |roughly )*(?:three quarters|3/4)(?: full)?|three quarters of a tank")),
     ("1/2", _says(r"(?:tank) (?:is |about |roughly )*half(?: full)?|half a tank|half full")),
+    ("1/3", _says(r"(?:tank) (?:is |about |roughly )*a third(?: full)?|a third of a tank|third full")),
+    ("2/3", _says(r"(?:tank) (?:is |about |roughly )*two thirds(?: full)?|two thirds of a tank")),
+    ("1/8", _says(r"(?:tank) (?:is |about |roughly )*an eighth(?: full)?|an eighth of a tank left")),
     ("1/4", _says(r"(?:tank) (?:is |about |roughly )*(?:at )?a quarter(?: full)?|tank is (?:a )?quarter(?: full)?")),
     ("100 %", _says(r"tank is full|brim ?full tank")),
 )

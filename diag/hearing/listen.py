@@ -57,7 +57,9 @@ _ONLY_WHERE = re.compile(r"^(?:(?:and|or|only|even|also) )*(?:in|at|on|under|wit
 _SMELT_OR_SEEN = re.compile(
     r"\b(?:smell|stink|stank|reek|fumes|puddle|pool|spray|gush|pour)\w*|\b(?:floor|ground|driveway)\b", re.IGNORECASE
 )
-_TOLD_OF = frozenset({"target-pressure", "target-hose"})  # what the car should have comes from papers and people, not from looking
+_TOLD_OF = frozenset(
+    {"target-pressure", "target-hose"}
+)  # what the car should have comes from papers and people, not from looking
 _SEPARATES = re.compile(r"\s*(?:,|;|\band\b|\bbut\b|\bthen\b|\bwhile\b)\s*", re.IGNORECASE)
 
 
@@ -173,7 +175,7 @@ class Listener:
         """Signs and yes/no facts in the words of a sentence, and the pieces that mean nothing here."""
         level = [fact for fact in facts if fact.field == "fuel-level"]  # its words would be heard once more as signs
         text = self._without_names(_without(sentence, [*read, *level]))
-        text = without_both(text, FIGURE) if read else text
+        text = deeds.joined(without_both(text, FIGURE) if read else text)
 
         done = [part for piece in fragments(text) for part in (deeds.was_test if read else deeds.deeds)(piece)]
 
@@ -184,7 +186,7 @@ class Listener:
             found = () if deeds.at_hand(piece) else self._weighed(matches(self.lexicon, words), setting)
             for deed in (part for part in done if part in piece):
                 alone = self._weighed(matches(self.lexicon, words_of(deed, self.lexicon.speller)), setting)
-                found = deeds.without(found, alone)
+                found = deeds.without(found, alone, len(piece) > len(deed) + 1)
             return found, sum(self.lexicon.weight(word.stem) for word in words)
 
         heard, unplaced = [], []
@@ -197,7 +199,7 @@ class Listener:
             if found is not None:
                 heard.append(found)
             elif not read and not facts and len(words_of(piece.words)) > 0:
-                unplaced.append(" ".join(piece.words.split()))
+                unplaced.append(" ".join(piece.words.replace(" & ", " and ").split()))
         return heard, unplaced
 
     def _only_a_name(self, text: str) -> bool:
@@ -242,7 +244,7 @@ class Listener:
         if claim or (_ONLY_WHERE.match(piece.words) and len(words_of(piece.words)) == 1):
             clear = False  # a claim, or where and when something happens: no observation of its own
         ask = not claim and not clear and good[0].score >= least
-        said = " ".join(piece.words.replace(FIGURE, " ").split())
+        said = " ".join(piece.words.replace(FIGURE, " ").replace(" & ", " and ").split())
         return Heard(said, items, clear and good[0].score >= least, ask, sure, source)
 
     def _alarming(self, item: Item, words: str) -> bool:

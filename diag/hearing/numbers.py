@@ -84,7 +84,9 @@ def spelled_out(text: str, unit: re.Pattern[str], not_meant: re.Pattern[str]) ->
 
 def _strong(before: str) -> bool:
     """Whether what stands before can only speak of a gauge, so that even a small number is a reading."""
-    return re.search(r"\b(?:shows?|showed|reads?|gauge|needle|psi|pressure)\b[^,.;]*$", before, re.IGNORECASE) is not None
+    return (
+        re.search(r"\b(?:shows?|showed|reads?|gauge|needle|psi|pressure)\b[^,.;]*$", before, re.IGNORECASE) is not None
+    )
 
 
 def _is_count(before: str, value: float) -> bool:

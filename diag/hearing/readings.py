@@ -74,7 +74,8 @@ _AT_REST = _says(r"pressure (?:let|bled) off|no pressure|at rest|with nothing co
 _TARGET = _says(
     r"(?<!as it )(?<!like it )(?<!where it )(?<!what it )(?<!than it )(?<!as they )should (?:be|read|have|show|"
     r"sit)|supposed to (?:be|read)|meant to be|target|the (?:book|manual|papers?|sheet) says?|"
-    r"spec(?:s|ification|ified)?(?: sheet)?|data ?sheet|factory|handbook|(?:book|manual) (?:figure|value)|ought to be|asks for|always ran"
+    r"spec(?:s|ification|ified)?(?: sheet)?|data ?sheet|factory|handbook|(?:book|manual) (?:figure|value)|"
+    r"ought to be|asks for|always ran"
 )
 _SET_TO = _says(
     r"base(?: fuel)?(?: pressure)? (?:is|should|:|=)|"
@@ -86,7 +87,9 @@ _MEASURED = _says(
     r"gauge|reads?|reading|shows?|measured|with the|(?:key|pump) (?:is )?(?:on|running|jumped|bridged)|jump\w*|"
     r"hose|idl\w+|only|now|still|holds?|sits?"
 )
-_WITHOUT = _says(r"(?:without|no) (?:the )?(?:vacuum|vac)(?: hose)?|vacuum (?:hose )?off|unplugged|static|at full throttle")
+_WITHOUT = _says(
+    r"(?:without|no) (?:the )?(?:vacuum|vac)(?: hose)?|vacuum (?:hose )?off|unplugged|static|at full throttle"
+)
 _SPAN = _says(
     r"gauge (?:only )?(?:goes|reads|runs) (?:up )?to|scale (?:goes|ends)|(?:0|zero) to|psi gauge|full scale|"
     r"gauge up to"
@@ -210,7 +213,7 @@ def _is_pressure(figure: Figure, near: str, around: str) -> bool:
         r"gauge|reads?|reading|pressure|rail|hose|psi|needle|shows?|bar|cranking|wide open|whatever i do|drops? to|"
         r"falls? to|sags? to|shoots? (?:up )?to|jumps? (?:straight )?to|goes to|holds?|sits|dial|below|at idle|"
         r"idles at|"
-        r"it was|screw|full load|target|supposed to|base|spec\w*"
+        r"it was|screw|full load|pinch\w*|clamp\w*|squeez\w*|target|supposed to|base|spec\w*"
     )
     return said.search(around) is not None or bool(_IDLE.search(near))
 

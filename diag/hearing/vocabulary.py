@@ -136,7 +136,8 @@ PHRASES: tuple[tuple[str, str], ...] = (
      r"leave it|let it (?:sit|stand|rest)|sit by the road|after a wait", "rested"),
     (r"(?:like|as if) nothing (?:had )?(?:happened|been|was wrong)", "runsagain"),
     (r"comes? (?:off|from) the (?=(?:\w+ ){0,2}(?:pipe|manifold|plenum|intake|hose))", "goesto "),
-    (r"then (?:it )?(?:runs|goes|starts|fires) again|runs again|off it goes(?: again)?|comes? back|starts? again|"
+    (r"then (?:it )?(?:runs|goes|starts|fires) again|runs again|(?:off|away) (?:it|she|he) (?:goes|"
+        r"went)(?: again)?|comes? back|starts? again|"
      r"re ?start\w*(?: later)?|runs well again|goes again|start again", "runsagain"),
     (r"all of a sudden|suddenly|out of the blue|without warning|for no reason|now and then|at random|intermittent\w*|"
      r"every now and again|from one second to the next", "sudden"),

@@ -10,7 +10,7 @@ from diag.session.answers import said
 
 LEAST = 0.5  # share of what was said, by weight, that a choice must hold
 LEAD = 1.4  # by how much it must hold more than any other
-_NO_CHOICE = frozenset("yes no u unknown not known".split())
+_NO_CHOICE = frozenset(["yes", "no", "u", "unknown", "not", "known"])
 
 
 def choice_in_words(sign: Sign, text: str) -> str | None:

@@ -192,7 +192,9 @@ def _taken_lines(found: Sequence[Answered], tasks: Sequence[Task], book: RuleBoo
     for one in found:
         at = tasks.index(one.task)
         taken = f"Taken for question {at + 1}, {titles[at]}: {one_line(one.text, 80)}."
-        lines.append(taken if one.answer else f"No answer to question {at + 1}, kept as said: {one_line(one.text, 80)}.")
+        lines.append(
+            taken if one.answer else f"No answer to question {at + 1}, kept as said: {one_line(one.text, 80)}."
+        )
     return lines
 
 

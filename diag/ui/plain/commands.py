@@ -99,7 +99,8 @@ _NOT_SEEN = re.compile(
     re.IGNORECASE,
 )
 _REFUSES = re.compile(
-    r"(?:no[,;]? )?(?:sorry[,;]? )?(?:(?:i|we|he|she|they) )?(?:can ?not|can'?t|could(?: not|n'?t)|(?:am |are |'m |is )?"
+    r"(?:no[,;]? )?(?:sorry[,;]? )?(?:(?:i|we|he|she|they) )?(?:can ?not|can'?t|could(?: not|n'?t)|(?:am |are |"
+    r"'m |is )?"
     r"(?:unable to|not able to)|(?:it is |it's |is |that is |that's )?(?:impossible|not possible)|no way of doing)"
     r"(?: do (?:it|this|that)|(?= )|(?=[,;:.-])|$)",
     re.IGNORECASE,

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diag.hearing.circumstances import Circumstances, circumstances
+from diag.hearing.circumstances import Circumstances, circumstances, not_taken
 from diag.rulebook.model import PERSONS, Person
 from diag.safety.situation import HELPER, Situation, Wet
-from diag.session.heard import UNPLACED
+from diag.session.heard import UNPLACED, keep_unplaced
 from diag.support.errors import UserError
 from diag.support.text import one_line
 from diag.ui.plain import hearing
@@ -79,6 +79,11 @@ def ask_person(room: Conversation, rest: str) -> None:
     _tell_papers(room, told)
     if line and not told.about_people and not told.papers:
         hearing.hear(room, line)
+        return
+    left = not_taken(line, room.job.case.unit_pressure) if line else ()
+    if left:
+        room.talk.say(f"Not taken, kept as said: {'; '.join(one_line(part, 120) for part in left)}.")
+        keep_unplaced(room.job, left)
 
 
 def _person_told(room: Conversation) -> bool:
