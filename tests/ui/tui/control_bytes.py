@@ -22,7 +22,13 @@ ALLOWED = re.compile(
 CONTROL = re.compile(r"[\x00-\x09\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 
 
-def control_bytes(written: str) -> list[str]:
-    """Every control character that is no part of an allowed sequence, with a few characters after it."""
-    left = ALLOWED.sub("", written)
+CUT = re.compile(r"\x1b(?:\[[0-9;:?$<=> ]*)?\Z")
+
+
+def control_bytes(written: str, killed: bool = False) -> list[str]:
+    """Every control character that is no part of an allowed sequence, with a few characters after it.
+
+    ``killed``: whoever wrote it may have been cut off in the middle of a sequence.
+    """
+    left = ALLOWED.sub("", CUT.sub("", written) if killed else written)
     return [left[found.start() : found.start() + 12] for found in CONTROL.finditer(left)]
