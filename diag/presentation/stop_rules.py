@@ -30,7 +30,7 @@ def act_words(acts: Collection[str]) -> str:
     if len(set(acts)) == len(ACTS):
         return "nothing may run, crank, drive, spark, or be opened, moved or pinched"
     words = ", ".join(_ACT_WORDS[act] for act in ACTS if act in acts)
-    return f"do not {words or 'do what this names'}"
+    return f"do not {words}" if words else "leave alone what is named here"
 
 
 def is_danger(rule: StopRule) -> bool:

@@ -381,7 +381,8 @@ def test_the_phone_desk_hears_the_words_to_read_aloud() -> None:
     person = Person(["person untrained, no tools", "quit"], phone=True).run()
     assert "Read aloud:" in person.said
     told = next(x for x in person.room.job.case.entries if isinstance(x, e.PersonTold))
-    assert (told.person, told.by_phone, told.tools) == ("untrained", True, ())
+    # Nobody said that no helper can be called.
+    assert (told.person, told.by_phone, told.tools) == ("untrained", True, ("helper",))
 
 
 def test_the_end_of_input_saves_and_stops(tmp_path: Path) -> None:
