@@ -170,8 +170,8 @@ def _spared(case: Case, book: RuleBook, now: Collection[int]) -> frozenset[str]:
 
 
 def still_dry(situation: Situation) -> frozenset[str]:
-    """Places that the next look-over need not ask about."""
-    return situation.dry_places if situation.wet is Wet.UNKNOWN else frozenset()
+    """Places that the next look-over need not ask about: those seen dry before a joint elsewhere was opened by us."""
+    return situation.dry_places if situation.wet is Wet.UNKNOWN and situation.own_joint else frozenset()
 
 
 def _may_go_on(standing: Standing, check: Check) -> bool:

@@ -249,6 +249,8 @@ class _Walk:
         if check is None or self._check == check_id:
             return
         self._check = check_id
+        if check.look_over and not self._state.own_joint:
+            self._ledger.clear()  # what was told before it is no part of a look; only beside a joint of our own it is
         self._state = replace(self._state, tried=self._state.tried | {check_id})
         self._ready(check, _NESTING)
         self._apply(check)

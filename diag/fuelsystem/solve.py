@@ -122,7 +122,8 @@ def _readings(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> di
         "pump flow": lambda: s.pump_flow,
         "pump amps": lambda: amps,
         "pump volts": lambda: c.supply.motor_volts(s.rise),
-        "feed volt drop": lambda: c.supply.feed * amps,
+        # From battery positive to pump positive: also what a speed controller or an open switch keeps.
+        "feed volt drop": lambda: c.supply.battery - c.supply.motor_volts(s.rise) - c.supply.ground * amps,
         "contact volt drop": lambda: c.supply.contacts * amps,
         "joint volt drop": lambda: c.supply.joint * amps,
         "ground volt drop": lambda: c.supply.ground * amps,

@@ -15,7 +15,7 @@ from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
 from diag.safety.beforehand import unmeasured
 from diag.safety.interlock import allowed
-from diag.safety.situation import Pressure, Situation
+from diag.safety.situation import Pressure, Situation, Wet
 from diag.safety.steps import find_step, look_places, step_ids
 
 AT = "2026-05-02T09:00:00Z"
@@ -130,3 +130,20 @@ def test_who_tells_a_rail_reading_has_the_gauge_on(
     person = PersonTold(1, AT, "Mira", "mechanic", False, True, True, kit)
     case = replace(told(), entries=(person, reading(2, at, sure)))
     assert ("gauge-fitted" in situation_of(case, shipped()).setups) is fitted
+
+
+def test_what_was_told_before_is_no_part_of_a_look_over() -> None:
+    """A caller said that nothing smells; who then looks the car over smells for it as well, wall and auditor agree."""
+    said = SignAnswer(1, AT, "Mira", "fuel-smell", "absent")
+    rest = [s for s in sorted(look_places(shipped())) if s != "fuel-smell"]
+    looked = [SignAnswer(n, AT, "Mira", sign, "absent", check="look-over") for n, sign in enumerate(rest, 2)]
+    case = replace(told(), entries=(said, *looked))
+    assert situation_of(case, shipped()).wet is not Wet.DRY
+    auditor = Auditor(shipped())
+    for entry in case.entries:
+        auditor.saw(entry)
+    assert auditor.objection(("watch-dash",))
+    smelt = replace(
+        case, entries=(*case.entries, SignAnswer(99, AT, "Mira", "fuel-smell", "absent", check="look-over"))
+    )
+    assert situation_of(smelt, shipped()).wet is Wet.DRY

@@ -3,7 +3,7 @@
 A *damage* multiplies, adds to or sets a named parameter; how severe it is is drawn too, from a column keyed by a
 hash of cause and parameter, so that a new cause in the book moves no old case. A *sizing* cause changes nothing:
 it is a fact about the car as built, so it only selects the base draws that meet its condition, and every other
-hypothesis uses draws that meet none (review point 1).
+hypothesis uses draws that meet none.
 """
 
 from __future__ import annotations

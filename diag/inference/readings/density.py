@@ -3,7 +3,7 @@
 One reading: normal with the instrument's error and the model's error together; with a small chance it was misread
 and is much wider. Readings on one instrument share its unknown offset, which is integrated exactly: their
 covariance is diagonal plus rank one, so every misread pattern needs three weighted sums. Patterns with up to two
-misreads are enumerated (review point 4); three misreads on one gauge would be one in forty thousand jobs.
+misreads are enumerated; three misreads on one gauge would be one in forty thousand jobs.
 """
 
 from __future__ import annotations
