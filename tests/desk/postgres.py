@@ -13,8 +13,6 @@ import time
 from pathlib import Path
 from urllib.parse import quote
 
-import psycopg
-
 
 def programs() -> Path | None:
     """The folder of the server's programs; None where there is no server."""
@@ -93,6 +91,8 @@ class Postgres:
 
     def start(self) -> None:
         """Start it and wait until it answers."""
+        import psycopg
+
         with (self.folder / "log").open("ab") as log:
             self._process = subprocess.Popen([str(self._bin / "postgres"), "-D", str(self._data)], user=self._as,
                                              stdout=log, stderr=log, cwd=self.folder)  # fmt: skip
@@ -126,6 +126,8 @@ class Postgres:
 
     def sql(self, database: str, *statements: str, user: str = "desk") -> list[tuple[object, ...]]:
         """Run statements one by one; the rows of the last."""
+        import psycopg
+
         with psycopg.connect(self.address(database, user), autocommit=True) as line:
             for statement in statements:
                 found = line.execute(statement.encode())

@@ -64,7 +64,7 @@ def run(arguments: list[str]) -> int:
 
         if options.look_back:
             return _look_back(store, load_book(options.rules or rules_folder()), options.json)
-        return learn_on_server(options, store, load_book(options.rules or rules_folder()), _review)
+        return learn_on_server(options, store, load_book(options.rules or rules_folder()))
     if options.versions or options.approve is not None:
         raise UserError("Only a team's server keeps versions.", "--store postgresql://HOST/NAME, or set DIAG_STORE.")
     if options.jobs is None and options.output is None:
@@ -84,7 +84,7 @@ def run(arguments: list[str]) -> int:
         if old is None:
             raise UserError("There is no overlay yet.", "Make one: diag learn FOLDER", one_line(str(path), 300))
         if options.review:
-            _review(old, book, options.json)
+            review(old, book, options.json)
             return ExitCode.DONE
         new = undone(old) if options.undo else switched(old, bool(options.on))
         if new is None:
@@ -96,7 +96,7 @@ def run(arguments: list[str]) -> int:
         strength = options.strength or (old.strength if old else STRENGTH)
         new = learnt(_folder(options.jobs).lessons(book), book, made, old, strength)
     write_atomic(path, write_overlay(new))
-    _review(new, book, False)
+    review(new, book, False)
     remark(f"Written: {path}")
     return ExitCode.DONE
 
@@ -120,7 +120,8 @@ def _team(options: argparse.Namespace) -> ServerStore | None:
     return store_at(where) if is_address(str(where)) and options.output is None else None  # type: ignore[return-value]
 
 
-def _review(overlay: Overlay, book: RuleBook, as_json: bool) -> None:
+def review(overlay: Overlay, book: RuleBook, as_json: bool, state: str = "") -> None:
+    """What an overlay changes. ``state`` says whether it counts, where the overlay itself does not know."""
     from diag.evaluation.learning import shifts
 
     rows = shifts(book, overlay)
@@ -135,7 +136,8 @@ def _review(overlay: Overlay, book: RuleBook, as_json: bool) -> None:
                         "jobs": r.jobs} for r in rows],
         }))  # fmt: skip
         return
-    say(f"Made {overlay.made}, {'in use' if overlay.enabled else 'SWITCHED OFF'}; the book weighs as much as "
+    state = state or ("in use" if overlay.enabled else "SWITCHED OFF")
+    say(f"Made {overlay.made}, {state}; the book weighs as much as "
         f"{overlay.strength:g} jobs.")  # fmt: skip
     say(f"{counts.used} jobs taught something: {counts.single} one cause, {counts.several} several causes, "
         f"{counts.none} nothing wrong.")  # fmt: skip

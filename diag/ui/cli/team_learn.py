@@ -12,26 +12,15 @@ from diag.support.text import one_line
 from diag.ui.cli.output import remark, say, table
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from diag.desk.server import ServerStore
-    from diag.evaluation.learning import Overlay
     from diag.rulebook.model import RuleBook
 
 
-def learn_on_server(
-    options: argparse.Namespace,
-    store: ServerStore,
-    book: RuleBook,
-    review: Callable[[Overlay, RuleBook, bool], None],
-) -> int:
-    """Count, list, show, or decide what is in use.
-
-    Args:
-        review: shows an overlay beside the book.
-    """
+def learn_on_server(options: argparse.Namespace, store: ServerStore, book: RuleBook) -> int:
+    """Count, list, show, or decide what is in use."""
     from diag.desk import frequencies
     from diag.evaluation.overlay_file import read_overlay
+    from diag.ui.cli.learn import review
 
     who = str(os.environ.get("DIAG_WHO", "") or os.environ.get("USER", "") or store.who)
     run = store.link.run
@@ -43,28 +32,23 @@ def learn_on_server(
         number = run(frequencies.newest)
         if number is None:
             raise UserError("Nothing was proposed yet.", "Count first: diag learn --store ADDRESS")
-        say(f"Version {number}{', in use' if number == run(frequencies.in_use) else ', not in use'}.")
-        review(read_overlay(run(lambda line: frequencies.overlay_of(line, number))), book, options.json)
+        state = f"version {number}, {'in use' if number == run(frequencies.in_use) else 'not in use'}"
+        review(read_overlay(run(lambda line: frequencies.overlay_of(line, number))), book, options.json, state)
     else:
-        _propose(options, store, book, who, review)
+        _propose(options, store, book, who)
     return ExitCode.DONE
 
 
-def _propose(
-    options: argparse.Namespace,
-    store: ServerStore,
-    book: RuleBook,
-    who: str,
-    review: Callable[[Overlay, RuleBook, bool], None],
-) -> None:
+def _propose(options: argparse.Namespace, store: ServerStore, book: RuleBook, who: str) -> None:
     from diag.desk import frequencies
     from diag.evaluation.learning import STRENGTH, learnt
     from diag.evaluation.overlay_file import write_overlay
+    from diag.ui.cli.learn import review
 
     made = datetime.now(UTC).replace(microsecond=0).isoformat().replace("+00:00", "Z")
     overlay = learnt(store.lessons(book), book, made, None, options.strength or STRENGTH)
     number = store.link.run(lambda line: frequencies.propose(line, write_overlay(overlay), who))
-    review(overlay, book, False)
+    review(overlay, book, False, f"version {number}, proposed")
     remark(f"Proposed as version {number}; it counts once approved: diag learn --store ... --approve {number}")
 
 

@@ -82,7 +82,9 @@ _LIST = (
     # beside the job
     Command("desk", "[QUESTION]", "design questions: return, range, injectors, pump, wire, sensor", "deskroom:desk"),
     Command("shop", "[WORDS]", "shop procedures, such as setting base pressure", "looking:shop", ("procedures",)),
-    Command("jobs", "[WORDS]", "the jobs at hand and in the folder", "joblist:jobs"),
+    Command("jobs", "[WORDS]", "the jobs at hand and all others", "joblist:jobs"),
+    Command("board", "[WORDS]", "on a team's server: who has which call, since when, waiting for what",
+            "teamroom:board"),
     Command("switch", "NUMBER or NAME", "turn to another job", "joblist:switch"),
     Command("new", "[TITLE]", "begin another job", "joblist:new"),
     Command("help", "[WORD]", "this list; ? explains the question", "looking:help_me", ("h", "commands")),

@@ -114,7 +114,7 @@ def jobs(room: Conversation, rest: str) -> None:
     held = {job.case.id for job in room.jobs}
     others = [f for f in _found(room, Query(text=rest, limit=20)) if f.id not in held]
     if others:
-        room.talk.say("In the folder; say switch and the name:")
+        room.talk.say("Others; say switch and the name:")
     for found in others:
         room.talk.say(f"- {found.id}: {one_line(found.title)}, {found.status}, {found.changed[:10]}")
 

@@ -20,7 +20,7 @@ from textual.filter import NoColor
 from textual.scrollbar import ScrollBar, ScrollBarRender
 from textual.worker import Worker, WorkerState
 
-from diag.presentation.last_words import end_words, refuge_lines
+from diag.presentation.last_words import end_words, refuge_lines, state_words
 from diag.session.open_jobs import OpenJobs
 from diag.support.errors import ExitCode, UserError
 from diag.support.text import clean, one_line
@@ -133,6 +133,8 @@ class DiagApp(App[int]):
 
         def go() -> None:
             self.jobs.close()
+            if any(job.unsent for job in self.jobs):
+                self.written.append(state_words(self.jobs))
             self._end_with(ExitCode.STORAGE if self.written else code)
 
         let_go(self, self.written, tuple(self.jobs), go)

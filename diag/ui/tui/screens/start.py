@@ -32,6 +32,7 @@ class StartScreen(CardScreen[None]):
         "Begin a job in the workshop or on the telephone, go on with an open one, ask a design question at the desk, "
         "or practise on a car with a hidden fault."
     )
+    trouble = ""  # why the list of jobs could not be had
 
     def body(self) -> ComposeResult:
         """What can be begun, and the open jobs."""
@@ -70,14 +71,21 @@ class StartScreen(CardScreen[None]):
 
     def have_book(self) -> None:
         """The rule book is there."""
-        self.tell("")
+        self.tell(self.trouble, "care")
 
     def refresh_jobs(self, words: str = "") -> None:
         """Look at the folder in a thread."""
         self.in_background(lambda: list_jobs(self.desk.store, words), "jobs")
 
+    def went_wrong(self, group: str, error: BaseException) -> None:
+        """The list could not be had; that stays to be read when the rule book comes in."""
+        super().went_wrong(group, error)
+        if group == "jobs" and isinstance(error, UserError):
+            self.trouble = error.one_line()
+
     def found(self, group: str, result: Any) -> None:
         """The list of jobs."""
+        self.trouble = ""
         lines = result if isinstance(result, list) else []
         shown = self.query_one(List)
         shown.fill(lines or [("", "No job here yet. Press n to begin one.")], keep=True)
