@@ -9,6 +9,7 @@ from diag.fuelsystem.fields import FIELDS
 from diag.practice.debrief import Debrief, Mark, Review
 from diag.practice.judge import Score
 from diag.practice.session import Refusal, Session, Turn
+from diag.presentation.figures import percent
 from diag.presentation.wording import Words
 from diag.rulebook.model import RuleBook, Step
 from diag.safety.steps import find_step
@@ -25,13 +26,6 @@ class Piece:
     label: str
     text: str
     loud: bool = False
-
-
-def percent(share: float) -> str:
-    """A chance, never 0 % or 100 %."""
-    if share < 0.01:
-        return "under 1 %"
-    return "over 99 %" if share > 0.99 else f"{share * 100:.0f} %"
 
 
 def minutes(value: float) -> str:

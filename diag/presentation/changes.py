@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diag.casework.replay import Comparison
-from diag.presentation.reasons import percent
+from diag.presentation.figures import percent
 
 Words = tuple[str, ...]
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from diag.decision.proposal import Alternative, Proposal
 from diag.decision.reason import Leader, Move, Reason, ReasonKind
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
+from diag.presentation.figures import minutes, percent
 from diag.quantities import show
 from diag.rulebook.model import ABSENT, PRESENT, RuleBook
 from diag.rulebook.typed import shown_as_read
@@ -15,21 +16,6 @@ from diag.safety.steps import UNTRAINED_WET, find_step
 Words = tuple[str, ...]
 
 EXITS = {NOTHING_WRONG: "nothing wrong", NOT_IN_BOOK: "a cause this book does not know"}
-
-
-def percent(share: float) -> str:
-    """A chance as people say it; never 0 % or 100 %, since nothing is certain."""
-    if share < 0.01:
-        return "under 1 %"
-    if share > 0.99:
-        return "over 99 %"
-    return f"{share * 100:.0f} %"
-
-
-def minutes(value: float) -> str:
-    """Whole minutes in words."""
-    whole = max(1, round(value))
-    return "1 minute" if whole == 1 else f"{whole} minutes"
 
 
 def reason_words(proposal: Proposal, book: RuleBook) -> Words:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from diag.decision.reason import REASON_KINDS, Leader, Move, Reason, ReasonKind
-from diag.presentation.reasons import SAID, percent, sentences
+from diag.presentation.figures import percent
+from diag.presentation.reasons import SAID, sentences
 from diag.safety.situation import Verdict
 from tests.decision.steps import small_book
 

@@ -6,8 +6,9 @@ import html
 from collections.abc import Iterable, Sequence
 
 from diag.presentation.drawing.lines import system_picture
+from diag.presentation.figures import percent
 from diag.presentation.pictures import course_picture, pressure_picture
-from diag.presentation.report.sheet import LogLine, Sheet, Work, percent
+from diag.presentation.report.sheet import LogLine, Sheet, Work
 from diag.presentation.report.text import Audience, cautions, found_words, outcome_words
 from diag.support.text import one_line
 

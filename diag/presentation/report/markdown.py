@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from diag.presentation.report.sheet import Sheet, percent
+from diag.presentation.figures import percent
+from diag.presentation.report.sheet import Sheet
 from diag.presentation.report.text import Audience, cautions, found_words, outcome_words
 from diag.support.text import one_line
 

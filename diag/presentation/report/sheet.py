@@ -179,10 +179,3 @@ def chance_words(chance: float) -> str:
         if chance >= limit:
             return words
     return "very unlikely"
-
-
-def percent(chance: float) -> str:
-    """A chance as a whole percentage that never claims certainty."""
-    if chance < 0.005:
-        return "under 1 %"
-    return "over 99 %" if chance > 0.995 else f"{100 * chance:.0f} %"

@@ -15,6 +15,7 @@ from diag.casework.entries import STATUSES
 from diag.casework.replay import Standing, standing
 from diag.casework.summary import status_of
 from diag.decision.proposal import Alternative
+from diag.presentation.figures import title_of
 from diag.presentation.reasons import note_words, reason_words
 from diag.presentation.stop_rules import as_told, is_danger, to_be_told
 from diag.presentation.wording import EXITS, Words, entry_words
@@ -75,13 +76,6 @@ def weighing(now: Standing, remarks: Iterable[str] = (), explained: bool = False
         "problems": [one_line(text, 1000) for text in (*remarks, *now.problems)],
         "explain": _explain(now) if explained else None,
     }
-
-
-def title_of(cause: str, book: RuleBook) -> str:
-    """The title of a cause or of one of the two exits."""
-    if cause in EXITS:
-        return EXITS[cause][0]
-    return one_line(book.causes[cause].title) if cause in book.causes else one_line(cause, 80)
 
 
 def _causes(now: Standing) -> list[dict[str, Any]]:

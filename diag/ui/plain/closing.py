@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Literal
 from diag.casework.entries import About
 from diag.casework.summary import status_of
 from diag.inference.posterior import NOTHING_WRONG
+from diag.presentation.figures import percent, title_of
 from diag.presentation.report.build import sheet_of
-from diag.presentation.report.sheet import Sheet, percent
+from diag.presentation.report.sheet import Sheet
 from diag.presentation.report.text import closing_summary, hand_over_note, text_report
 from diag.safety.steps import find_step
 from diag.session.answers import yes_or_no
@@ -16,7 +17,6 @@ from diag.session.heard import unplaced_in
 from diag.session.job import Result
 from diag.support.errors import UserError
 from diag.support.text import one_line
-from diag.ui.plain.words import title_of
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from diag.casework.agenda import in_progress
+from diag.presentation.figures import minutes
 from diag.presentation.ranking import ranking
 from diag.presentation.stop_rules import as_told, is_danger
 from diag.presentation.wording import EXITS
@@ -130,7 +131,7 @@ def entries(room: Conversation, rest: str) -> None:
 
 def time(room: Conversation, rest: str) -> None:
     """Minutes spent."""
-    room.talk.say(f"{words.minutes(room.job.minutes)} since the job was opened.")
+    room.talk.say(f"{minutes(room.job.minutes)} since the job was opened.")
 
 
 def shop(room: Conversation, rest: str) -> None:

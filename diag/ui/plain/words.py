@@ -10,9 +10,10 @@ from diag.inference import explain
 from diag.inference.expected_reading import Spread
 from diag.inference.posterior import NOT_IN_BOOK
 from diag.presentation.changes import change_words
+from diag.presentation.figures import minutes, percent, title_of
 from diag.presentation.ranking import ranking
 from diag.presentation.reasons import leader_title, note_words, reason_words, sentences
-from diag.presentation.report.sheet import chance_words, percent
+from diag.presentation.report.sheet import chance_words
 from diag.presentation.stop_rules import act_words
 from diag.presentation.wording import EXITS, Words, entry_words
 from diag.quantities import show
@@ -22,19 +23,6 @@ from diag.safety.steps import find_step, questions_only
 from diag.support.text import one_line
 
 LEAST_CHANCE = 0.01
-
-
-def title_of(cause: str, book: RuleBook) -> str:
-    """The title of a cause or exit."""
-    if cause in EXITS:
-        return EXITS[cause][0]
-    return one_line(book.causes[cause].title) if cause in book.causes else one_line(cause, 80)
-
-
-def minutes(value: float) -> str:
-    """Whole minutes in words."""
-    whole = max(1, round(value))
-    return "1 minute" if whole == 1 else f"{whole} minutes"
 
 
 def numbered(texts: Sequence[str]) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from diag.casework.entries import Believed, CarFact, Case, Entry, Note, ReadingTaken, Replaced, Retracted, SignAnswer
 from diag.casework.replay import Comparison
 from diag.presentation.changes import besides
-from diag.presentation.reasons import percent
+from diag.presentation.figures import percent
 from diag.presentation.wording import Words, entry_words
 from diag.rulebook.model import RuleBook
 from diag.support.text import one_line

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from diag.presentation.report.sheet import chance_words, percent
+from diag.presentation.figures import percent
+from diag.presentation.report.sheet import chance_words
 from diag.rulebook.model import RuleBook
 
 PERSON_WORDS = {

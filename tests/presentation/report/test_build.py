@@ -9,8 +9,8 @@ import pytest
 
 from diag.casework import entries as e
 from diag.casework.replay import standing
+from diag.presentation.figures import percent
 from diag.presentation.report.build import sheet_of
-from diag.presentation.report.sheet import percent
 from tests.presentation.report.jobs import PSI, T, job, job_sheet, job_standing, reading, the_book
 
 
