@@ -49,7 +49,7 @@ def candidates(view: View, table: OutcomeTable, checks: Iterable[Check] | None =
     for found, ask, gain in zip(prospects, asks, gains(prospects, view.top), strict=True):
         plan = view.plan(found.check)
         minutes = priced(found.check, plan, view)
-        gain = (gain if not ask or gain >= view.policy.least_told else 0.0) * there(found.check, view.policy)
+        gain = (gain if not ask or gain >= view.policy.least_told else 0.0) * comes_off(found.check, view)
         kept = best.get(found.check.id)
         if kept is None or gain > kept.score.gain:
             best[found.check.id] = Candidate(plan, found, Score(gain, minutes, float("nan")), ask)
@@ -127,9 +127,10 @@ def attention_minutes(check: Check, view: View) -> float:
     return own + policy.turn_minutes + _tired(view)
 
 
-def there(check: Check, policy: Policy) -> float:
-    """The chance that what a check looks into exists at all: an earlier log is asked for in hope."""
-    return policy.log_kept if check.from_log else 1.0
+def comes_off(check: Check, view: View) -> float:
+    """The chance that a check brings anything: that there is a log to look into, an answer, hands and tools for it."""
+    there = view.policy.log_kept if check.from_log else 1.0
+    return there * (view.answers if told_only(check) else view.able)
 
 
 def _tired(view: View) -> float:
@@ -153,7 +154,7 @@ def with_savings(view: View, usable: list[Candidate]) -> list[Candidate]:
     now = repair_now(top)
     found = []
     for c in usable[: view.policy.priced]:
-        saved = saving(c.prospect, top, now, 0.0) * there(c.prospect.check, view.policy)
+        saved = saving(c.prospect, top, now, 0.0) * comes_off(c.prospect.check, view)
         found.append(replace(c, score=replace(c.score, saving=saved - c.score.minutes)))
     return found
 

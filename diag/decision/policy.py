@@ -66,6 +66,11 @@ class Policy:
         "author thought of, so an answer is worth less than it says",
     )
 
+    ready: float = _tuned(
+        6.0,
+        "answers, and checks carried out, that a person is trusted with before the first: who then keeps saying that "
+        "they do not know, or cannot, is asked for less",
+    )
     log_kept: float = _tuned(
         0.25, "chance that somebody kept a log with rail pressure in it; most cars have neither sensor nor logger"
     )

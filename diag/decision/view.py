@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 from diag.decision.groups import Groups, Top, make_groups, price, top_rows
 from diag.decision.information_gain import Score
@@ -21,9 +22,10 @@ from diag.safety.effects import after
 from diag.safety.interlock import allowed
 from diag.safety.setups import Plan, Planner, planner_for
 from diag.safety.situation import Situation
+from diag.safety.steps import told_only
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class View:
     """Model, belief and situation with what follows from them: groups of causes cured together, and their prices."""
 
@@ -59,6 +61,21 @@ class View:
     def price(self, plan: Plan) -> float:
         """Minutes of a plan, as ``diag.decision.groups.price`` counts them."""
         return price(plan, self.situation, self.book, self.policy)
+
+    @cached_property
+    def answers(self) -> float:
+        """The chance that the next question to the person gets an answer, by how those so far fared."""
+        talk = {y.sign for check in self.book.checks.values() if told_only(check) for y in check.yields}
+        asked_in_vain = len(self.situation.unanswered & talk)
+        told = len({f.sign for f in self.evidence.findings} & talk)
+        return (told + self.policy.ready) / (told + asked_in_vain + self.policy.ready)
+
+    @cached_property
+    def able(self) -> float:
+        """The chance that the next check can be done here, by how many were tried and could not."""
+        could_not = len(self.situation.refused & self.book.checks.keys())
+        done = len(self.situation.done & self.book.checks.keys())
+        return (done + self.policy.ready) / (done + could_not + self.policy.ready)
 
     def shares(self) -> Floats:
         """Chance that each group needs curing: (groups,)."""
