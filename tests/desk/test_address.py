@@ -6,7 +6,7 @@ from argparse import Namespace
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diag.casework.store import CaseStore
@@ -48,6 +48,7 @@ def test_what_is_shown_is_still_the_address() -> None:
 _PASSWORDS = st.text(st.characters(exclude_categories=("C", "Z"), exclude_characters="@&'\\%+"), min_size=8)
 
 
+@settings(max_examples=25)
 @given(_PASSWORDS.filter(lambda word: word.isalnum()))
 def test_messages_never_hold_a_password(word: str) -> None:
     """Whatever the server's library says, in the address or as key and value."""

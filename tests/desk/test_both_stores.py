@@ -130,7 +130,7 @@ def test_every_kind_of_entry_survives(team: Team) -> None:
     assert list(store.summaries()) == [summary_of(whole)]
 
 
-@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=10, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(case=cases())
 def test_any_job_survives(team: Team, case: Case) -> None:
     """Whatever people type: what comes back is what a file of it would hold."""

@@ -71,6 +71,7 @@ def test_closed_jobs_count_for_the_team_once_approved(
     desk: Desk, address: str, book: RuleBook, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """From proven jobs on the server to the ranking of everybody, by way of the command."""
+    monkeypatch.setattr("diag.rulebook.load.load_book", lambda *_: book)
     cause = next(name for name in sorted(book.causes) if book.causes[name].remedies)
     store = desk()
     for number in range(5):

@@ -54,11 +54,6 @@ def test_a_call_goes_from_one_to_the_next(
     said = talk(monkeypatch, capsys, "entries\nquit\n", "--next", "--who", "Oskar")
     assert name in said
     assert "no gauge here" in said
-    held = desk("Mira").open(name)
-    said = talk(monkeypatch, capsys, "yes\nquit\n", "--case", name, "--who", "Oskar")
-    assert "open elsewhere by Mira" in said
-    assert "Taken over from Mira" in said
-    held.close()
 
 
 def test_what_is_said_while_answers_wait(server: Postgres, database: str, desk: Desk) -> None:
