@@ -84,3 +84,20 @@ def team(request: pytest.FixtureRequest, tmp_path: Path) -> Callable[..., JobSto
         found: Callable[..., JobStore] = request.getfixturevalue("desk")
         return found
     return lambda who="Mira": CaseStore(tmp_path / "cases", who)
+
+
+@pytest.fixture
+def cable(server: object) -> Iterator[object]:
+    """A way to the server that can be cut."""
+    from tests.desk.postgres import Cable
+
+    found = Cable(server.port)  # type: ignore[attr-defined]
+    yield found
+    found.close()
+
+
+@pytest.fixture
+def far(desk: Callable[..., JobStore], server: object, database: str, cable: object) -> Callable[..., JobStore]:
+    """Programs that reach the server by the cable only, and are not patient."""
+    address = server.address(database, port=cable.port)  # type: ignore[attr-defined]
+    return lambda who="Mira", **more: desk(who, **{"address": address, "patience": 0.6, "lease": 1.8, **more})

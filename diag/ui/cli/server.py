@@ -21,7 +21,7 @@ def parser() -> Arguments:
     """The options."""
     found = Arguments(
         "server",
-        "Set up a team's database server (PostgreSQL 14 or newer), and say who may do what there.",
+        "Set up a team's database server (PostgreSQL 15 or newer), and say who may do what there.",
         "set-up      make the tables, or bring them to this program's version\n"
         "people      who may do what\n"
         "add         let an account of the server read, work or approve, for a shop\n"
