@@ -6,6 +6,7 @@ The weight of a word is its inverse document frequency (Spaerck Jones 1972): a w
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -22,6 +23,7 @@ UNKNOWN = 0.35  # what a word that the book never uses counts against a line, as
 STATE = 1.2  # most that a word for how something was looked at may weigh
 SUBJECT = 0.6  # share of a choice's lines that hold a word from which on it is what they speak about
 MANY, ALONE = 4, 0.6  # things that share a word from which on it says little, and how little
+BEREFT = 0.65  # what is left of a line that lost the word that says when
 STATES = frozenset(stem_of(word) for word in STATE_WORDS)
 
 
@@ -72,13 +74,20 @@ class Lexicon:
 
     def worth(self, line: Line) -> float:
         """How much a line can say at most; one word that many things share says little by itself."""
-        if len(line.words) == 1 and not line.words[0].denied and self.shared[line.words[0].stem] >= MANY:
+        if len(line.words) != 1 or line.words[0].denied:
+            return line.weight
+        if self.shared[line.words[0].stem] >= MANY:
             return line.weight * ALONE
-        return line.weight
+        return line.weight * (BEREFT if _cut_down(line.text) else 1.0)
 
     def weight(self, stem: str) -> float:
         """How much a word says."""
         return self.rarity.get(stem, self.unknown)
+
+
+def _cut_down(text: str) -> bool:
+    """Whether a line says when or since when ("after washing"): its one meaningful word alone does not say that."""
+    return re.search(r"\b(?:after|since|before|until|once|last)\b", text, re.IGNORECASE) is not None
 
 
 def _near(known: dict[str, float]) -> dict[str, tuple[tuple[str, float], ...]]:
