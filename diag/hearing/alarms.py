@@ -54,7 +54,9 @@ OWN_WORDS: dict[str, tuple[re.Pattern[str], ...]] = {
 _CERTAIN = _says(r"flames?", r"(?:on|caught|catching|catches) fire", r"ablaze", r"swallowed", r"passed out")
 _EXHAUST = _says(r"exhaust|tail ?pipe|out of the back|behind (?:it|me|us|the car)|when i (?:pull|accelerate|rev)")
 _LIKE = re.compile(
-    r"\b(?:like|as) (?:stink|smoke|fire|a house on fire|hell)\b|\bno smoke without fire\b", re.IGNORECASE
+    r"\b(?:like|as) (?:stink|smoke|fire|a house on fire|hell|an? (?:\w+ )?\w+)\b|"
+    r"\bno smoke without fire\b",
+    re.IGNORECASE,
 )
 _DENIED = re.compile(r"\b(?:no|not|never|without|neither|nor|isn'?t|wasn'?t|doesn'?t|any|free of)\b[^,.;]{0,28}$", re.I)
 _SMOKE = re.compile(r"^smok", re.IGNORECASE)

@@ -23,7 +23,7 @@ UNKNOWN = 0.35  # what a word that the book never uses counts against a line, as
 STATE = 1.2  # most that a word for how something was looked at may weigh
 SUBJECT = 0.6  # share of a choice's lines that hold a word from which on it is what they speak about
 MANY, ALONE = 4, 0.6  # things that share a word from which on it says little, and how little
-BEREFT = 0.65  # what is left of a line that lost the word that says when
+BEREFT = 0.55  # what is left of a line that lost the word that says when
 STATES = frozenset(stem_of(word) for word in STATE_WORDS)
 
 

@@ -36,6 +36,7 @@ TICK_DENIED = 0.8  # the same for what is said not to be there: the words of a d
 OFFER_BESIDE = 0.55
 BESIDE_FIGURE = 0.85  # words beside a figure mostly say how it was taken
 CLEAR = 0.1  # by how much the best must lead
+SHOWN_SYMPTOM = 0.3  # the same for what people complain of by themselves
 SHOWN = 0.4  # below this nothing is offered, and the words are kept as they were said
 MOST_ITEMS = 4
 LIKELY = 0.05  # what a sign that is there in every job gains over one that never is
@@ -221,7 +222,7 @@ class Listener:
 
     def _heard(self, piece: Piece, met: bool = False) -> Heard | None:
         """What a piece means; ``met``: somebody who drives the car met it, and another person tells."""
-        good = [m for m in piece.found if m.score >= SHOWN][:MOST_ITEMS]
+        good = [m for m in piece.found if m.score >= (SHOWN_SYMPTOM if m.thing.symptom else SHOWN)][:MOST_ITEMS]
         beside_figure = FIGURE in piece.words
         least = BESIDE_FIGURE if beside_figure else TICK
         if good and good[0].answer in (ABSENT, "no"):

@@ -6,12 +6,15 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from diag.hearing.everyday import SCENERY
 from diag.hearing.lexicon import STATES, Lexicon, Line, Thing, opposite
 from diag.hearing.vocabulary import ALIVE, FINE, PARTS
 from diag.hearing.words import Word, stem_of
 
 _CURE = stem_of("cure")  # what cured and what made no difference are the two answers of one question
 _FINE = frozenset(stem_of(word) for word in FINE)
+BESIDE_THE_POINT = 0.35  # what a time, a number, a road or a person of the story counts among what was said
+_SCENERY = frozenset(stem_of(word) for word in SCENERY)
 _ALIVE = frozenset(stem_of(word) for word in (*ALIVE, *PARTS))
 OPPOSED = 0.92  # an answer that had to be turned round fits a little less well
 UNDENIED = 0.66
@@ -42,7 +45,7 @@ def matches(lexicon: Lexicon, words: tuple[Word, ...], most: int = 8) -> tuple[M
     if not words:
         return ()
     said = {word.stem: word.denied for word in words}
-    worth = {stem: lexicon.weight(stem) for stem in said}
+    worth = {stem: lexicon.weight(stem) * (BESIDE_THE_POINT if stem in _SCENERY else 1.0) for stem in said}
     total = sum(w for stem, w in worth.items() if stem not in _FINE) or sum(worth.values())
     hits = _hits(lexicon, said)
     by_thing: dict[int, list[tuple[int, dict[str, tuple[str, float]]]]] = defaultdict(list)

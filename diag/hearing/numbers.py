@@ -42,6 +42,11 @@ _ENDS_IT = re.compile(
     r"only|steady|whatever|or|to|there|again|all|same|off)\b)",
     re.IGNORECASE,
 )
+_SECOND_OF_TWO = re.compile(
+    rf"\bfrom (?:about |around )?(?:{_BELOW}|(?:a|one|two) hundred(?: and {_BELOW})?|\d+(?:\.\d+)?)"
+    r"(?: ?(?:psi|bar|kpa))?(?: down| up)? to (?:about |around )?$",
+    re.IGNORECASE,
+)
 _SPAN = re.compile(r"\s+(?:to|or|and)\s+(?=\S)", re.IGNORECASE)
 
 
@@ -73,7 +78,7 @@ def spelled_out(text: str, unit: re.Pattern[str], not_meant: re.Pattern[str]) ->
             return shown  # "thirty to thirty-five psi"
         if not_meant.match(after):
             return shown if timed else found[0]
-        if value >= 20:
+        if value >= 20 or _SECOND_OF_TWO.search(before):
             return shown
         read_out = _READ_OUT.search(before) is not None and _ENDS_IT.match(after) is not None
         plain = value >= 10 or value == 0 or _strong(before)

@@ -51,7 +51,7 @@ _PINCHED = _says(
 )
 _SCREW_OUT = _says(
     r"(?:screw|adjuster) (?:\w+ )?(?:right |fully |all the way )?out|backed off|lowest (?:i|it) can(?: be)?(?: set)?|"
-    r"lowest setting"
+    r"lowest setting|(?:wind|screw|set|get|bring|turn) it (?:any )?(?:lower|below|under|down)"
 )
 _SCREW_IN = _says(r"(?:screw|adjuster) (?:right |fully |all the way )?in")
 _PUMP_ON = _says(
@@ -75,6 +75,8 @@ _TARGET = _says(
     r"(?<!as it )(?<!like it )(?<!where it )(?<!what it )(?<!than it )(?<!as they )should (?:be|read|have|show|"
     r"sit)|supposed to (?:be|read)|meant to be|target|the (?:book|manual|papers?|sheet) says?|"
     r"spec(?:s|ification|ified)?(?: sheet)?|data ?sheet|factory|handbook|(?:book|manual) (?:figure|value)|"
+    r"(?:manual|book|papers?|handbook|maker|builder|card|label|plate|sticker|sheet) "
+    r"(?:wants?|calls for|gives?|states?|quotes?|lists?|has it at)|"
     r"ought to be|asks for|always ran"
 )
 _SET_TO = _says(
@@ -213,7 +215,8 @@ def _is_pressure(figure: Figure, near: str, around: str) -> bool:
         r"gauge|reads?|reading|pressure|rail|hose|psi|needle|shows?|bar|cranking|wide open|whatever i do|drops? to|"
         r"falls? to|sags? to|shoots? (?:up )?to|jumps? (?:straight )?to|goes to|holds?|sits|dial|below|at idle|"
         r"idles at|"
-        r"it was|screw|full load|pinch\w*|clamp\w*|squeez\w*|target|supposed to|base|spec\w*"
+        r"it was|screw|full load|(?:lower|higher) than|wind it|pinch\w*|clamp\w*|squeez\w*|target|supposed to|"
+        r"base|spec\w*"
     )
     return said.search(around) is not None or bool(_IDLE.search(near))
 

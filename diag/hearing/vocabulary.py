@@ -59,18 +59,26 @@ PHRASES: tuple[tuple[str, str], ...] = (
     # what the engine does
     (r"turns? over|turning over|spins? over|spinning over|churn\w*|winds? (?:over|on the starter)|"
      r"starter (?:spins|turns|motor turns)|spins fine|spins well", "crank"),
-    (r"fires? up|kicks? over|bursts? into life|catch(?:es)?|come to life", "start"),
+    (r"fires? up|fired up|kick(?:s|ed)? over|burst(?:s)? into life|catch(?:es)?|caught|c[ao]mes? to life|"
+     r"spr[iau]ngs? (?:in)?to life|w[ao]kes? up|woke up", "start"),
     (r"no life in (?:it|her)|no sign of life", "not start"),
     (r"will not go(?= this| today| at all|$| any)", "will not start"),
     (r"(?:lets?|letting) (?:go of )?(?:the )?key(?: go)?(?: back)?|key (?:springs?|goes|comes) back|"
      r"releas\w+ (?:of )?the key|key is released|hold the starter|"
      r"(?:key|starter) is held", "keyrelease"),
     (r"conk\w* out|cuts? (?:right |straight |clean )?out|cutting out|cuts? dead|gives? up|packs? up|"
+     r"gave up|giving up|packed (?:up|in)|packs? in|cut (?:right |clean )?out|went (?:dead|out)|go(?:es|"
+     r"ing)? (?:dead|out)|"
+     r"shuts? (?:itself )?down|shut itself (?:off|down)|switches itself off|expire[sd]?|stops? dead|stopped dead|"
      r"died|dies|dying|stalls?|stalled|stalling|falls? on its face|drops? dead|quits?", "die"),
     (r"full throttle|full load|full power|full chat|full bore|flat out|wide open(?: throttle)?|\bwot\b|floored|"
      r"foot (?:down|to the floor)|foot flat|high revs|high rpm|high load|hard pulls?|heavy throttle|"
      r"(?:at the )?top end|maximum load|when pushed", "fullload"),
     (r"out of breath|no go\b|no power|lacks? power|down on power|less power|loses? power|power loss|loss of power|"
+     r"wheez\w+|struggl\w+|strain\w+|dawdl\w+|no (?:urge|go|pull|poke|oomph|puff)(?: left| any ?more)?|"
+     r"out of (?:steam|puff)|"
+     r"(?:just )?(?:lies|lays|lay) down|lost its (?:go|edge|urge|pull)|short of (?:power|breath|go)|"
+     r"(?:hardly|barely) (?:pulls?|pick(?:s|ed)? up|climbs?)|will not pick up|does not pick up|"
      r"gutless|breathless|no grunt|will not pull|does not pull|flat as a \w+|falls? flat|goes flat|gasps?", "flat"),
     (r"(?:pottering|gentle driving|round town|around town|in town|light throttle)(?: about)?", "gentledriving"),
     (r"tick(?:ing)? ?over|idl(?:es|ing|ed)|at idle", "idle"),
@@ -78,8 +86,18 @@ PHRASES: tuple[tuple[str, str], ...] = (
     (r"opens? (?:it|the throttle|her) (?:up )?(?:quick\w*|fast|suddenly|sharply)|opened quickly|"
      r"throttle is opened quickly|"
      r"stab(?:bing|bed)? (?:at )?the (?:throttle|pedal|gas)|snap(?:ping|ped)?(?: open)?(?: the)? throttle|tip ?in|"
-     r"snapped open|blips? the throttle", "snap"),
-    (r"flat spots?", "stumble"),
+     r"snapped open|blip(?:s|ped)? the throttle|(?:stamp|tread|jump|boot|stand|mash|punch|bury)(?:s|ing|ed)? (?:on )?"
+     r"(?:the |my )?(?:pedal|throttle|gas|accelerator|loud pedal|it)|trod on it|put(?:s|ting)? my foot down|"
+     r"boots? it", "snap"),
+    (r"(?:flat|dead) spots?|(?:a|the) hole(?= before| when| in the (?:power|middle|rev)| as| off)|takes? a breath|"
+     r"dead moment|moment of nothing", "stumble"),
+    (r"bunny ?hop\w*|lurch\w*|snatch(?:es|ing)|jerk(?:s|ing)? along|nods? along|hiccups?|hiccuping", "surge"),
+    (r"speed (?:bump|hump)s?|cattle grids?|rough roads?|level crossings?|rumble strips?|pot ?holes?|cobbles|"
+        r"ramps?|ruts?",
+     "bump"),
+    (r"with (?:my|a|the|his|her) boot|gave it the boot", ""),
+    (r"(?:engine|orange|amber|yellow|fault) (?:\w+ )?(?:picture|symbol|icon)s?|warning (?:symbol|"
+        r"icon)s?", "enginelamp"),
     (r"lifts? (?:my foot|off)|lift ?off|when i lift|over ?run|clos\w+ (?:of )?the throttle|"
         r"throttle is (?:just )?closed|"
      r"throttle is let go|let the throttle go|back off|off the gas|come off the throttle", "liftoff"),
@@ -101,7 +119,8 @@ PHRASES: tuple[tuple[str, str], ...] = (
     (r"(?:quarter|low|nearly empty|almost empty) tank|tank (?:is )?(?:getting |runs )?low|low on (?:fuel|petrol|gas)|"
      r"little fuel|(?:quarter|half) (?:of a )?tank|tank is low", "lowtank"),
     (r"full tank|tank (?:is )?full|tank three quarters full|well filled", "fulltank"),
-    (r"left ?hand\w*|right ?hand (?:bend|corner)s?|corners?|cornering|bends?(?= )|braking|brakes?(?= hard)|"
+    (r"left ?hand\w*|right ?hand (?:bend|corner)s?|right ?handers?|roundabouts?|hairpins?|chicanes?|corners?|"
+        r"cornering|bends?(?= )|braking|brakes?(?= hard)|"
         r"hard start",
      "corner"),
     # nothing changes
@@ -190,6 +209,9 @@ SAME: dict[str, str] = {
     "damp": "wet", "moist": "wet", "soaked": "wet", "soaking": "wet", "weep": "wet", "weeps": "wet", "weeping": "wet",
     "seep": "wet", "seeps": "wet", "seeping": "wet", "leak": "wet", "leaks": "wet", "leaking": "wet", "leaked": "wet",
     "leaky": "wet", "oozes": "wet", "oozing": "wet", "ooze": "wet", "stained": "wet", "liquid": "wet",
+    "dribble": "drip", "dribbles": "drip", "dribbling": "drip", "trickle": "drip", "trickles": "drip",
+    "trickling": "drip", "noseful": "smell", "stench": "smell", "vapour": "smell", "vapours": "smell",
+    "beads": "wet", "sweats": "wet", "sweating": "wet",
     "drips": "drip", "dripping": "drip", "puddle": "drip", "patch": "drip", "pool": "drip", "pooling": "drip",
     "drop": "fall", "drops": "fall", "dropping": "fall", "dropped": "fall", "sink": "fall", "sinks": "fall",
     "sinking": "fall", "sags": "fall", "sag": "fall", "sagging": "fall", "falls": "fall", "falling": "fall",
@@ -215,6 +237,9 @@ SAME: dict[str, str] = {
     "morning": "cold", "chilly": "cold",
     "kangaroos": "surge", "kangarooing": "surge", "kangaroo": "surge", "bucks": "surge", "bucking": "surge",
     "surges": "surge", "surging": "surge", "jerks": "surge", "jerky": "surge", "jerk": "surge", "jerking": "surge",
+    "shivers": "shake", "shiver": "shake", "shudders": "shake", "shudder": "shake", "judders": "shake",
+        "judder": "shake",
+    "vibrates": "shake", "quivers": "trembl", "rocks": "shake", "lumpy": "rough", "uneven": "rough",
     "hesitates": "hesitate", "hesitation": "hesitate",
     "stumbles": "stumble", "bogs": "stumble", "bog": "stumble", "stagger": "stumble", "staggers": "stumble",
     "hunts": "hunt", "hunting": "hunt", "wanders": "wander", "wandering": "wander", "drifts": "wander",
@@ -307,24 +332,3 @@ RELATED: dict[tuple[str, str], float] = {
     ("turbo", "boost"): 0.7, ("nochange", "nothing"): 0.5, ("rested", "stand"): 0.6, ("power", "weak"): 0.4,
 }  # fmt: skip
 """Pairs of folded words that are near each other without being one, with how near (1 is the same)."""
-
-EVERYDAY = _words(
-    "again almost along alone another around away because better between both bring bought called car cold couple "
-    "customer done each early either else end enough even ever every few find first found four five six seven eight "
-    "nine ten twenty thirty forty fifty sixty seventy eighty ninety hundred thousand from full gave gone good "
-    "great had "
-    "hand happens happened hear heard help here high hold holds home hour hours idea into knew know large last late "
-    "later least left less let live long look looks lost low main mate maybe mean means might mile miles minute "
-    "minutes "
-    "month months more most much must need needs never next night none nothing number often old once open "
-    "opened order "
-    "other over own part past people perfect place point pretty ready real really road round same second "
-    "seconds seem "
-    "seen shop short show shows side since small smooth sometimes soon sort stay still stop sure than thing "
-    "think third "
-    "time today together told tonight top town traffic trip truck under until used using usual wait water week weeks "
-    "well went winter without wonder work worked worse would year years yesterday shop coast lovely boot beat "
-    "mine sound "
-    "weird strange funny simple wife friend garage trailer race club driver"
-)
-"""Ordinary words that are not mended into words of the trade, however near they are."""

@@ -8,8 +8,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 
+from diag.hearing.everyday import EVERYDAY
 from diag.hearing.first_letters import first_letters
-from diag.hearing.vocabulary import EMPTY, EVERYDAY, NAMES, NEGATIVE, OPPOSITE, PHRASES, SAME, SHORT_FORMS, TURNS_BACK
+from diag.hearing.vocabulary import EMPTY, NAMES, NEGATIVE, OPPOSITE, PHRASES, SAME, SHORT_FORMS, TURNS_BACK
 
 
 def _fold(said: str) -> re.Pattern[str]:
@@ -92,6 +93,8 @@ class Speller:
         slips = 2 if len(word) >= _LONG else 1
         near = [w for w in self._long if w[0] == word[0] and abs(len(w) - len(word)) <= slips]
         found = process.extract(word, near, scorer=OSA.distance, score_cutoff=slips, limit=5)
+        if len(word) == _LEAST_TO_MEND:  # one wrong letter of five is mostly another word: "snake" is no "shake"
+            found = [hit for hit in found if len(hit[0]) != len(word) or sorted(hit[0]) == sorted(word)]
         # Of two that are as near, the one that the book uses more often.
         best = min(found, key=lambda hit: (hit[1], -self._counts[hit[0]], hit[0]), default=None)
         return best[0] if best is not None else word

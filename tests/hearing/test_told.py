@@ -9,7 +9,9 @@ from diag.hearing.understood import Setting
 from diag.rulebook.model import RuleBook
 from tests.hearing.scoring import known, score, sentences
 
-FILES = ("told_while_building.yaml", "told_kept_aside.yaml", "told_as_stories.yaml")
+FILES = (
+    "told_while_building.yaml", "told_kept_aside.yaml", "told_as_stories.yaml", "told_by_others.yaml", "told_last.yaml",
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("name", FILES)
@@ -44,4 +46,28 @@ def test_whole_openings(book: RuleBook) -> None:
     found = score(sentences("told_as_stories.yaml"), book, Setting(likely=sign_chances(book)))
     assert found.first >= 0.84 * found.wanted, found.text
     assert found.among_three >= 0.93 * found.wanted, found.text
+    assert found.wrong_ticks < 0.06 * found.ticked, found.text
+
+
+def test_other_tellers_and_other_faults(book: RuleBook) -> None:
+    """At the first look: 0.40 right first, 0.50 among three, 0.40 of the ticks wrong; then faults of kind were mended.
+
+    The mended kinds: numbers in words, deeds and tools taken for signs, alarms on other words than their own, lines
+    that lose the word that says when, and everyday verbs that the book did not know. The floors are what holds now.
+    """
+    found = score(sentences("told_by_others.yaml"), book, Setting(likely=sign_chances(book)))
+    assert found.first >= 0.88 * found.wanted, found.text
+    assert found.among_three >= 0.90 * found.wanted, found.text
+    assert found.wrong_ticks < 0.06 * found.ticked, found.text
+
+
+def test_forty_after_that(book: RuleBook) -> None:
+    """At the first look: 0.41 right first, 0.44 among three, 0.11 of the ticks wrong: vivid speech is still hard.
+
+    The mended kinds: roads, people and numbers of a story that counted like words of the trade, everyday verbs in
+    their other tenses, "from forty to twelve", weak fits of complaints that were not shown. Floors, as above.
+    """
+    found = score(sentences("told_last.yaml"), book, Setting(likely=sign_chances(book)))
+    assert found.first >= 0.80 * found.wanted, found.text
+    assert found.among_three >= 0.82 * found.wanted, found.text
     assert found.wrong_ticks < 0.06 * found.ticked, found.text
