@@ -9,8 +9,8 @@ def _words(text: str) -> frozenset[str]:
 
 SCENERY = _words(
     "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
-    "eighteen nineteen twenty thirty forty fifty sixty seventy eighty ninety hundred thousand monday tuesday wednesday thursday "
-    "friday saturday sunday today yesterday tonight week weeks weekend month months year years ago winters summers "
+    "eighteen nineteen twenty thirty forty fifty sixty seventy eighty ninety hundred thousand monday tuesday "
+    "wednesday thursday friday saturday sunday today yesterday tonight week weeks weekend month months year years ago winters summers "
     "spring autumn evening afternoon daughter son wife husband mum dad mother father brother sister mate friend "
     "neighbour customer owner driver gran uncle aunt lad chap bypass motorway road roads lane street town city village "
     "school shop shops supermarket work home house coffee tea lunch breakfast mile miles kilometres trip journey "
