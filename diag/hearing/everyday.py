@@ -10,12 +10,12 @@ def _words(text: str) -> frozenset[str]:
 SCENERY = _words(
     "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
     "eighteen nineteen twenty thirty forty fifty sixty seventy eighty ninety hundred thousand monday tuesday "
-    "wednesday thursday friday saturday sunday today yesterday tonight week weeks weekend month months year years ago winters summers "
-    "spring autumn evening afternoon daughter son wife husband mum dad mother father brother sister mate friend "
-    "neighbour customer owner driver gran uncle aunt lad chap bypass motorway road roads lane street town city village "
-    "school shop shops supermarket work home house coffee tea lunch breakfast mile miles kilometres trip journey "
-    "holiday garage workshop poor thing lovely old dear darling wheel hatch snake leaf day days open opened show shows "
-    "whole picture bit"
+    "wednesday thursday friday saturday sunday today yesterday tonight week weeks weekend month months year years "
+    "ago winters summers spring autumn evening afternoon daughter son wife husband mum dad mother father brother "
+    "sister mate friend neighbour customer owner driver gran uncle aunt lad chap bypass motorway road roads lane "
+    "street town city village school shop shops supermarket work home house coffee tea lunch breakfast mile miles "
+    "kilometres trip journey holiday garage workshop poor thing lovely old dear darling wheel hatch snake leaf "
+    "day days open opened show shows whole picture bit "
 )
 """What a story plays among: times, numbers, people, roads. Beside the point where a line does not speak of it."""
 
