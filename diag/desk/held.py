@@ -13,7 +13,7 @@ from diag.casework.casenodes import MOST_ENTRIES
 from diag.casework.entries import Case
 from diag.desk.calls import Batch
 from diag.desk.link import UnreachableError
-from diag.desk.pieces import digest_of, items_of
+from diag.desk.pieces import Plain, digest_of, items_of
 from diag.desk.sending import LostError, Sender, copy_name, copy_token
 from diag.support.errors import HeldElsewhereError, StorageError
 
@@ -110,6 +110,7 @@ class ServerHold:
                 self._into_copy(case, _lost_words(self._lost))
             if batch.aside:
                 self._found = ""
+            self._size += _letters(batch.items)
             self.case = self.on_disk = case
             self.store.pulse.watch(self)
 
@@ -118,11 +119,9 @@ class ServerHold:
             raise ValueError("another case's content")
         new = case.entries[len(self.case.entries) :]
         head, items = head_of(case), items_of(new)
-        size = len(head) + sum(len(item["body"]) for item in items) + self._size
-        if size > MAX_TEXT or len(case.entries) > MOST_ENTRIES:
+        if len(head) + self._size + _letters(items) > MAX_TEXT or len(case.entries) > MOST_ENTRIES:
             raise StorageError("This job has grown too long for one file.", "Close it and open a new one for the rest.",
                                case.id)  # fmt: skip
-        self._size = size - len(head)
         aside = bool(self._found) and self._loses_comments(case)
         return Batch(case.id, len(self.case.entries), head, items, digest_of(case, new), aside)
 
@@ -203,6 +202,10 @@ class ServerHold:
     def closed(self) -> bool:
         """Whether the person has let go of it."""
         return self._closed
+
+
+def _letters(items: list[Plain]) -> int:
+    return sum(len(item["body"]) for item in items)
 
 
 def _lost_words(by_whom: str) -> str:

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from diag.casework.entries import Case, HandedOver
-from diag.support.errors import HeldElsewhereError
+from diag.support.errors import HeldElsewhereError, StorageError
 from tests.casework.test_store import empty_case, noted
 from tests.desk.postgres import Cable, Postgres
 from tests.desk.telling import WREN, texts, told, wait_for
@@ -164,6 +164,21 @@ def test_the_password_is_never_said(
     assert secret not in store.words + store.text(WREN)
     store.close()
     server.sql(database, "delete from diag.people", "drop owned by with_password", "drop role with_password")
+
+
+def test_a_job_too_long_for_one_file_is_refused_before_it_is_sent(desk: Desk) -> None:
+    """As in a folder, since it must fit into a file again; attempts that failed do not count."""
+    store = desk()
+    held = store.create(empty_case())
+    big = noted(held.case, "x" * 3000)
+    for _ in range(600):
+        big = noted(big, "x" * 3000)
+    for _ in range(3):
+        with pytest.raises(StorageError, match="too long"):
+            held.save(big)
+    held.save(noted(held.case))
+    assert texts(store) == told(1)
+    held.close()
 
 
 def test_a_hold_says_which_program_it_is(desk: Desk) -> None:
