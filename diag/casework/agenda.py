@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from diag.casework.entries import Case, ReadingTaken, SignAnswer, StepDone, StepRefused
-from diag.casework.evidence_of import contexts_told
+from diag.casework.evidence_of import lacks_told
 from diag.casework.replay import Standing
 from diag.casework.situation_of import situation_of
-from diag.rulebook.built import fitting, lacks_of
+from diag.rulebook.built import fitting
 from diag.rulebook.model import NOT_KNOWN, Action, Check, Remedy, RuleBook, Step, Yield
 from diag.safety.effects import after
 from diag.safety.interlock import full_stop
@@ -120,7 +120,7 @@ def _answered(case: Case, book: RuleBook, check_id: str) -> set[Yield]:
         answered |= {Yield(sign=sign) for sign in _spared(case, book, now)}
     if check is not None:
         answered |= _read_already(check, book, answered) | _told_elsewhere(case, book, check)
-        answered |= set(check.yields) - set(fitting(check, book, lacks_of(contexts_told(case, book))))
+        answered |= set(check.yields) - set(fitting(check, book, lacks_told(case, book)))
     return answered
 
 

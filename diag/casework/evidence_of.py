@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from diag.casework.built_of import told_contexts
-from diag.casework.entries import CarFact, Case, Entry, ReadingTaken, SignAnswer, StepDone
+from diag.casework.entries import CarFact, Case, Entry, PersonTold, ReadingTaken, SignAnswer, StepDone
 from diag.casework.renamed import named_as_today
 from diag.casework.witnesses import Witnesses
 from diag.fuelsystem.car import Car, read_field
@@ -16,7 +16,7 @@ from diag.inference.evidence import Epoch, Evidence, Finding, Reading, redraws_o
 from diag.inference.witness import either
 from diag.quantities import show
 from diag.rulebook.between import is_answer, leaning
-from diag.rulebook.built import decides_only
+from diag.rulebook.built import decides_only, lacks_of, tools_lacking
 from diag.rulebook.model import ABSENT, NOT_KNOWN, Action, Knobs, ReadingKind, Remedy, RuleBook, Sign
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
@@ -72,6 +72,15 @@ def told_by(case: Case, book: RuleBook) -> Told:
 def contexts_told(case: Case, book: RuleBook) -> Mapping[str, bool]:
     """The contexts decided by the case: told, following from the car's fields, or shown by signs and readings."""
     return _car(case.effective(), case, book, [])[1]
+
+
+def lacks_told(case: Case, book: RuleBook) -> frozenset[str]:
+    """What the case excludes: needs of the car as built, and tools that are not at hand (``diag.rulebook.built``)."""
+    tools: tuple[str, ...] | None = None
+    for entry in case.effective():
+        if isinstance(entry, PersonTold):
+            tools = entry.tools
+    return lacks_of(contexts_told(case, book)) | tools_lacking(tools, book)
 
 
 def _car(entries: tuple[Entry, ...], case: Case, book: RuleBook, problems: list[str]) -> tuple[Car, Mapping[str, bool]]:

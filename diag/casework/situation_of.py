@@ -23,13 +23,13 @@ from diag.casework.entries import (
     StepDone,
     StepRefused,
 )
-from diag.casework.evidence_of import contexts_told
+from diag.casework.evidence_of import lacks_told
 from diag.casework.renamed import named_as_today
 from diag.casework.stop_ledger import DRY_WORDS, StopLedger
 from diag.casework.taken_back import bears_on_wet, ran
 from diag.fuelsystem.car import read_field
 from diag.rulebook.between import leaning
-from diag.rulebook.built import decides_only, lacks_of
+from diag.rulebook.built import decides_only
 from diag.rulebook.model import NOT_KNOWN, PRESENT, Action, Check, Remedy, RuleBook, Setup, Step, Yield
 from diag.safety.beforehand import AT, measures
 from diag.safety.effects import acts_of, after, lapse, looked, only_own_joint
@@ -90,7 +90,7 @@ class _Walk:
         if self._state.wet is not Wet.WET:
             dry = frozenset(sign for sign, told in self._ledger.items() if told == "dry")
             self._state = replace(self._state, dry_places=dry)
-        lacks = lacks_of(contexts_told(self._case, self._book))
+        lacks = lacks_told(self._case, self._book)
         state = replace(self._state, facts=self._told.facts(), lacks=lacks, stops=frozenset())
         return replace(state, stops=frozenset(rule.id for rule in rules_in_force(state, self._book)))
 

@@ -13,6 +13,7 @@ from collections.abc import Collection, Iterable, Mapping
 from diag.rulebook.model import ABSENT, PRESENT, Cause, Check, Context, Point, RuleBook, Sign, Step, Yield
 
 NOT = "not "
+TOOL = "tool "  # before the name of a tool that is not at hand, among what is lacking
 
 
 def named(need: str) -> str:
@@ -73,9 +74,24 @@ def needs_of_yield(item: Yield, book: RuleBook) -> tuple[str, ...]:
     return point.fits if point is not None else ()
 
 
+def tools_of_yield(item: Yield, book: RuleBook) -> tuple[str, ...]:
+    """The tools without which nobody can have seen a sign, as they stand among what is lacking."""
+    sign = book.signs.get(item.sign)
+    return tuple(f"{TOOL}{tool}" for tool in sign.seen_with) if sign is not None else ()
+
+
+def tools_lacking(tools: Collection[str] | None, book: RuleBook) -> frozenset[str]:
+    """The tools that are not at hand, as they stand among what is lacking; none where nothing was told of tools."""
+    return frozenset() if tools is None else frozenset(f"{TOOL}{tool}" for tool in book.tools if tool not in tools)
+
+
+def _shut_out(item: Yield, book: RuleBook, lacks: Collection[str]) -> tuple[str, ...]:
+    return denied((*needs_of_yield(item, book), *tools_of_yield(item, book)), lacks)
+
+
 def fitting(check: Check, book: RuleBook, lacks: Collection[str]) -> tuple[Yield, ...]:
-    """The questions of a check that make sense on this car, in order."""
-    return tuple(y for y in check.yields if not denied(needs_of_yield(y, book), lacks))
+    """The questions of a check that make sense on this car and with the tools at hand, in order."""
+    return tuple(y for y in check.yields if not _shut_out(y, book, lacks))
 
 
 def unfit(step: Step, book: RuleBook, lacks: Collection[str]) -> str:
@@ -86,5 +102,5 @@ def unfit(step: Step, book: RuleBook, lacks: Collection[str]) -> str:
     if own:
         return own[0]
     if isinstance(step, Check) and step.yields and not fitting(step, book, lacks):
-        return denied(needs_of_yield(step.yields[0], book), lacks)[0]
+        return _shut_out(step.yields[0], book, lacks)[0]
     return ""

@@ -168,6 +168,7 @@ class Sign:
     told_right: float = 0.95
     told_wrongly: float = 0.05
     fits: tuple[str, ...] = ()  # what the car must have for the question to make sense
+    seen_with: tuple[str, ...] = ()  # tools without which nobody can have seen it, so that nobody is asked
     wet: bool = False  # present means liquid fuel or its smell outside: the safety wall listens to it
     basis: Basis = Basis("judgement", "")
     place: Place = field(default=Place("?"), compare=False)

@@ -77,6 +77,7 @@ SIGN = (
     Field("phrases", _texts(80), "Everyday words that lead to it."),
     Field("symptom", Flag(), "Whether people report it by themselves."),
     _FITS,
+    Field("seen_with", _names("tools"), "Tools without which nobody can have seen it, so that nobody is asked."),
     Field("wet", Flag(), "Whether it means fuel or its smell outside the system."),
     Field("chance", Chance(), "Chance of seeing it with no cause of the book, or of a false report."),
     Field("choices", Choices(), "Answers of a choice, with words and usual chance."),

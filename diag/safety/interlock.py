@@ -10,7 +10,7 @@ the length of prime and run is judgement.
 
 from __future__ import annotations
 
-from diag.rulebook.built import NOT, named, unfit
+from diag.rulebook.built import NOT, TOOL, named, unfit
 from diag.rulebook.derived import derived
 from diag.rulebook.model import ACTS, PERSONS, Act, Check, Remedy, RuleBook, Setup, Step, StopRule
 from diag.safety.beforehand import hands_rule, measured_rule, trace_rule
@@ -32,6 +32,7 @@ from diag.safety.steps import (
     find_step,
     look_places,
 )
+from diag.support.text import one_line
 
 __all__ = [
     "after",
@@ -159,6 +160,9 @@ def _built_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | N
     need = unfit(step, book, situation.lacks)
     if not need:
         return None
+    if need.startswith(TOOL):
+        tool = one_line(book.tools[need.removeprefix(TOOL)])
+        return _no(f"It asks what was seen with {tool}, and there is none.", "one is at hand")
     context = book.contexts[named(need)]
     told = "yes" if need.startswith(NOT) else "no"
     return _no(f"It does not suit this car: {context.title} was told {told}.", "the car is told otherwise")

@@ -1,0 +1,37 @@
+"""Nobody who said that there is no gauge is asked what a gauge showed."""
+
+from __future__ import annotations
+
+import pytest
+
+from diag.rulebook.built import TOOL, fitting, tools_lacking
+from diag.rulebook.load import load_book
+from diag.rulebook.model import RuleBook
+from diag.rulebook.where import rules_folder
+from diag.safety.steps import questions_only
+
+
+@pytest.fixture(scope="module")
+def book() -> RuleBook:
+    """The shipped book."""
+    return load_book(rules_folder())
+
+
+def test_without_a_gauge_no_question_speaks_of_one(book: RuleBook) -> None:
+    """Of every check that is only talk; with all tools every question is put."""
+    none = tools_lacking((), book)
+    assert f"{TOOL}pressure-gauge" in none
+    talk = [check for check in book.checks.values() if questions_only(check)]
+    asked = {item.sign for check in talk for item in fitting(check, book, none)}
+    assert asked
+    assert not [sign for sign in asked if "pressure-gauge" in book.signs[sign].seen_with]
+    every = {item.sign for check in talk for item in check.yields}
+    assert {"pressure-falls-hot", "reading-shifts-with-height", "reads-low-runs-well"} <= every - asked
+    assert {i.sign for check in talk for i in fitting(check, book, tools_lacking(None, book))} == every
+
+
+def test_a_gauge_at_hand_brings_its_questions_back(book: RuleBook) -> None:
+    """The gauge alone is enough."""
+    check = book.checks["ask-about-heat-and-height"]
+    assert fitting(check, book, tools_lacking((), book)) == ()
+    assert fitting(check, book, tools_lacking(("pressure-gauge",), book)) == check.yields
