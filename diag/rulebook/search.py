@@ -15,39 +15,13 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from diag.rulebook.model import RuleBook
+from diag.rulebook.search_words import EMPTY, SAME, SCENERY
 from diag.rulebook.vocabulary import in_terms
 
 FoundKind = Literal["sign", "reading", "cause", "context"]
 _WORD = re.compile(r"[a-z0-9]+")
-# Words that carry no meaning here; dropped unless nothing else was typed.
-_EMPTY = frozenset(
-    _WORD.findall(
-        "a an and are as at be but by car do does for from get got has have he i in is it its just me my no not of on "
-        "or our s she so t that the there they this to up was we when with you your"
-    )
-)
 _ENDINGS = ("ings", "ing", "edly", "ed", "es", "s", "ly", "er")
-# Everyday words for the same thing, as stems.
-_SAME = {
-    "gas": "petrol",
-    "gasoline": "petrol",
-    "stink": "smell",
-    "die": "stall",
-    "dead": "no",
-    "hard": "long",
-    "bog": "hesitate",
-    "pipe": "line",
-    "idl": "idle",
-    "leak": "leak",
-    "drip": "leak",
-    "weep": "leak",
-    "amp": "current",
-    "whin": "whine",
-    "nois": "sound",
-    "noisy": "sound",
-    "knob": "screw",
-    "adjuster": "screw",
-}
+BESIDE_THE_POINT = 0.4  # of its weight (judgement)
 # Weight of a word by where it stands. Judgement: the heading says most, everyday phrases nearly as much.
 _TITLE, _PHRASE, _ASK, _BODY, _ID = 3.0, 2.6, 1.4, 0.7, 1.6
 MOST_WORDS = 12
@@ -95,12 +69,12 @@ def stem(word: str) -> str:
     if len(word) > 3 and word[-1] == word[-2] and word[-1] not in "sl":
         word = word[:-1]
     word = word[:-1] if len(word) > 4 and word.endswith("e") else word
-    return _SAME.get(word, word)
+    return SAME.get(word, word)
 
 
 def words_of(text: str) -> list[str]:
     """The stems of a text in order, without empty words."""
-    return [stem(w) for w in _WORD.findall(text.lower().replace("'", "")) if w not in _EMPTY]
+    return [stem(w) for w in _WORD.findall(text.lower().replace("'", "")) if w not in EMPTY]
 
 
 _recent: list[tuple[RuleBook, _Index]] = []
@@ -137,6 +111,7 @@ def find(book: RuleBook, text: str, limit: int = 20) -> list[Found]:
         matches = _matches(index, word, unfinished and word == typed[-1])
         # A word nobody wrote counts against everything, but less than a known one.
         worth = max((index.rarity[known] for known in matches), default=1.0)
+        worth *= BESIDE_THE_POINT if word in SCENERY else 1.0
         total += worth
         spots: dict[tuple[int, int], float] = {}
         for known, closeness in matches.items():
@@ -190,6 +165,8 @@ def _matches(index: _Index, word: str, unfinished: bool) -> dict[str, float]:
         allowed = 2 if len(word) >= 8 else 1
         for length in range(max(3, len(word) - allowed), len(word) + allowed + 1):
             for known in index.by_length.get(length, ()):
+                if len(word) == len(known) == 5 and sorted(word) != sorted(known):
+                    continue  # one wrong letter of five is mostly another word: "snake" is no "shake"
                 if slips(word, known, allowed) <= allowed:
                     found[known] = 0.75 if slips(word, known, 1) <= 1 else 0.5
     return found

@@ -52,10 +52,25 @@ def test_three_hundred_phrases_find_their_entry_first(book: RuleBook) -> None:
 
 
 def test_phrases_written_apart_are_found_too(book: RuleBook) -> None:
-    """Phrases that nobody tuned anything on: first for more than half, among the first five for three quarters."""
+    """Phrases that no entry was worded after: at the first look 0.63 came first and 0.88 among five.
+
+    Then the book was given many more everyday words, and a story's scenery less weight; the floors are what holds now.
+    """
     rows = _rows("everyday_phrases_apart.yaml")
-    assert _share(book, rows, 1) > 0.55
-    assert _share(book, rows, 5) >= 0.75
+    assert _share(book, rows, 1) >= 0.85
+    assert _share(book, rows, 5) >= 0.95
+
+
+def test_newer_phrases_are_found(book: RuleBook) -> None:
+    """Two sets more, each written before the search was asked: at the first look 0.68 first, 0.78 and 0.90 among five.
+
+    The first set came before the book was given more everyday words, the second one after that.
+    """
+    rows = _rows("everyday_phrases_new.yaml")
+    assert _share(book, rows, 1) >= 0.95
+    rows = _rows("everyday_phrases_last.yaml")
+    assert _share(book, rows, 1) >= 0.72
+    assert _share(book, rows, 5) >= 0.90
 
 
 def test_both_sides_of_the_ocean_say_the_same(book: RuleBook) -> None:
