@@ -94,8 +94,8 @@ def test_a_spoilt_copy_is_never_used(tmp_path: Path, spoil: str, monkeypatch: py
         "cut": text[: len(text) // 2],
         "letter": text.replace("a", "b", 1) if spoil != "letter" else text[:-40] + "x" + text[-39:],
         "empty": "",
-        "words": f"{key}\n{cached._digest('words')}\nwords\n",
-        "foreign": f"{key}\n{cached._digest(foreign)}\n{foreign}\n",
+        "words": f"{key}\n{cached.digest_of('words')}\nwords\n",
+        "foreign": f"{key}\n{cached.digest_of(foreign)}\n{foreign}\n",
     }[spoil]
     copy.write_text(spoilt, encoding="utf-8")
     seen = reads(monkeypatch)
