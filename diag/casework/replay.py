@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, MutableMapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
+from diag.casework.certainty import is_certain
 from diag.casework.entries import Case, Entry, ReadingTaken, SignAnswer, StepDone
 from diag.casework.evidence_of import told_by
 from diag.casework.renamed import named_as_today
@@ -20,7 +21,7 @@ from diag.inference.evidence import Evidence
 from diag.inference.explain import EntryWeight, weights
 from diag.inference.model import Model, compile_model
 from diag.inference.posterior import Belief, belief
-from diag.rulebook.model import Hazard, RuleBook, StopRule
+from diag.rulebook.model import ABSENT, Hazard, RuleBook, StopRule
 from diag.safety.interlock import allowed, rules_in_force
 from diag.safety.situation import Situation, Verdict, Wet
 from diag.safety.steps import find_step
@@ -56,7 +57,16 @@ class Standing:
     @cached_property
     def proposal(self) -> Proposal:
         """The next step."""
-        return propose(self.model, self.belief, self.evidence, self.situation)
+        return propose(self.model, self.belief, self.evidence, self.situation, aim=self.aim)
+
+    @cached_property
+    def aim(self) -> str:
+        """The check or remedy to which the set-ups just made were to lead; empty when something was learned since."""
+        before = before_set_ups(self.case, self.book)
+        if before is None:
+            return ""
+        meant = standing(before, self.book, {model_key(self.book, self.car): self.model}).proposal
+        return (meant.toward or meant.step) if meant.kind in ("check", "remedy") else ""
 
     @cached_property
     def informed(self) -> Situation:
@@ -115,9 +125,34 @@ def cautions_of(step_ids: Iterable[str], book: RuleBook) -> tuple[Hazard, ...]:
     return tuple(found.values())
 
 
+def before_set_ups(case: Case, book: RuleBook) -> Case | None:
+    """The case before the set-ups at its end and the looks between them that found all dry; None: no set-up."""
+    first = None
+    for at in reversed(range(len(case.entries))):
+        entry = case.entries[at]
+        if isinstance(entry, StepDone) and entry.step in book.setups:
+            first = at
+        elif not _dry_look(entry, book):
+            break
+    return None if first is None else replace(case, entries=case.entries[:first])
+
+
+def _dry_look(entry: Entry, book: RuleBook) -> bool:
+    """Whether an entry belongs to a look over the car that found nothing."""
+    if isinstance(entry, StepDone):
+        return entry.step in book.checks and book.checks[entry.step].look_over
+    dry = isinstance(entry, SignAnswer) and entry.answer == ABSENT and is_certain(entry)
+    return dry and isinstance(entry, SignAnswer) and entry.check in book.checks and book.checks[entry.check].look_over
+
+
+def model_key(book: RuleBook, car: Car) -> ModelKey:
+    """What a compiled model depends on."""
+    return (book.fingerprint, id(book), tuple(sorted(car.values.items())))
+
+
 def model_for(book: RuleBook, car: Car, cache: ModelCache | None) -> Model:
     """The compiled model of this car; ``cache`` keeps the last few, since a case mostly asks for the same one."""
-    key: ModelKey = (book.fingerprint, id(book), tuple(sorted(car.values.items())))
+    key = model_key(book, car)
     if cache is not None and key in cache:
         return cache[key]
     model = compile_model(book, car)

@@ -53,16 +53,20 @@ def propose(
     table: OutcomeTable | None = None,
     policy: Policy = POLICY,
     among: Callable[[View], Iterable[Check]] | None = None,
+    aim: str = "",
 ) -> Proposal:
     """What to do next.
 
-    ``table`` stands in for ``diag.inference.predictive.outcome_table`` in tests; ``among`` names the checks that are
-    weighed where not all of them are to be.
+    Args:
+        table: stands in for ``diag.inference.predictive.outcome_table`` in tests.
+        among: names the checks that are weighed where not all of them are to be.
+        aim: the check or remedy to which the set-ups just made were to lead. It is kept while nothing was learned and
+            it is still worth doing: half a way made for another thing looks aimless, however the prices moved.
     """
     view = _gathered(model, belief, evidence, situation, policy)
     if isinstance(view, Proposal):
         return view
-    return _choose(view, table or _predicted, among(view) if among is not None else None)
+    return _choose(view, table or _predicted, among(view) if among is not None else None, aim)
 
 
 def propose_by(
@@ -110,7 +114,7 @@ def _predicted(model: Model, evidence: Evidence, belief: Belief, rows: Ints, yie
     return outcome_table(model, evidence, belief, rows, yield_)
 
 
-def _choose(view: View, table: OutcomeTable, checks: Iterable[Check] | None = None) -> Proposal:
+def _choose(view: View, table: OutcomeTable, checks: Iterable[Check] | None = None, aim: str = "") -> Proposal:
     policy = view.policy
     ranked = candidates(view, table, checks)
     usable = [c for c in ranked if can_go(c.plan, view.situation)]
@@ -118,9 +122,9 @@ def _choose(view: View, table: OutcomeTable, checks: Iterable[Check] | None = No
     cured = complaint_again(view) if view.leader()[0] == NOTHING_WRONG else None
     if cured is not None:
         return cured  # one answer of the owner settles more than any other check now
-    worth = _worth_doing(view, usable)
+    worth = [] if _meant_remedy(view, aim) else _worth_doing(view, usable)
     if worth:
-        best = _looked_first(view, worth)
+        best = _as_meant(_looked_first(view, worth), worth, aim, policy)
         first = fact_first(view, best.plan, table, others)
         return first or propose_check(view, best, others, expected_over(view, best))
     safe = made_safe(view, others)
@@ -157,6 +161,18 @@ def _worth_doing(view: View, usable: list[Candidate]) -> list[Candidate]:
     if not worth and share < policy.guess_at:  # nobody is helped by a guess while something still tells what it is
         return [c for c in priced if c.score.rate >= policy.telling_rate]
     return worth
+
+
+def _meant_remedy(view: View, aim: str) -> bool:
+    """Whether the way just made leads to the remedy that is still the likeliest."""
+    plan = view.groups.plans.get(aim)
+    return plan is not None and view.leader()[0] == aim and can_go(plan, view.situation)
+
+
+def _as_meant(best: Candidate, worth: list[Candidate], aim: str, policy: Policy) -> Candidate:
+    """The check that was aimed at, unless another has become worth far more."""
+    meant = next((c for c in worth if c.plan.target.id == aim), best)
+    return meant if meant.score.rate >= policy.keep_aim * best.score.rate else best
 
 
 def _looked_first(view: View, worth: list[Candidate]) -> Candidate:

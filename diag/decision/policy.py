@@ -107,6 +107,10 @@ class Policy:
         "leads: of simulated jobs that went on beyond, three in four ended with no fault named or a wrong one",
     )
 
+    keep_aim: float = _tuned(
+        0.5, "share of the best check's rate from which the check that the last set-ups led to is still done first"
+    )
+
     # ---- when to act
     guess_at: float = _tuned(0.35, "chance below which a remedy is a guess, which waits until nothing tells more")
     close_at: float = _tuned(

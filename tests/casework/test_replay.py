@@ -9,7 +9,7 @@ import pytest
 from diag.casework import entries as e
 from diag.casework import record
 from diag.casework.evidence_of import told_by
-from diag.casework.replay import Standing, compare, standing
+from diag.casework.replay import Standing, before_set_ups, compare, standing
 from diag.casework.situation_of import situation_of
 from diag.presentation.changes import change_words
 from diag.safety.situation import Pressure, Situation, Wet
@@ -377,3 +377,13 @@ def test_what_is_told_of_a_part_after_its_renewal_never_rewrites_the_old_one() -
     assert pairs >= 14
     assert set(FIELD_OF.values()) <= set(FIELDS)
     assert fields_of(["set pressure"]) == set()
+
+
+def test_the_way_just_made_ends_where_something_was_learned() -> None:
+    """Set-ups and dry looks belong to it; an answer, a reading or a wet place begins anew."""
+    setup = next(iter(BOOK.setups))
+    case = look(EMPTY)
+    assert before_set_ups(case, BOOK) is None
+    on_the_way = look(done(case, setup))
+    assert before_set_ups(on_the_way, BOOK) == case
+    assert before_set_ups(look(done(case, setup), PLACES[0]), BOOK) is None

@@ -376,3 +376,15 @@ def test_after_many_checks_without_a_leader_the_car_goes_on_to_somebody_else() -
     tired, _ = ask(told(), replace(DRY, tried=tried))
     assert fresh.kind == "check"
     assert tired.kind in ("hand on", "close", "remedy")
+
+
+def test_a_way_once_begun_is_gone_to_its_end() -> None:
+    """The check that the set-ups led to comes first while it is worth half of the best."""
+    plain, _ = ask(told(), DRY)
+    others = [a for a in plain.alternatives if a.kind == "check" and a.verdict.allowed and a.step != plain.step]
+    near = next((a.step for a in others if a.rate >= POLICY.keep_aim * plain.alternatives[0].rate), "")
+    believed = belief(MODEL, told())
+    meant = propose(MODEL, believed, told(), DRY, plain_table, aim=near)
+    assert near in (meant.step, meant.toward)
+    nothing = propose(MODEL, believed, told(), DRY, plain_table, aim="no-such-step")
+    assert (nothing.step, nothing.toward) == (plain.step, plain.toward)

@@ -33,19 +33,14 @@ def cache_folder() -> Path | None:
     return Path(told) if told and os.path.isabs(told) else Path.home() / ".cache"
 
 
-def opened_book(folder: Path) -> RuleBook:
-    """The book of a folder, with what earlier runs worked out of it.
-
-    Raises:
-        RuleBookError, StorageError: as ``load_book``.
-    """
-    book = load_quickly(folder, cache_folder())
-    take_numbers(book, folder, cache_folder())
-    return book
+def take_over_numbers(options: argparse.Namespace, book: RuleBook) -> None:
+    """What earlier runs worked out of the plain book; with frequencies on top nothing is kept."""
+    if options.learnt is None and not _on_server(options):
+        take_numbers(book, options.rules or rules_folder(), cache_folder())
 
 
 def leave_numbers(options: argparse.Namespace, book: RuleBook) -> None:
-    """Keep what this run worked out of the plain book for the next one; of frequencies on top nothing is kept."""
+    """Keep what this run worked out of the plain book for the next one."""
     if options.learnt is None and not _on_server(options):
         keep_numbers(book, options.rules or rules_folder(), cache_folder())
 
@@ -56,7 +51,7 @@ def book_of(options: argparse.Namespace) -> RuleBook:
     Raises:
         RuleBookError, StorageError, SourceError: it cannot be used.
     """
-    book = opened_book(options.rules or rules_folder())
+    book = load_quickly(options.rules or rules_folder(), cache_folder())
     learnt: Path | None = options.learnt
     if learnt is None:
         return team_book(book, store_of(options, must_exist=False)) if _on_server(options) else book

@@ -10,7 +10,6 @@ import contextlib
 import json
 from pathlib import Path
 
-from diag.inference.of_book import numbers_of
 from diag.rulebook.cached import digest_of, key_of
 from diag.rulebook.model import RuleBook
 from diag.support.disk.files import read_text, write_atomic
@@ -22,6 +21,8 @@ PACKAGES = ("rulebook", "fuelsystem", "quantities", "support", "inference")  # a
 
 def take_numbers(book: RuleBook, folder: Path, cache: Path | None) -> None:
     """Give a book what an earlier run worked out of it; nothing when there is none or it does not fit."""
+    from diag.inference.of_book import numbers_of  # arrays: only for who weighs something, for start-up time
+
     where = _where(folder, cache)
     if where is None:
         return
@@ -33,6 +34,8 @@ def take_numbers(book: RuleBook, folder: Path, cache: Path | None) -> None:
 
 def keep_numbers(book: RuleBook, folder: Path, cache: Path | None) -> None:
     """Leave for the next run what this one worked out, if anything."""
+    from diag.inference.of_book import numbers_of  # as above
+
     where, numbers = _where(folder, cache), numbers_of(book)
     if where is None or not numbers.grown:
         return

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from diag.support.errors import ExitCode
 from diag.ui.cli.arguments import Arguments
-from diag.ui.cli.inputs import book_of, case_of, leave_numbers
+from diag.ui.cli.inputs import book_of, case_of, leave_numbers, take_over_numbers
 from diag.ui.cli.output import deliver, json_text
 
 CODES = """exit codes:
@@ -41,6 +41,7 @@ def run(arguments: list[str]) -> int:
     from diag.presentation.report.weighing import weighing
 
     book = book_of(options)
+    take_over_numbers(options, book)
     told = weighing(standing(given.case, book), given.remarks(book), options.explain)
     if options.json:
         deliver(json_text(told), options.output)

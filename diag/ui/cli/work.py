@@ -7,6 +7,7 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from threading import Thread
 from typing import TYPE_CHECKING
 
 from diag.support.errors import ExitCode, UserError
@@ -93,19 +94,21 @@ def _who(told: argparse.Namespace) -> str:
 
 
 def _plain(told: argparse.Namespace) -> int:
+    from diag.rulebook.cached import load_quickly
     from diag.rulebook.where import rules_folder
     from diag.session.listening import make_listener_ready
-    from diag.ui.cli.inputs import cache_folder, opened_book, store_at, team_book
-    from diag.ui.cli.kept_numbers import keep_numbers
+    from diag.ui.cli.inputs import cache_folder, store_at, team_book
+    from diag.ui.cli.kept_numbers import keep_numbers, take_numbers
     from diag.ui.plain.conversation import Conversation
     from diag.ui.plain.talk import Talk
 
     cases, case = _case(told)
     folder = Path(told.rules).expanduser() if told.rules else rules_folder()
-    plain_book = opened_book(folder)
+    plain_book = load_quickly(folder, cache_folder())
     store = store_at(cases, _who(told))
     book = team_book(plain_book, store)
     make_listener_ready(book)  # while the first line is being typed
+    Thread(target=take_numbers, args=(plain_book, folder, cache_folder()), daemon=True).start()
     case_id = _next(store) if told.next else store.find(case) if case else ""
     room = Conversation(store, book, Talk.standard(), who=_who(told), phone=told.phone)
     try:
