@@ -19,7 +19,9 @@ def _says(*patterns: str) -> re.Pattern[str]:
 
 
 _VAPOUR = r"smell\w*|smelt|stinks?|stank|stinking|reeks?|reeking|fumes|stench|pongs?|whiff|vapou?rs?"
-_ROOM = r"cabin|boot|trunk|inside|interior|cockpit|passengers?|heater|back seat|rear seat|clothes|carpet|headache"
+_ROOM = (
+    r"cabin|boot|trunk|inside|interior|cockpit|passengers?|heater|(?:back|rear|front) seats?|clothes|carpet|headache"
+)
 _PERSON = r"my|his|her|our|their|the (?:\w+ )?(?:driver|passenger|boy|girl|child|lad|kid)(?:'s)?"
 OWN_WORDS: dict[str, tuple[re.Pattern[str], ...]] = {
     "fire-or-smoke": (
