@@ -52,6 +52,11 @@ _OUTCOME = re.compile(
     r"back)\w+",
     re.IGNORECASE,
 )
+_ADDED = re.compile(
+    r"\b(?:put|pour(?:ed)?|tip(?:ped)?|add(?:ed)?|splash(?:ed)?|slosh(?:ed)?|threw|gave it) (?:\w+ ){0,3}"
+    r"(?:can|jerry ?can|drop|litres?|liters?|gallons?|petrol|fuel|gas)\b",
+    re.IGNORECASE,
+)
 _GLUE = re.compile(r"^\s*(?:and|then|but|so|,|\s)+\b", re.IGNORECASE)
 _BARE_OUTCOME = re.compile(
     r"(?:and |then |but |so |still )*(?:(?:off|away) (?:it|she|he) (?:goes|went)|(?:it|she|he|that|"
@@ -114,7 +119,8 @@ def joined(text: str) -> str:
     """The text with every deed and the bare outcome right after it made one piece: "swapped it & off it went"."""
     spans = parts_at(text)
     for (start, end), (begin, stop) in reversed(list(pairwise(spans))):
-        if deeds(text[start:end]) == (text[start:end],) and _BARE_OUTCOME.fullmatch(text[begin:stop].strip(" .,!")):
+        did = deeds(text[start:end]) == (text[start:end],) or _ADDED.search(text[start:end])
+        if did and _BARE_OUTCOME.fullmatch(text[begin:stop].strip(" .,!")):
             text = f"{text[:end]} & {_GLUE.sub('', text[begin:])}"
     return text
 
