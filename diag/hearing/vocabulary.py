@@ -91,8 +91,7 @@ PHRASES: tuple[tuple[str, str], ...] = (
      r"boots? it", "snap"),
     (r"(?:flat|dead) spots?|(?:a|the) hole(?= before| when| in the (?:power|middle|rev)| as| off)|takes? a breath|"
      r"dead moment|moment of nothing", "stumble"),
-    (r"(?:put|pour(?:s|ed)?|tip(?:s|ped)?|add(?:s|ed)?|splash(?:ed)?|slosh(?:ed)?|threw|"
-        r"gave it) (?:in )?(?:(?:a|some|\w+) )?"
+    (r"(?:put|pours|poured|tips|tipped|added|splashed|sloshed|threw|gave it) (?:in )?(?:(?:a|some|\w+) )?"
      r"(?:can|jerry ?can|drop|litres?|liters?|gallons?|petrol|fuel|gas)(?: of (?:petrol|fuel|gas))?"
      r"(?: in(?:to (?:it|the tank))?)?(?: from a (?:can|jerry ?can))?|fuel (?:was|is) added", "fueladded"),
     (r"bunny ?hop\w*|lurch\w*|snatch(?:es|ing)|jerk(?:s|ing)? along|nods? along|hiccups?|hiccuping", "surge"),

@@ -53,6 +53,7 @@ def test_how_a_figure_was_taken_is_no_sign(listener: Listener, verb: str) -> Non
         ("I thumped the tank and it starts", "tap-wakes-pump"),
         ("I put a can in and off it goes", "fuel-added-cures"),
         ("Poured five litres in and it started", "fuel-added-cures"),
+        ("I tipped a gallon of petrol in and it fired up", "fuel-added-cures"),
         ("We added some petrol and it runs", "fuel-added-cures"),
         ("When I loosen the filler cap it runs fine", "cap-loose-cures"),
         ("The return hose is kinked under the sill", "return-kink-seen"),
