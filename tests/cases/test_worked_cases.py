@@ -166,12 +166,13 @@ def test_other_imagined_cars_move_little(name: str) -> None:
     """Twice the draws are other draws throughout; every third case, the stored run looks after all of them."""
     few, many = dict(last(name).belief.ranked()), reference.ranking(name, 1024)
     if name in UNSTEADY:
-        moved = max(abs(few.get(cause, 0.0) - many.get(cause, 0.0)) for cause in few.keys() | many.keys())
-        assert 0.03 < moved <= UNSTEADY[name], (
-            f"{name} moves by {moved:.3f} now: mend its line in tests/cases/missed.py"
-        )
+        assert _moved(few, many) <= UNSTEADY[name]
     else:
         _compare(few, many)
+
+
+def _moved(few: dict[str, float], many: dict[str, float]) -> float:
+    return max(abs(few.get(cause, 0.0) - many.get(cause, 0.0)) for cause in few.keys() | many.keys())
 
 
 @pytest.mark.parametrize("name", EVERY)
@@ -181,7 +182,12 @@ def test_many_imagined_cars_say_the_same(name: str) -> None:
     if name not in kept["cases"] and kept["rule book"] != book().fingerprint:
         pytest.skip("written after the stored run, which is older than the rule book")
     few, many = dict(last(name).belief.ranked()), kept["cases"][name]
-    if kept["rule book"] == book().fingerprint:
+    if kept["rule book"] == book().fingerprint and name in UNSTEADY:
+        moved = _moved(few, many)
+        assert 0.03 < moved <= UNSTEADY[name], (
+            f"{name} moves by {moved:.3f} now: mend its line in tests/cases/missed.py"
+        )
+    elif kept["rule book"] == book().fingerprint:
         _compare({c: p for c, p in few.items() if p >= reference.KEPT}, many)
     elif max(many.values()) >= 0.6:
         assert max(few, key=lambda c: few[c]) == max(many, key=lambda c: many[c])

@@ -84,6 +84,7 @@ def test_loose_questions_come_one_by_one(book: RuleBook) -> None:
         ),
     )
     complaints = (
+        "black-smoke",
         "long-crank-hot",
         "hesitates",
         "cuts-in-corners",

@@ -54,7 +54,7 @@ class _Watched(DiagApp):
 
 async def _run(book: RuleBook, count: int, size: tuple[int, int]) -> Latency:
     with tempfile.TemporaryDirectory() as folder:
-        app = _Watched(Options(Path(folder), title="Wren: pressure stays high"), book)
+        app = _Watched(Options(Path(folder), title="Wren"), book)
         began = time.perf_counter()
         async with app.run_test(size=size) as pilot:
             first = 1000.0 * (app.painted - began)
