@@ -153,7 +153,7 @@ def test_replaying_gives_the_same_ranking(name: str) -> None:
 
 
 def _compare(few: dict[str, float], many: dict[str, float]) -> None:
-    """Review bar: no cause moves by more than 0.03, no leader ahead by 0.1 is swapped."""
+    """No cause moves by more than 0.03, no leader ahead by 0.1 is swapped."""
     for cause in few.keys() | many.keys():
         assert abs(few.get(cause, 0.0) - many.get(cause, 0.0)) <= 0.03, cause
     ordered = sorted([*many.values(), 0.0], reverse=True)

@@ -40,7 +40,7 @@ def test_healthy_readings_clear_the_physical_causes() -> None:
 
 
 def test_a_sizing_cause_is_a_condition_not_a_deviation() -> None:
-    """Review point 1: on the car whose parts do not suit each other, sizing wins and nothing-wrong does not."""
+    """On the car whose parts do not suit each other, sizing wins and nothing-wrong does not."""
     model = rig(**SMALL)
     evidence = Evidence(
         readings=(
@@ -66,7 +66,7 @@ def test_known_fields_move_sizing_odds_and_unknown_ones_do_not() -> None:
 
 
 def test_a_screw_turned_starts_an_epoch() -> None:
-    """Review point 3: 55 before and 43.6 after turning the screw is a wrong setting; without the action it is odd."""
+    """55 before and 43.6 after turning the screw is a wrong setting; without the action it is odd."""
     model = rig(target_pressure="43.5 psi", idle_vacuum="18 inHg")
     turned = (Epoch(), Epoch(redraws=frozenset({"set pressure"})))
     later = (psi(RAIL, "base", 55, 1), psi(RAIL, "base", 43.6, 2, 1), psi(RAIL, "idle-on", 34.8, 3, 1))

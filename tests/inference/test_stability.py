@@ -45,7 +45,7 @@ EVEN = pytest.mark.xfail(strict=True, reason="seat and return share the blame ev
 
 @pytest.mark.parametrize("name", [pytest.param(n, marks=EVEN) if n == "stuck, all known" else n for n in CASES])
 def test_twice_the_draws_move_no_cause_by_more_than_three_hundredths(name: str) -> None:
-    """Review point 4: at most 0.03 per cause. Other draws are other seeds: each count has columns of its own."""
+    """At most 0.03 per cause. Other draws are other seeds: each count has columns of its own."""
     few, many = ranking(name, 512), ranking(name, 1024)
     assert max(abs(few[c] - many[c]) for c in few) <= 0.03
 
