@@ -15,7 +15,7 @@ from diag.decision.proof import complaint_again, complaint_stays
 from diag.decision.proposal import Alternative, Proposal
 from diag.decision.reason import Reason
 from diag.decision.reasoning import of_cost, of_hand_on, of_remedy, of_still_wrong
-from diag.decision.still_wrong import read_or_set_again, readings_outside
+from diag.decision.still_wrong import SET, read_or_set_again, readings_outside
 from diag.decision.view import View, proposal_of
 from diag.inference.evidence import Reading
 from diag.inference.posterior import NOTHING_WRONG
@@ -24,8 +24,6 @@ from diag.safety.beforehand import measures_any, unmeasured, untraced
 from diag.safety.setups import Plan
 from diag.safety.situation import Wet
 from diag.safety.steps import WIPE
-
-_SET_AGAIN = frozenset({"set pressure"})  # what a remedy that only sets something makes new
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +90,7 @@ def _known_for_another(view: View, ending: Ending) -> bool:
 
 def _done_before(view: View, ending: Ending) -> bool:
     step = view.book.remedies.get(ending.name)
-    only_sets = step is not None and bool(step.redraws) and set(step.redraws) <= _SET_AGAIN
+    only_sets = step is not None and set(step.redraws) == {SET}
     if step is None or step.for_leaks or only_sets or ending.share >= view.policy.confirmed:
         return False  # a leak may come back, and a setting may have to be made twice
     return any(epoch.step == step.id for epoch in view.evidence.epochs)
@@ -212,10 +210,7 @@ def confirmed_by(view: View, end: Proposal, telling: list[Candidate]) -> Candida
 def _measuring(view: View, remedy: Step) -> Plan | None:
     """The quickest way to a measurement that the remedy waits for; None when there is none here."""
     wanted, new = unmeasured(view.situation, remedy), view.situation.done
-    checks = [c for c in view.book.checks.values() if c.id not in new and measures_any(c, wanted)]
-    plans = [view.plan(c) for c in checks if not put_aside(c, view.situation)]
-    open_ = [plan for plan in plans if can_go(plan, view.situation)]
-    return min(open_, key=lambda plan: (view.price(plan), plan.target.id), default=None)
+    return view.quickest(c for c in view.book.checks.values() if c.id not in new and measures_any(c, wanted))
 
 
 def _trace(view: View) -> Plan | None:

@@ -116,12 +116,12 @@ def _predicted(model: Model, evidence: Evidence, belief: Belief, rows: Ints, yie
 
 def _choose(view: View, table: OutcomeTable, checks: Iterable[Check] | None = None, aim: str = "") -> Proposal:
     policy = view.policy
-    ranked = candidates(view, table, checks)
-    usable = [c for c in ranked if can_go(c.plan, view.situation)]
-    others = alternatives(view, ranked)
     cured = complaint_again(view) if view.leader()[0] == NOTHING_WRONG else None
     if cured is not None:
         return cured  # one answer of the owner settles more than any other check now
+    ranked = candidates(view, table, checks)
+    usable = [c for c in ranked if can_go(c.plan, view.situation)]
+    others = alternatives(view, ranked)
     worth = [] if _meant_remedy(view, aim) else _worth_doing(view, usable)
     if worth:
         best = _as_meant(_looked_first(view, worth), worth, aim, policy)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from diag.decision.groups import can_go, put_aside
+from diag.decision.groups import can_go
 from diag.decision.proposal import Alternative, Proposal
 from diag.decision.reason import Reason
 from diag.decision.reasoning import of_cost, of_read_again, of_still_wrong
@@ -54,11 +54,9 @@ def _read_again(view: View, outside: tuple[Reading, ...]) -> Proposal | None:
     now = len(view.evidence.epochs) - 1
     takes = Counter((r.reading, r.point) for r in view.evidence.readings if r.epoch == now)
     once = {Yield(reading=r.reading, at=r.point): r for r in outside if takes[r.reading, r.point] == 1}
-    checks = [c for c in view.book.checks.values() if once.keys() & set(c.yields) and not put_aside(c, view.situation)]
-    plans = [plan for plan in map(view.plan, checks) if can_go(plan, view.situation)]
-    if not plans:
+    plan = view.quickest(c for c in view.book.checks.values() if once.keys() & set(c.yields))
+    if plan is None:
         return None
-    plan = min(plans, key=lambda p: (view.price(p), p.target.id))
     again = tuple(once[y] for y in view.book.checks[plan.target.id].yields if y in once)
     return proposal_of(view, "prove", plan, of_read_again(again), kind_for_look="prove")
 
@@ -69,7 +67,7 @@ def _set_again(view: View, outside: tuple[Reading, ...], others: tuple[Alternati
     if step is None or step.id == view.last_step or not any(r.reading == RAIL for r in outside):
         return None
     plan = view.plan(step)
-    if put_aside(step, view.situation) or not can_go(plan, view.situation):
+    if not can_go(plan, view.situation):
         return None
     why = (*of_still_wrong(outside), Reason("set again"), *of_cost(plan, view.situation))
     return proposal_of(view, "remedy", plan, why, others)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-from diag.decision.groups import Groups, Top, make_groups, price, top_rows
+from diag.decision.groups import Groups, Top, can_go, make_groups, price, top_rows
 from diag.decision.information_gain import Score
 from diag.decision.policy import Policy
 from diag.decision.proposal import Alternative, Kind, Proposal
@@ -57,6 +57,11 @@ class View:
     def plan(self, step: Step) -> Plan:
         """The safe way to a step from here."""
         return self.planner.plan(self.situation, step)
+
+    def quickest(self, checks: Iterable[Check]) -> Plan | None:
+        """The way to the cheapest of these checks that can be done here; None when none can."""
+        plans = (plan for plan in map(self.plan, checks) if can_go(plan, self.situation))
+        return min(plans, key=lambda plan: (self.price(plan), plan.target.id), default=None)
 
     def price(self, plan: Plan) -> float:
         """Minutes of a plan, as ``diag.decision.groups.price`` counts them."""
