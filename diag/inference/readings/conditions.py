@@ -22,14 +22,16 @@ def condition_quantities(condition: Condition) -> set[str]:
     return names - {""}
 
 
+def _limit(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Floats | float:
+    """What the reading is compared with, element by element."""
+    if condition.base == "target":
+        return target + condition.offset
+    return (0.0 if condition.base == "zero" else values[condition.base]) + condition.offset
+
+
 def holds(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Bools:
     """Whether the condition holds, element by element."""
-    base: Floats | float = 0.0
-    if condition.base == "target":
-        base = target
-    elif condition.base != "zero":
-        base = values[condition.base]
-    limit = base + condition.offset
+    limit = _limit(condition, values, target)
     value = values[condition.reading]
     result = value > limit if condition.side == "above" else value < limit
     if condition.larger and condition.than:
@@ -44,12 +46,7 @@ def target_of(draws: Mapping[str, Floats]) -> Floats:
 
 def shortfall(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Floats:
     """How far the condition is from holding, in the quantity's unit; zero where it holds."""
-    base: Floats | float = 0.0
-    if condition.base == "target":
-        base = target
-    elif condition.base != "zero":
-        base = values[condition.base]
-    beyond = values[condition.reading] - base - condition.offset
+    beyond = values[condition.reading] - _limit(condition, values, target)
     result = np.maximum(-beyond if condition.side == "above" else beyond, 0.0)
     if condition.larger and condition.than:
         result = result + np.maximum(values[condition.than] - values[condition.larger], 0.0)
