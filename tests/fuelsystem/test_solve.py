@@ -326,3 +326,22 @@ def test_a_loose_solution_is_close(where: dict[str, str | float]) -> None:
     parameters = draw(car_from_texts({"target-pressure": "43.5 psi"}), 1024)
     loose, exact = (solve(parameters, where, ["rail pressure"], within)["rail pressure"] for within in (20.0, 1e-5))
     assert np.abs(loose - exact).max() < 0.1 * PSI
+
+
+def test_a_speed_controller_keeps_volts_on_the_way_to_the_pump() -> None:
+    """What is lost on both sides and what the pump has make up the battery (Kirchhoff's voltage law)."""
+    for duty in (1.0, 0.5):
+        parameters = {"pump duty": duty}
+        names = ["battery volts", "pump volts", "feed volt drop", "ground volt drop"]
+        shown = {n: float(v) for n, v in solve(parameters, {"pump": "on"}, names).items()}
+        lost = shown["feed volt drop"] + shown["ground volt drop"] + shown["pump volts"]
+        assert lost == pytest.approx(shown["battery volts"])
+        assert (shown["feed volt drop"] > 0.4 * shown["battery volts"]) is (duty < 1.0)
+
+
+def test_a_blocked_gauge_line_holds_the_needle_where_it_was() -> None:
+    """Whatever the rail does, and down at its stop where nothing was shut in."""
+    for held, expected in ((2.6e5, 2.6e5), (-1e5, 0.0)):
+        stuck = {"gauge stuck": 1.0, "gauge stuck at": held}
+        for where in ({"pump": "on", "hose": "off"}, {"pump": "on", "engine": "idle"}):
+            assert float(solve(stuck, where, ["rail pressure"])["rail pressure"]) == pytest.approx(expected)
