@@ -15,8 +15,9 @@ from diag.design.questions import ask as ask_design
 from diag.fuelsystem.car import Car, car_from_texts
 from diag.inference.evidence import Epoch, Evidence
 from diag.inference.expected_reading import Spread, predicted_reading
+from diag.rulebook.hazards import StopRule
 from diag.rulebook.load import load_book
-from diag.rulebook.model import RuleBook, StopRule
+from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
 from diag.session.job import Job, new_case
 from diag.support.disk.files import read_text

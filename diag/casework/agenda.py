@@ -14,7 +14,9 @@ from diag.casework.evidence_of import lacks_told
 from diag.casework.replay import Standing
 from diag.casework.situation_of import situation_of
 from diag.rulebook.built import fitting
-from diag.rulebook.model import NOT_KNOWN, Action, Check, Remedy, RuleBook, Step, Yield
+from diag.rulebook.findings import NOT_KNOWN
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Action, Check, Remedy, Step, Yield
 from diag.safety.effects import after
 from diag.safety.interlock import full_stop
 from diag.safety.setups import plan

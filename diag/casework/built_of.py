@@ -11,7 +11,9 @@ from diag.fuelsystem.fields import FIELDS
 from diag.rulebook.built import NOT, decided_by, named, sign_says
 from diag.rulebook.carfacts import contexts_of
 from diag.rulebook.derived import derived
-from diag.rulebook.model import ABSENT, NOT_KNOWN, Action, Context, Remedy, RuleBook
+from diag.rulebook.findings import ABSENT, NOT_KNOWN
+from diag.rulebook.model import Context, RuleBook
+from diag.rulebook.steps import Action, Remedy
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from diag.rulebook.model import Person
+from diag.rulebook.steps import Person
 
 Sure = Literal["sure", "unsure"]
 Source = Literal["own eyes", "second hand"]

@@ -17,7 +17,9 @@ from diag.inference.witness import either
 from diag.quantities import show
 from diag.rulebook.between import is_answer, leaning
 from diag.rulebook.built import decides_only, lacks_of, tools_lacking
-from diag.rulebook.model import ABSENT, NOT_KNOWN, Action, Knobs, ReadingKind, Remedy, RuleBook, Sign
+from diag.rulebook.findings import ABSENT, NOT_KNOWN, ReadingKind, Sign
+from diag.rulebook.model import Knobs, RuleBook
+from diag.rulebook.steps import Action, Remedy
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
 from diag.support.text import one_line

@@ -10,7 +10,7 @@ from dataclasses import MISSING, dataclass, fields
 from typing import Literal, get_args
 
 from diag.casework import entries as e
-from diag.rulebook.model import PERSONS
+from diag.rulebook.steps import PERSONS
 
 Shape = Literal[
     "line",  # one line of text

@@ -11,7 +11,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from diag.casework.summary import Summary
-from diag.rulebook.model import Cause, RuleBook
+from diag.rulebook.causes import Cause
+from diag.rulebook.model import RuleBook
 
 ONE, SEVERAL, NONE = "one cause", "several causes", "nothing wrong"
 

@@ -11,7 +11,8 @@ from diag.casework.kinds import BY_CLASS
 from diag.casework.renamed import named_as_today
 from diag.fuelsystem.fields import FIELDS
 from diag.rulebook.between import is_answer, possible_answers
-from diag.rulebook.model import NOT_KNOWN, RuleBook
+from diag.rulebook.findings import NOT_KNOWN
+from diag.rulebook.model import RuleBook
 from diag.support.errors import CaseFileError, Place
 from diag.support.text import one_line
 

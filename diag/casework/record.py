@@ -16,7 +16,9 @@ from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
 from diag.quantities import show
 from diag.rulebook.between import is_answer, words_between
-from diag.rulebook.model import ABSENT, NOT_KNOWN, PERSONS, PRESENT, Person, RuleBook, Sign
+from diag.rulebook.findings import ABSENT, NOT_KNOWN, PRESENT, Sign
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import PERSONS, Person
 from diag.rulebook.typed import read_typed
 from diag.safety.steps import step_ids
 from diag.support.errors import QuantityError, UnknownNameError, UserError

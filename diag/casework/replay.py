@@ -21,7 +21,9 @@ from diag.inference.evidence import Evidence
 from diag.inference.explain import EntryWeight, weights
 from diag.inference.model import Model, compile_model
 from diag.inference.posterior import Belief, belief
-from diag.rulebook.model import ABSENT, Hazard, RuleBook, StopRule
+from diag.rulebook.findings import ABSENT
+from diag.rulebook.hazards import Hazard, StopRule
+from diag.rulebook.model import RuleBook
 from diag.safety.interlock import allowed, rules_in_force
 from diag.safety.situation import Situation, Verdict, Wet
 from diag.safety.steps import find_step

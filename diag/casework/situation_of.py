@@ -30,7 +30,9 @@ from diag.casework.taken_back import bears_on_wet, ran
 from diag.fuelsystem.car import read_field
 from diag.rulebook.between import leaning
 from diag.rulebook.built import decides_only
-from diag.rulebook.model import NOT_KNOWN, PRESENT, Action, Check, Remedy, RuleBook, Setup, Step, Yield
+from diag.rulebook.findings import NOT_KNOWN, PRESENT
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Action, Check, Remedy, Setup, Step, Yield
 from diag.safety.beforehand import AT, measures
 from diag.safety.effects import acts_of, after, lapse, looked, only_own_joint
 from diag.safety.interlock import in_place, rules_in_force

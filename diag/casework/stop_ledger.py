@@ -14,7 +14,10 @@ from dataclasses import dataclass, field
 from functools import cache
 
 from diag.quantities import parse
-from diag.rulebook.model import ABSENT, BOTH, Action, Remedy, RuleBook, Step, StopRule
+from diag.rulebook.findings import ABSENT, BOTH
+from diag.rulebook.hazards import StopRule
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Action, Remedy, Step
 from diag.rulebook.stopfacts import LIMIT, RENEWS
 
 DRY_WORDS = frozenset({ABSENT, "dry", "none", "no"})

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from diag.casework.entries import Entry, HandedOver, ReadingTaken, SignAnswer, StepDone
-from diag.rulebook.model import Check, RuleBook
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check
 from diag.safety.effects import acts_of
 from diag.safety.steps import OPENS, RUNS, find_step
 

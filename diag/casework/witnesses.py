@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 
 from diag.casework.entries import Entry, HandedOver, PersonTold, SignAnswer
 from diag.inference.evidence import Witness
-from diag.rulebook.model import Knobs, Person
+from diag.rulebook.model import Knobs
+from diag.rulebook.steps import Person
 
 UNTOLD: Person = "hobbyist"  # who is taken to answer while nobody has said who is at the car
 

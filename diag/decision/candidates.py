@@ -17,7 +17,8 @@ from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Ints
 from diag.inference.model import Model
 from diag.inference.posterior import Belief
-from diag.rulebook.model import Check, Remedy, RuleBook, Yield
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Remedy, Yield
 from diag.safety.setups import Plan
 from diag.safety.situation import Situation
 from diag.safety.steps import LOOK_AFTER_REPAIR, look_check, questions_only, told_only

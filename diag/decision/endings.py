@@ -19,7 +19,7 @@ from diag.decision.still_wrong import SET, read_or_set_again, readings_outside
 from diag.decision.view import View, proposal_of
 from diag.inference.evidence import Reading
 from diag.inference.posterior import NOTHING_WRONG
-from diag.rulebook.model import Step
+from diag.rulebook.steps import Step
 from diag.safety.beforehand import measures_any, unmeasured, untraced
 from diag.safety.setups import Plan
 from diag.safety.situation import Wet

@@ -15,7 +15,8 @@ from diag.decision.proposal import Alternative, Proposal
 from diag.decision.reason import Reason
 from diag.decision.view import View, proposal_of
 from diag.rulebook.built import NOT, named, needs_of_yield, undecided
-from diag.rulebook.model import ABSENT, PRESENT, Check, Remedy, Yield
+from diag.rulebook.findings import ABSENT, PRESENT
+from diag.rulebook.steps import Check, Remedy, Yield
 from diag.safety.setups import Plan
 from diag.safety.steps import told_only
 

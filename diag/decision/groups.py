@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from diag.decision.policy import POLICY, Policy
 from diag.decision.repair_price import Floats, RepairPrices
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG, Belief
-from diag.rulebook.model import Check, Remedy, RuleBook, Step
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Remedy, Step
 from diag.safety.beforehand import measures
 from diag.safety.interlock import rules_in_force
 from diag.safety.setups import Plan, Planner

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from diag.decision.groups import Top
 from diag.decision.policy import POLICY
 from diag.decision.repair_price import Floats, joint_table, summed_entropy
-from diag.rulebook.model import Check, Yield
+from diag.rulebook.steps import Check, Yield
 
 Table = tuple[tuple[str, ...], Floats]  # outcome labels, P(outcome | row)
 TableOf = Callable[[Yield], Table]

@@ -39,7 +39,7 @@ from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Ints
 from diag.inference.model import Model
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG, Belief
-from diag.rulebook.model import Check, Yield
+from diag.rulebook.steps import Check, Yield
 from diag.safety.setups import Plan
 from diag.safety.situation import Situation, Wet
 from diag.safety.steps import questions_only

@@ -12,7 +12,9 @@ from diag.decision.reason import Reason
 from diag.decision.reasoning import of_proof
 from diag.decision.safe_ground import made_safe
 from diag.decision.view import View, proposal_of
-from diag.rulebook.model import PRESENT, Check, RuleBook, Step, Yield
+from diag.rulebook.findings import PRESENT
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Step, Yield
 from diag.safety.interlock import full_stop
 from diag.safety.setups import Plan
 from diag.safety.situation import Situation, Wet

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diag.decision.reason import Reason
-from diag.rulebook.model import Yield
+from diag.rulebook.steps import Yield
 from diag.safety.situation import Verdict
 
 Kind = Literal["check", "remedy", "prove", "stop", "hand on", "close"]

@@ -11,7 +11,8 @@ from diag.decision.proposal import Alternative
 from diag.decision.reason import Leader, Move, Reason
 from diag.inference.evidence import Reading
 from diag.inference.posterior import Belief
-from diag.rulebook.model import Remedy, RuleBook, Step
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Remedy, Step
 from diag.safety.setups import Plan
 from diag.safety.situation import Situation, Wet
 

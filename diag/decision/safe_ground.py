@@ -19,7 +19,10 @@ from diag.fuelsystem.points import CHOICES
 from diag.inference.evidence import Evidence
 from diag.inference.model import Model
 from diag.inference.posterior import Belief
-from diag.rulebook.model import ABSENT, Action, Check, Remedy, RuleBook, Step, StopRule
+from diag.rulebook.findings import ABSENT
+from diag.rulebook.hazards import StopRule
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Action, Check, Remedy, Step
 from diag.rulebook.stopfacts import RENEWS
 from diag.safety.interlock import rules_in_force
 from diag.safety.limits import limit

@@ -15,7 +15,8 @@ from diag.decision.reasoning import of_cost, of_read_again, of_still_wrong
 from diag.decision.view import View, proposal_of
 from diag.inference.evidence import Evidence, Reading
 from diag.inference.expected_reading import predicted_reading
-from diag.rulebook.model import Remedy, RuleBook, Yield
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Remedy, Yield
 
 RAIL, SET = "rail pressure", "set pressure"
 

@@ -17,7 +17,8 @@ from diag.inference.evidence import Evidence
 from diag.inference.model import Model
 from diag.inference.posterior import Belief
 from diag.rulebook.built import fitting, named
-from diag.rulebook.model import Check, RuleBook, Step, Yield
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Step, Yield
 from diag.safety.effects import after
 from diag.safety.interlock import allowed
 from diag.safety.setups import Plan, Planner, planner_for

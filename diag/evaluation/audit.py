@@ -12,7 +12,9 @@ from dataclasses import dataclass, field, replace
 
 from diag.casework.entries import Entry, HandedOver, PersonTold, ReadingTaken, SignAnswer, StepDone, StepRefused
 from diag.evaluation.audit_dangers import DangerWatch, bad_advice
-from diag.rulebook.model import ABSENT, PERSONS, Action, Check, Remedy, RuleBook, Setup, Step
+from diag.rulebook.findings import ABSENT
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import PERSONS, Action, Check, Remedy, Setup, Step
 from diag.safety.steps import find_step
 
 RUNNING = {"key on", "runs pump", "runs engine", "cranks engine", "drives car"}

@@ -11,7 +11,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from diag.casework.entries import CarFact, Entry, ReadingTaken, SignAnswer
-from diag.rulebook.model import BOTH, Action, Remedy, RuleBook, Step
+from diag.rulebook.findings import BOTH
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Action, Remedy, Step
 
 RUN = frozenset({"key on", "runs pump", "runs engine", "cranks engine", "drives car"})
 PULL = frozenset({"loads engine"})

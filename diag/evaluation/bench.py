@@ -20,8 +20,11 @@ from diag.inference.evidence import Evidence, Finding, Reading
 from diag.inference.model import Model, compile_model
 from diag.inference.posterior import Belief, belief
 from diag.inference.predictive import outcome_table
+from diag.rulebook.basis import Basis
+from diag.rulebook.causes import Cause, Frequency
+from diag.rulebook.findings import ABSENT, PRESENT, Sign
 from diag.rulebook.load import load_book
-from diag.rulebook.model import ABSENT, PRESENT, Basis, Cause, Frequency, Knobs, RuleBook, Sign
+from diag.rulebook.model import Knobs, RuleBook
 from diag.safety.situation import Situation, Wet
 
 _BASIS = Basis("judgement", "made up for measuring")

@@ -14,7 +14,9 @@ from dataclasses import dataclass, replace
 
 from diag.casework.lessons import Counts, count
 from diag.casework.summary import Summary
-from diag.rulebook.model import Basis, Cause, Frequency, Knobs, RuleBook
+from diag.rulebook.basis import Basis
+from diag.rulebook.causes import Cause, Frequency
+from diag.rulebook.model import Knobs, RuleBook
 
 STRENGTH = 200.0
 """How many jobs the book's own frequencies weigh; judgement: a workshop's first fifty jobs should nudge, not rule."""

@@ -15,7 +15,10 @@ from math import log
 
 from diag.casework.entries import Case
 from diag.casework.replay import ModelCache, Standing, standing
-from diag.rulebook.model import ABSENT, PRESENT, Basis, Cause, RuleBook, Sign
+from diag.rulebook.basis import Basis
+from diag.rulebook.causes import Cause
+from diag.rulebook.findings import ABSENT, PRESENT, Sign
+from diag.rulebook.model import RuleBook
 
 LINK_STEP = 0.15  # about one word on the scale of strengths
 FREQUENCY_STEP = log(3.0)  # one word on the scale of frequencies

@@ -24,7 +24,8 @@ from diag.inference.model import Model, compile_model
 from diag.inference.posterior import Belief, belief
 from diag.inference.predictive import outcome_table
 from diag.rulebook.load import load_book
-from diag.rulebook.model import Check, Remedy, RuleBook, Yield
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Remedy, Yield
 from diag.safety.setups import Planner
 from diag.safety.situation import Pressure, Situation, Wet
 from diag.simulation.generators import rng_of

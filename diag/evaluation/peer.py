@@ -19,7 +19,8 @@ from numpy.typing import NDArray
 
 from diag.inference.evidence import Finding
 from diag.inference.prior import elementary, scale_for
-from diag.rulebook.model import PRESENT, RuleBook
+from diag.rulebook.findings import PRESENT
+from diag.rulebook.model import RuleBook
 
 MOST = 3
 

@@ -20,8 +20,10 @@ from diag.fuelsystem.car import car_from_texts
 from diag.inference.evidence import Evidence, Finding, Reading
 from diag.inference.model import Model
 from diag.inference.posterior import belief
+from diag.rulebook.findings import NOT_KNOWN
 from diag.rulebook.load import load_book
-from diag.rulebook.model import NOT_KNOWN, PERSONS, RuleBook, Yield
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import PERSONS, Yield
 from diag.simulation.course import Bench, Course, by_remedy, remedy_name
 from diag.simulation.generators import PROFILES, Generator, Scenario, scenario, stressed_book, truth_names
 from diag.simulation.written import WrittenCase, as_written, written_job

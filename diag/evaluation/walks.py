@@ -41,8 +41,10 @@ from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Floats, Ints
 from diag.inference.model import Model, compile_model
 from diag.inference.posterior import Belief, Misfit
+from diag.rulebook.findings import ABSENT, PRESENT
 from diag.rulebook.load import load_book
-from diag.rulebook.model import ABSENT, PERSONS, PRESENT, Check, Remedy, RuleBook, Yield
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import PERSONS, Check, Remedy, Yield
 from diag.safety.steps import find_step
 
 AT = "2026-01-01T08:00:00Z"

@@ -10,7 +10,8 @@ import re
 from dataclasses import replace
 
 from diag.hearing.understood import Heard, Item
-from diag.rulebook.model import PRESENT, RuleBook
+from diag.rulebook.findings import PRESENT
+from diag.rulebook.model import RuleBook
 from diag.support.text import one_line
 
 

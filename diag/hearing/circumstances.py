@@ -10,7 +10,7 @@ from diag.fuelsystem.car import read_field
 from diag.hearing.facts import facts_in
 from diag.hearing.figures import Figure, figures_in, with_digits
 from diag.hearing.readings import target_hose
-from diag.rulebook.model import Person
+from diag.rulebook.steps import Person
 from diag.support.errors import UserError
 
 _PEOPLE: tuple[tuple[Person, str], ...] = (

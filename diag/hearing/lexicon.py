@@ -14,7 +14,8 @@ from typing import Literal
 
 from diag.hearing.vocabulary import FINE, RELATED, STATE_WORDS
 from diag.hearing.words import Speller, Word, raw_words, stem_of, words_of_lines
-from diag.rulebook.model import ABSENT, PRESENT, Context, RuleBook, Sign
+from diag.rulebook.findings import ABSENT, PRESENT, Sign
+from diag.rulebook.model import Context, RuleBook
 
 # How much a line of each sort can say at most, and whether it speaks in full sentences. Judgement.
 PHRASE, TITLE, ASK, ID = 1.0, 0.97, 0.86, 0.8

@@ -27,7 +27,8 @@ from diag.hearing.understood import Heard, Hearing, Item, Setting, Sureness, Who
 from diag.hearing.vocabulary import PARTS, SECOND_HAND, UNSURE
 from diag.hearing.words import stem_of, words_of
 from diag.quantities import parse
-from diag.rulebook.model import ABSENT, PRESENT, RuleBook
+from diag.rulebook.findings import ABSENT, PRESENT
+from diag.rulebook.model import RuleBook
 from diag.support.errors import UserError
 from diag.support.text import one_line
 

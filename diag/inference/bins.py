@@ -9,7 +9,7 @@ import numpy as np
 from diag.fuelsystem.normal import normal_below
 from diag.inference.fault_sets import Floats
 from diag.quantities import span_words
-from diag.rulebook.model import ReadingKind
+from diag.rulebook.findings import ReadingKind
 
 BINS = 6
 

@@ -20,7 +20,7 @@ from diag.inference.fault_sets import Floats, Ints
 from diag.inference.model import Model
 from diag.inference.posterior import Belief
 from diag.inference.predictive import outcome_table
-from diag.rulebook.model import Yield
+from diag.rulebook.steps import Yield
 
 ROWS = 60  # likeliest sets of causes that are looked at; the rest carries next to nothing
 

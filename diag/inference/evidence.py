@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from diag.fuelsystem.constants import SET_TO_TARGET
-from diag.rulebook.model import BOTH, PRESENT, Action, Remedy
+from diag.rulebook.findings import BOTH, PRESENT
+from diag.rulebook.steps import Action, Remedy
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from diag.inference.predictive import Outlook
 from diag.inference.readings.car_pool import RANGES, SIZES
 from diag.inference.readings.likelihood import Case
 from diag.inference.readings.predictor import Asked, Group, lone
-from diag.rulebook.model import Yield
+from diag.rulebook.steps import Yield
 
 LOG10 = float(np.log(10.0))
 SLICES = 4  # an unknown field is told "in this quarter of what it could be"

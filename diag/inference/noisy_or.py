@@ -18,7 +18,8 @@ import numpy as np
 from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Bools, Columns, Floats, Sets
 from diag.rulebook.built import NOT, named
-from diag.rulebook.model import Cause, RuleBook
+from diag.rulebook.causes import Cause
+from diag.rulebook.model import RuleBook
 
 TINY = 1e-15  # "impossible": keeps logs finite, far below anything a rule book can state
 SURE_PART = 0.999  # that a car with the cause is told to have the part: the slip of who answers counts apart

@@ -30,7 +30,9 @@ from diag.inference.readings.likelihood import STRANGE, Case
 from diag.inference.readings.predictor import FEW_DRAWS, Asked, Group, Physics, lone
 from diag.inference.readings.sights import needs, told_chance
 from diag.inference.word_likelihood import choice_likelihood, gather
-from diag.rulebook.model import ABSENT, PRESENT, RuleBook, Sign, Yield
+from diag.rulebook.findings import ABSENT, PRESENT, Sign
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Yield
 from diag.support.errors import UnknownNameError
 
 LEAST_SAMPLE = 8.0

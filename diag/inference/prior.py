@@ -24,7 +24,8 @@ import numpy as np
 
 from diag.inference.fault_sets import Floats, Ints
 from diag.rulebook.built import denied, lacks_of
-from diag.rulebook.model import Cause, Knobs
+from diag.rulebook.causes import Cause
+from diag.rulebook.model import Knobs
 
 
 @dataclass(frozen=True)

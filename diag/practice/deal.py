@@ -16,7 +16,9 @@ from diag.fuelsystem.car import Car, car_from_texts
 from diag.inference.readings.damage import seed_of
 from diag.practice.cars import ALWAYS, CARS, PAPERS, PracticeCar, paper, written
 from diag.practice.levels import Level
-from diag.rulebook.model import PRESENT, Cause, RuleBook, Sign
+from diag.rulebook.causes import Cause
+from diag.rulebook.findings import PRESENT, Sign
+from diag.rulebook.model import RuleBook
 from diag.simulation.hidden_car import HiddenCar
 from diag.support.errors import UserError
 

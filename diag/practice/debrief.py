@@ -17,7 +17,7 @@ from diag.inference.posterior import NOTHING_WRONG
 from diag.practice.guide import Tick, standing_of, work_through
 from diag.practice.judge import Score, judge
 from diag.practice.session import Session, Turn
-from diag.rulebook.model import Check, Remedy
+from diag.rulebook.steps import Check, Remedy
 from diag.safety.situation import Wet
 from diag.safety.steps import find_step
 

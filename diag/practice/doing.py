@@ -12,7 +12,8 @@ from diag.practice.deal import NEVER_TOLD
 from diag.practice.moves import Move
 from diag.practice.state import WHO, Refusal, Session, Told, logged, time_at
 from diag.quantities import show
-from diag.rulebook.model import ABSENT, Check, Remedy, Step, Yield
+from diag.rulebook.findings import ABSENT
+from diag.rulebook.steps import Check, Remedy, Step, Yield
 from diag.safety.interlock import allowed
 from diag.safety.setups import Planner
 from diag.safety.situation import Verdict

@@ -10,7 +10,8 @@ from diag.practice.deal import Deal
 from diag.practice.moves import Move
 from diag.practice.session import Session, apply, begin, refusal, step_of
 from diag.presentation.reasons import reason_words
-from diag.rulebook.model import Remedy, RuleBook
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Remedy
 
 MOST_STEPS = 60
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diag.practice.session import Session, Turn
-from diag.rulebook.model import Check, Remedy
+from diag.rulebook.steps import Check, Remedy
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,8 @@ from diag.practice.judge import Score
 from diag.practice.session import Refusal, Session, Turn
 from diag.presentation.figures import percent
 from diag.presentation.wording import Words
-from diag.rulebook.model import RuleBook, Step
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Step
 from diag.safety.steps import find_step
 from diag.support.text import one_line
 

@@ -7,7 +7,7 @@ from diag.casework.replay import Standing
 from diag.inference import explain
 from diag.inference.expected_reading import Spread
 from diag.presentation.wording import EXITS
-from diag.rulebook.model import ReadingKind
+from diag.rulebook.findings import ReadingKind
 from diag.rulebook.typed import shown_as_read
 from diag.support.text import one_line
 

@@ -9,7 +9,8 @@ from diag.decision.reason import Leader, Move, Reason, ReasonKind
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.presentation.figures import minutes, percent
 from diag.quantities import show
-from diag.rulebook.model import ABSENT, PRESENT, RuleBook
+from diag.rulebook.findings import ABSENT, PRESENT
+from diag.rulebook.model import RuleBook
 from diag.rulebook.typed import shown_as_read
 from diag.safety.steps import UNTRAINED_WET, find_step
 

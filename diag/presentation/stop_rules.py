@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
-from diag.rulebook.model import ACTS, Act, StopRule
+from diag.rulebook.hazards import StopRule
+from diag.rulebook.steps import ACTS, Act
 
 _STANDING_FACTS = ("wet:unknown", "person:", "fuel:", "boost:", "likely:", "untold:")
 

@@ -10,7 +10,8 @@ from diag.casework.replay import Standing
 from diag.fuelsystem.fields import FIELDS
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.presentation.report.sheet import Line, Ranked
-from diag.rulebook.model import Cause, RuleBook
+from diag.rulebook.causes import Cause
+from diag.rulebook.model import RuleBook
 from diag.rulebook.typed import shown_as_read
 from diag.safety.steps import find_step
 from diag.support.text import one_line

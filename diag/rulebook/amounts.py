@@ -9,7 +9,7 @@ from typing import Any
 
 from diag.quantities import KINDS, parse
 from diag.rulebook.desk import Desk, nearest
-from diag.rulebook.model import Condition
+from diag.rulebook.findings import Condition
 from diag.rulebook.physics import ENGINE_KINDS, SETTING_KINDS, SETTINGS
 from diag.rulebook.shapes import MISSING, Field, ListOf, Record, Ref, Shape, describe, plain_number
 from diag.support.errors import Place, QuantityError

@@ -7,7 +7,8 @@ every sign that a stop rule names, is there or not, and in doubt it is there.
 from __future__ import annotations
 
 from diag.rulebook.built import named
-from diag.rulebook.model import BOTH, RuleBook, Sign
+from diag.rulebook.findings import BOTH, Sign
+from diag.rulebook.model import RuleBook
 
 ALWAYS = ("partly", "sometimes")
 """What any question of degree takes; "only hot" and its like are for complaints, which are met in every state."""

@@ -7,26 +7,15 @@ from typing import Any
 
 from diag.quantities import KINDS
 from diag.rulebook.amounts import range_to_si, to_si
+from diag.rulebook.basis import Basis
+from diag.rulebook.causes import Cause
 from diag.rulebook.desk import Desk, nearest
-from diag.rulebook.model import (
-    Action,
-    Answer,
-    Basis,
-    Cause,
-    Check,
-    Context,
-    Hazard,
-    Point,
-    Procedure,
-    ReadingKind,
-    Remedy,
-    Setup,
-    Sign,
-    State,
-    StopRule,
-)
+from diag.rulebook.findings import Answer, Point, ReadingKind, Sign, State
+from diag.rulebook.hazards import Hazard, StopRule
+from diag.rulebook.model import Context, Procedure
 from diag.rulebook.physics import PARAMETERS, QUANTITIES
 from diag.rulebook.shapes import MISSING
+from diag.rulebook.steps import Action, Check, Remedy, Setup
 from diag.support.errors import Place
 from diag.support.yaml.reader import Map
 

@@ -10,7 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 
-from diag.rulebook.model import ABSENT, PRESENT, Cause, Check, Context, Point, RuleBook, Sign, Step, Yield
+from diag.rulebook.causes import Cause
+from diag.rulebook.findings import ABSENT, PRESENT, Point, Sign
+from diag.rulebook.model import Context, RuleBook
+from diag.rulebook.steps import Check, Step, Yield
 
 NOT = "not "
 TOOL = "tool "  # before the name of a tool that is not at hand, among what is lacking

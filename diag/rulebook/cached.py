@@ -16,7 +16,7 @@ from dataclasses import fields, is_dataclass
 from pathlib import Path
 from typing import Any
 
-from diag.rulebook import model
+from diag.rulebook import basis, causes, findings, hazards, model, steps
 from diag.rulebook.model import RuleBook
 from diag.support.disk.files import read_text, write_atomic
 from diag.support.errors import Place, StorageError, UserError
@@ -25,7 +25,8 @@ MARK = "\x00"  # begins the name of a class; no rule text can hold it
 MOST = 50_000_000
 _CLASSES: dict[str, Any] = {
     MARK + kind.__name__: kind
-    for kind in (*vars(model).values(), Place)
+    for part in (basis, causes, findings, steps, hazards, model)
+    for kind in (*vars(part).values(), Place)
     if isinstance(kind, type) and is_dataclass(kind)
 }
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from diag.rulebook.basis import Basis
 from diag.rulebook.desk import Desk
-from diag.rulebook.model import Basis, Knobs
+from diag.rulebook.model import Knobs
 from diag.rulebook.shapes import MISSING, Field, MapOf, Number, OneOf, Record, Shape, Text
 from diag.rulebook.special import BASES
 from diag.support.yaml.reader import Map, Node

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from diag.rulebook.amounts import PLAIN, AmountRange, range_to_si
+from diag.rulebook.basis import Basis
 from diag.rulebook.carfacts import car_fact
+from diag.rulebook.causes import Effect, Frequency
 from diag.rulebook.desk import Desk, nearest
-from diag.rulebook.model import Basis, Effect, Frequency, PassFigure, Yield
 from diag.rulebook.physics import PARAMETERS
 from diag.rulebook.shapes import (
     MISSING,
@@ -23,6 +24,7 @@ from diag.rulebook.shapes import (
     Text,
     _probability,
 )
+from diag.rulebook.steps import PassFigure, Yield
 from diag.support.errors import UserError
 from diag.support.yaml.reader import Map, Node, Scalar
 

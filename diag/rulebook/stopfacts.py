@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from diag.rulebook.desk import Desk, nearest
-from diag.rulebook.model import PERSONS
 from diag.rulebook.physics import PARAMETERS
 from diag.rulebook.shapes import MISSING, Shape
+from diag.rulebook.steps import PERSONS
 from diag.support.yaml.reader import Node, Scalar
 
 WETNESS = ("unknown", "dry", "wet", "repaired")
@@ -66,7 +66,7 @@ _CHECKED: Mapping[str, Callable[[str, Node, Desk], bool]] = {
 
 @dataclass(frozen=True)
 class StopFact(Shape):
-    """One fact of a stop rule; ``diag.rulebook.model.StopRule`` lists the kinds."""
+    """One fact of a stop rule; ``diag.rulebook.hazards.StopRule`` lists the kinds."""
 
     def read(self, node: Node, desk: Desk) -> Any:
         if not isinstance(node, Scalar) or ":" not in node.text:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from diag.rulebook.amounts import AmountRange, AmountText, Comparison, Settings, Sighting
+from diag.rulebook.causes import KINDS
 from diag.rulebook.desk import SPOKEN_PATTERN
-from diag.rulebook.model import ACTS, KINDS, PERSONS
 from diag.rulebook.shapes import Chance, Field, Flag, ListOf, MapOf, Name, Number, OneOf, Record, Ref, Text
 from diag.rulebook.special import (
     BASES,
@@ -19,6 +19,7 @@ from diag.rulebook.special import (
     WhenCar,
     YieldShape,
 )
+from diag.rulebook.steps import ACTS, PERSONS
 from diag.rulebook.stopfacts import Lifter, StopFact
 
 TITLE, ASK, STEP, LONG = 60, 120, 200, 600

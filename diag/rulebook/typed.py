@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from diag.quantities import Amount, parse, show, show_dial
-from diag.rulebook.model import ReadingKind
+from diag.rulebook.findings import ReadingKind
 
 # A vacuum and boost gauge counts vacuum in inches or millimetres of mercury; boost in these units is said to be boost.
 _MERCURY = re.compile(r"\d\s*(?:in(?:ch(?:es)?)?\.?\s*(?:of\s*)?hg|mm\s*hg|cm\s*hg|inches|in|\")\s*$", re.IGNORECASE)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from diag.rulebook.derived import derived
-from diag.rulebook.model import Check, Remedy, RuleBook, Step
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Remedy, Step
 from diag.safety.situation import HELPER, Situation, Verdict, Wet
 
 AT = " at "  # between a reading and the point at which it is wanted

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from diag.rulebook.model import Act, Check, Remedy, RuleBook, Setup, Step
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Act, Check, Remedy, Setup, Step
 from diag.safety.leaks import mends_leak
 from diag.safety.situation import Pressure, Situation, Wet
 from diag.safety.steps import (

@@ -12,7 +12,9 @@ from __future__ import annotations
 
 from diag.rulebook.built import NOT, TOOL, named, unfit
 from diag.rulebook.derived import derived
-from diag.rulebook.model import ACTS, PERSONS, Act, Check, Remedy, RuleBook, Setup, Step, StopRule
+from diag.rulebook.hazards import StopRule
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import ACTS, PERSONS, Act, Check, Remedy, Setup, Step
 from diag.safety.beforehand import hands_rule, measured_rule, trace_rule
 from diag.safety.effects import acts_of, after, hands_car_on, lapse, looked, only_own_joint
 from diag.safety.leaks import mends_leak

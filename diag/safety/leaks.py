@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from diag.rulebook.derived import derived
-from diag.rulebook.model import Remedy, RuleBook, Step
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Remedy, Step
 
 SHOWN = 0.1  # chance of a wet place from which a cause counts as a leak: judgement
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from diag.rulebook.derived import derived
-from diag.rulebook.model import Check, Remedy, RuleBook, Setup, Step
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Remedy, Setup, Step
 from diag.safety.beforehand import measured_rule, measures
 from diag.safety.effects import acts_of, after
 from diag.safety.interlock import allowed, in_place, likely_heard

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Literal
 
-from diag.rulebook.model import Act, Person
+from diag.rulebook.steps import Act, Person
 
 HELPER = "helper"  # stands among the tools: a second person, there or to be called
 

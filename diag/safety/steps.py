@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from diag.rulebook.model import Act, Check, RuleBook, Setup, Step
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Act, Check, Setup, Step
 
 Look = Literal["", "dry", "wet", "unsure"]
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diag.casework.entries import Source, Sure
-from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Sign
+from diag.rulebook.findings import ABSENT, NOT_KNOWN, PRESENT, Sign
 
 _UNSURE = ("not sure", "not certain", "unsure", "i think", "i guess", "maybe", "perhaps", "probably", "i reckon",
            "i suppose", "i would say", "as far as i can tell", "as far as i know")  # fmt: skip

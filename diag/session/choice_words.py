@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from diag.hearing.words import words_of
-from diag.rulebook.model import Sign
+from diag.rulebook.findings import Sign
 from diag.session.answers import said
 
 LEAST = 0.5  # share of what was said, by weight, that a choice must hold

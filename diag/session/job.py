@@ -27,7 +27,7 @@ from diag.casework.entries import (
     StepDone,
     Sure,
 )
-from diag.rulebook.model import Person, Yield
+from diag.rulebook.steps import Person, Yield
 from diag.session.kept import By, KeptJob, new_case, stamp
 from diag.session.logged import FromLog, newest_log, with_log
 from diag.support.errors import UserError

@@ -22,7 +22,8 @@ from diag.casework.names import remarks_on
 from diag.casework.renamed import named_as_today
 from diag.casework.replay import Comparison, ModelCache, Standing, compare, standing
 from diag.casework.summary import status_of
-from diag.rulebook.model import RuleBook, Yield
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Yield
 from diag.support.disk.operations import Disk
 from diag.support.errors import NotOnDiskError, UserError
 from diag.support.text import one_line

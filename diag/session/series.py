@@ -14,7 +14,8 @@ from dataclasses import dataclass
 
 from diag.casework.agenda import Task
 from diag.rulebook.between import words_between
-from diag.rulebook.model import NOT_KNOWN, RuleBook
+from diag.rulebook.findings import NOT_KNOWN
+from diag.rulebook.model import RuleBook
 from diag.rulebook.typed import read_typed
 from diag.session.answers import Said, said, sign_answer
 from diag.session.choice_words import choice_in_words

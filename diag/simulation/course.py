@@ -15,7 +15,9 @@ from diag.decision.policy import POLICY
 from diag.decision.proposal import Proposal
 from diag.evaluation.audit import Auditor
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG, Belief
-from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Check, Remedy, RuleBook, Step, Yield
+from diag.rulebook.findings import ABSENT, NOT_KNOWN, PRESENT
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Remedy, Step, Yield
 from diag.safety.situation import Wet
 from diag.safety.steps import TRAINED, WIPE, find_step
 from diag.simulation.generators import Scenario, truth_names

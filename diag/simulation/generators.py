@@ -20,7 +20,10 @@ from diag.inference.model import Model
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.inference.prior import Prior, prior_of
 from diag.inference.readings.damage import seed_of
-from diag.rulebook.model import PRESENT, Cause, Person, RuleBook
+from diag.rulebook.causes import Cause
+from diag.rulebook.findings import PRESENT
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Person
 from diag.simulation.hidden_car import HiddenCar
 
 if TYPE_CHECKING:

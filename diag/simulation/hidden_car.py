@@ -23,7 +23,9 @@ from diag.inference.readings.car_pool import Pool
 from diag.inference.readings.damage import applied, seed_of, severity, within_travel
 from diag.inference.readings.predictor import Asked, Group, Physics
 from diag.inference.readings.sights import needs, told_chance
-from diag.rulebook.model import ABSENT, PRESENT, Action, Effect, Remedy, Sign, Yield
+from diag.rulebook.causes import Effect
+from diag.rulebook.findings import ABSENT, PRESENT, Sign
+from diag.rulebook.steps import Action, Remedy, Yield
 from diag.safety.steps import WIPE
 from diag.support.errors import UnknownNameError
 

@@ -35,7 +35,10 @@ from diag.inference.fault_sets import Floats
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.inference.readings.conditions import target_of
 from diag.inference.readings.damage import seed_of
-from diag.rulebook.model import ABSENT, Cause, RuleBook, Yield
+from diag.rulebook.causes import Cause
+from diag.rulebook.findings import ABSENT
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Yield
 from diag.safety.steps import WIPE
 from diag.simulation.generators import Kit, Scenario
 from diag.simulation.hidden_car import HiddenCar, _Stretch

@@ -17,7 +17,8 @@ from diag.fuelsystem.car import Car, car_from_texts
 from diag.fuelsystem.parameters import PARAMETERS
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.quantities import parse
-from diag.rulebook.model import ABSENT, NOT_KNOWN, RuleBook
+from diag.rulebook.findings import ABSENT, NOT_KNOWN
+from diag.rulebook.model import RuleBook
 from diag.simulation.expected import Expect, Worked, read_expectations
 from diag.simulation.written import Answer, Script, Steps, WrittenCase
 from diag.support.disk.files import read_text

@@ -9,7 +9,8 @@ import pytest
 
 from diag.casework import entries as e
 from diag.casework import record
-from diag.rulebook.model import Answer, ReadingKind, RuleBook
+from diag.rulebook.findings import Answer, ReadingKind
+from diag.rulebook.model import RuleBook
 from diag.support.errors import QuantityError, UnknownNameError, UserError
 from tests.decision import steps
 from tests.decision.steps import small_book

@@ -15,7 +15,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 from diag.casework import entries as e
 from diag.casework import record
 from diag.casework.replay import standing
-from diag.rulebook.model import Remedy, Setup, Step
+from diag.rulebook.steps import Remedy, Setup, Step
 from diag.safety.steps import BUILT_IN, PRIME, SHORT_RUN, find_step
 from tests.casework.test_record import BOOK, EMPTY, WHEN
 from tests.decision.steps import PLACES

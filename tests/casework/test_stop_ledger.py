@@ -11,8 +11,9 @@ from diag.casework import record
 from diag.casework.entries import Case, SignAnswer
 from diag.casework.situation_of import situation_of
 from diag.casework.stop_ledger import lifts
+from diag.rulebook.findings import ABSENT, BOTH
 from diag.rulebook.load import load_book
-from diag.rulebook.model import ABSENT, BOTH, RuleBook
+from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
 from diag.safety.interlock import allowed
 from diag.safety.limits import CAN_BURST

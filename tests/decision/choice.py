@@ -7,7 +7,8 @@ import numpy as np
 from diag.inference.evidence import Evidence
 from diag.inference.model import Model
 from diag.inference.posterior import Belief
-from diag.rulebook.model import ABSENT, PRESENT, Yield
+from diag.rulebook.findings import ABSENT, PRESENT
+from diag.rulebook.steps import Yield
 
 
 def plain_table(

@@ -6,7 +6,11 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from diag.rulebook.model import ACTS, Basis, Check, Context, Hazard, Point, Remedy, RuleBook, Setup, StopRule, Yield
+from diag.rulebook.basis import Basis
+from diag.rulebook.findings import Point
+from diag.rulebook.hazards import Hazard, StopRule
+from diag.rulebook.model import Context, RuleBook
+from diag.rulebook.steps import ACTS, Check, Remedy, Setup, Yield
 from tests.inference import books
 
 BASIS = Basis("judgement", "test data")

@@ -10,7 +10,7 @@ from diag.decision.view import View, view_of
 from diag.inference.evidence import Witness
 from diag.inference.posterior import belief
 from diag.presentation.reasons import reason_words
-from diag.rulebook.model import Yield
+from diag.rulebook.steps import Yield
 from tests.decision.choice import plain_table
 from tests.decision.test_next_step import BOOK, DRY, MODEL, told
 

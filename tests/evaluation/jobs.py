@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from diag.casework.summary import Summary
-from diag.rulebook.model import Basis, Cause, Frequency, RuleBook
+from diag.rulebook.basis import Basis
+from diag.rulebook.causes import Cause, Frequency
+from diag.rulebook.model import RuleBook
 from tests.inference.books import book, knobs
 
 T = "2026-11-25T13:00:00Z"

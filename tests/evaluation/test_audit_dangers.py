@@ -14,7 +14,8 @@ from diag.casework.entries import CarFact, PersonTold, ReadingTaken, SignAnswer,
 from diag.evaluation.audit import Auditor
 from diag.evaluation.audit_dangers import DANGERS, MOST, Danger, DangerWatch, bad_advice
 from diag.rulebook.load import load_book
-from diag.rulebook.model import RuleBook, Step
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Step
 from diag.rulebook.where import rules_folder
 from tests.decision import steps
 

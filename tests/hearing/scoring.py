@@ -11,7 +11,8 @@ import yaml
 from diag.hearing.listen import Listener
 from diag.hearing.understood import Item, Setting
 from diag.quantities import parse
-from diag.rulebook.model import ABSENT, PRESENT, RuleBook
+from diag.rulebook.findings import ABSENT, PRESENT
+from diag.rulebook.model import RuleBook
 
 HERE = Path(__file__).parent
 

@@ -7,23 +7,10 @@ from collections.abc import Iterable, Mapping
 import numpy as np
 
 from diag.inference.evidence import Finding
-from diag.rulebook.model import (
-    ABSENT,
-    PRESENT,
-    Answer,
-    Basis,
-    Cause,
-    Condition,
-    Context,
-    Effect,
-    Frequency,
-    Knobs,
-    Point,
-    ReadingKind,
-    RuleBook,
-    Sign,
-    State,
-)
+from diag.rulebook.basis import Basis
+from diag.rulebook.causes import Cause, Effect, Frequency
+from diag.rulebook.findings import ABSENT, PRESENT, Answer, Condition, Point, ReadingKind, Sign, State
+from diag.rulebook.model import Context, Knobs, RuleBook
 
 BASIS = Basis("judgement", "test data")
 

@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from itertools import combinations, product
 
 from diag.inference.evidence import Finding
-from diag.rulebook.model import PRESENT, RuleBook
+from diag.rulebook.findings import PRESENT
+from diag.rulebook.model import RuleBook
 
 
 def noisy_or(book: RuleBook, name: str, present: Sequence[str]) -> float:

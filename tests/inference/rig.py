@@ -7,7 +7,9 @@ from functools import lru_cache
 from diag.fuelsystem.car import car_from_texts
 from diag.inference.evidence import Reading
 from diag.inference.model import Model, compile_model
-from diag.rulebook.model import Condition, Effect, Point, ReadingKind, RuleBook
+from diag.rulebook.causes import Effect
+from diag.rulebook.findings import Condition, Point, ReadingKind
+from diag.rulebook.model import RuleBook
 from tests.inference.books import book, cause, knobs, sign
 
 PSI = 6894.757293168

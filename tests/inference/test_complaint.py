@@ -12,7 +12,8 @@ from diag.casework.evidence_of import told_by
 from diag.inference.evidence import Evidence
 from diag.inference.model import compile_model
 from diag.inference.posterior import belief
-from diag.rulebook.model import ABSENT, PRESENT, RuleBook
+from diag.rulebook.findings import ABSENT, PRESENT
+from diag.rulebook.model import RuleBook
 from tests.inference.books import book, cause, knobs, sign, told
 from tests.inference.test_posterior_words import NoCar
 

@@ -8,7 +8,7 @@ import pytest
 from diag.inference.evidence import Epoch, Evidence, Finding, Reading
 from diag.inference.posterior import NOTHING_WRONG, Belief, belief
 from diag.inference.readings.damage import severity
-from diag.rulebook.model import Effect
+from diag.rulebook.causes import Effect
 from diag.support.errors import UnknownNameError
 from tests.inference.books import told
 from tests.inference.rig import PSI, psi, rig

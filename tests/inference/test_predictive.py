@@ -11,7 +11,8 @@ from diag.inference.expected_reading import predicted_reading
 from diag.inference.model import Model
 from diag.inference.posterior import belief
 from diag.inference.predictive import flattened, outcome_table
-from diag.rulebook.model import ABSENT, PRESENT, Yield
+from diag.rulebook.findings import ABSENT, PRESENT
+from diag.rulebook.steps import Yield
 from diag.support.errors import UnknownNameError
 from tests.inference import naive
 from tests.inference.books import told

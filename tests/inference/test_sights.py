@@ -13,8 +13,8 @@ from diag.inference.evidence import Evidence, Finding
 from diag.inference.model import Model, compile_model
 from diag.inference.posterior import belief
 from diag.inference.readings.sights import SHARED, needs, told_chance
+from diag.rulebook.findings import Condition, Sign
 from diag.rulebook.load import load_book
-from diag.rulebook.model import Condition, Sign
 from diag.rulebook.where import rules_folder
 from tests.inference.books import sign
 

@@ -8,7 +8,7 @@ from diag.fuelsystem.car import car_from_texts
 from diag.practice.cars import CARS, PAPERS, written
 from diag.practice.deal import deal, suitable, told_car
 from diag.practice.levels import GAUGES, LEVELS, level_of
-from diag.rulebook.model import PRESENT
+from diag.rulebook.findings import PRESENT
 from diag.support.errors import UnknownNameError, UserError
 from tests.practice.rig import dealt, level, the_book
 

@@ -13,7 +13,7 @@ from diag.practice.guide import proposal_words, standing_of, work_through
 from diag.practice.judge import judge
 from diag.practice.session import Session, begin
 from diag.practice.words import debrief_pieces, story, turn_pieces
-from diag.rulebook.model import Yield
+from diag.rulebook.steps import Yield
 from tests.practice.rig import KEPT, dealt, first_deal, played, the_book
 
 

@@ -15,7 +15,7 @@ from diag.practice.levels import LEVELS
 from diag.practice.moves import Move, read_move
 from diag.practice.session import Session, apply, begin, play
 from diag.quantities import show
-from diag.rulebook.model import Remedy
+from diag.rulebook.steps import Remedy
 from diag.safety.interlock import allowed, find_step
 from diag.support.errors import UnknownNameError, UserError
 from tests.practice.rig import dealt, first_deal, played, the_book

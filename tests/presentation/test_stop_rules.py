@@ -8,8 +8,10 @@ from functools import lru_cache
 import pytest
 
 from diag.presentation.stop_rules import act_words, as_told, is_danger, to_be_told
+from diag.rulebook.hazards import StopRule
 from diag.rulebook.load import load_book
-from diag.rulebook.model import ACTS, PERSONS, RuleBook, StopRule
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import ACTS, PERSONS
 from diag.rulebook.where import rules_folder
 from diag.safety.interlock import rules_in_force
 from diag.safety.situation import Situation, Wet

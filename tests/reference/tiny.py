@@ -31,7 +31,8 @@ from diag.inference.posterior import Belief, belief
 from diag.inference.predictive import outcome_table
 from diag.rulebook.knobs import TABLE, TINY
 from diag.rulebook.load import load_book
-from diag.rulebook.model import RuleBook, Yield
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Yield
 from diag.safety.situation import Situation
 from tests.inference.books import told
 from tests.reference import textbook as cost

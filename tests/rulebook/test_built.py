@@ -16,7 +16,8 @@ from diag.rulebook.built import (
     undecided,
     unfit,
 )
-from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Context
+from diag.rulebook.findings import ABSENT, NOT_KNOWN, PRESENT
+from diag.rulebook.model import Context
 from tests.safety.test_interlock_book import shipped
 
 POT = Context("pot", "Pot", "Is there a pot?", asked_by=("has-pot",), denied_by=("pot-taken-out",))

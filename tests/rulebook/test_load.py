@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from diag.rulebook.findings import ABSENT, PRESENT
 from diag.rulebook.load import book_from_texts, load_book, read_folder, read_texts, texts_of
-from diag.rulebook.model import ABSENT, PRESENT
 from diag.rulebook.where import rules_folder
 from diag.support.errors import RuleBookError, StorageError
 

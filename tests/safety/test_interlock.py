@@ -8,7 +8,8 @@ from dataclasses import replace
 
 import pytest
 
-from diag.rulebook.model import ACTS, PERSONS, Check, Remedy, RuleBook, Setup, Step
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import ACTS, PERSONS, Check, Remedy, Setup, Step
 from diag.safety.interlock import after, allowed, find_step, full_stop, lapse, looked, rules_in_force
 from diag.safety.setups import Planner
 from diag.safety.situation import Pressure, Situation, Wet

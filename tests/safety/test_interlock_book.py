@@ -13,7 +13,8 @@ from diag.casework import record
 from diag.casework.replay import standing
 from diag.presentation.reasons import reason_words
 from diag.rulebook.load import load_book
-from diag.rulebook.model import Check, Remedy, RuleBook, Setup
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Remedy, Setup
 from diag.safety.beforehand import measures
 from diag.safety.interlock import after, allowed, lapse, looked
 from diag.safety.setups import Planner, planner_for

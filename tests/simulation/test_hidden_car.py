@@ -8,8 +8,9 @@ import pytest
 from diag.fuelsystem.car import car_from_texts
 from diag.inference.model import Model, compile_model
 from diag.inference.posterior import NOT_IN_BOOK
+from diag.rulebook.findings import PRESENT
 from diag.rulebook.load import load_book
-from diag.rulebook.model import PRESENT, Yield
+from diag.rulebook.steps import Yield
 from diag.simulation.hidden_car import HiddenCar
 from diag.support.errors import UnknownNameError
 from tests import ROOT

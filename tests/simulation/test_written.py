@@ -29,7 +29,7 @@ from diag.evaluation.trial_report import missed, trial_text
 from diag.fuelsystem.draws import healthy_middle
 from diag.fuelsystem.solve import solve
 from diag.quantities import parse
-from diag.rulebook.model import Yield
+from diag.rulebook.steps import Yield
 from diag.simulation.course import Bench
 from diag.simulation.expected import Worked, read_expectations
 from diag.simulation.generators import Scenario

@@ -18,7 +18,8 @@ from diag.inference.fault_sets import Bools, Floats, Ints
 from diag.inference.readings.conditions import condition_quantities, holds, shortfall, target_of
 from diag.inference.readings.damage import seed_of, within_travel
 from diag.inference.readings.plant import Plant, Settings
-from diag.rulebook.model import Cause, Condition
+from diag.rulebook.causes import Cause
+from diag.rulebook.findings import Condition
 
 if TYPE_CHECKING:
     from diag.fuelsystem.car import Car

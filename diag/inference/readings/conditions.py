@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from diag.inference.fault_sets import Bools, Floats
-from diag.rulebook.model import Condition
+from diag.rulebook.findings import Condition
 
 if TYPE_CHECKING:
     pass

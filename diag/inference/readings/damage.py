@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from diag.inference.fault_sets import Floats
-from diag.rulebook.model import Effect
+from diag.rulebook.causes import Effect
 
 if TYPE_CHECKING:
     pass

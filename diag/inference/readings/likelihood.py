@@ -19,7 +19,7 @@ from diag.inference.noisy_or import TINY
 from diag.inference.readings.density import Measured, log_density, log_single
 from diag.inference.readings.predictor import Asked, Group, Physics
 from diag.inference.readings.sights import Need, needs, told_chance
-from diag.rulebook.model import PRESENT
+from diag.rulebook.findings import PRESENT
 from diag.support.errors import UnknownNameError
 
 LEADING = 0.01  # share of the total from which a set is worth the finest look

@@ -18,7 +18,8 @@ from diag.inference.readings.car_pool import Pool
 from diag.inference.readings.damage import applied, severity, within_travel
 from diag.inference.readings.plant import FuelSystemPlant, Plant, Settings
 from diag.inference.readings.sights import needs, told_chance
-from diag.rulebook.model import RuleBook, Sign
+from diag.rulebook.findings import Sign
+from diag.rulebook.model import RuleBook
 from diag.support.errors import UnknownNameError
 
 if TYPE_CHECKING:

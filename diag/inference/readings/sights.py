@@ -19,7 +19,7 @@ import numpy as np
 from diag.fuelsystem.normal import normal_below
 from diag.fuelsystem.running import RUNNING, STARTING
 from diag.inference.fault_sets import Floats
-from diag.rulebook.model import Condition, Sign
+from diag.rulebook.findings import Condition, Sign
 
 Need = tuple[str, str]  # point, quantity
 IDLES = "idles"

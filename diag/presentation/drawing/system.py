@@ -17,7 +17,9 @@ from diag.inference.explain import ReadingView, reading_views
 from diag.presentation.drawing.parts import Mark, SystemDrawing
 from diag.presentation.wording import EXITS, Words
 from diag.quantities import show
-from diag.rulebook.model import PRESENT, Check, RuleBook, Step
+from diag.rulebook.findings import PRESENT
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Step
 from diag.safety.steps import find_step
 
 PLACES: dict[str, str] = {

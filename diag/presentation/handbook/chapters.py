@@ -10,7 +10,11 @@ from diag.presentation.handbook.document import Block, Handbook, Link, Listing, 
 from diag.presentation.handbook.document import lines as listed
 from diag.presentation.handbook.typical import TYPICAL, TypicalCar, reads_picture, span
 from diag.quantities import show
-from diag.rulebook.model import Basis, Cause, Check, Remedy, RuleBook, Sign, Step
+from diag.rulebook.basis import Basis
+from diag.rulebook.causes import Cause
+from diag.rulebook.findings import Sign
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Remedy, Step
 from diag.safety.steps import find_step
 
 PEOPLE = {"untrained": "anybody", "hobbyist": "a practised hobbyist", "mechanic": "a mechanic", "shop": "a workshop"}

@@ -17,7 +17,9 @@ from diag.presentation.reasons import reason_words
 from diag.presentation.report.sheet import Chart, CourseStep, Dot, Line, LogLine, PartFacts, Ranked, Sheet, Stop, Work
 from diag.presentation.stop_rules import to_be_told
 from diag.presentation.wording import EXITS, Words, entry_words
-from diag.rulebook.model import NOT_KNOWN, Check, Remedy, RuleBook, Step
+from diag.rulebook.findings import NOT_KNOWN
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Remedy, Step
 from diag.safety.steps import find_step
 from diag.support.text import clean, one_line
 

@@ -19,7 +19,9 @@ from diag.presentation.figures import title_of
 from diag.presentation.reasons import note_words, reason_words
 from diag.presentation.stop_rules import as_told, is_danger, to_be_told
 from diag.presentation.wording import EXITS, Words, entry_words
-from diag.rulebook.model import Check, RuleBook, Step, StopRule, Yield
+from diag.rulebook.hazards import StopRule
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Step, Yield
 from diag.rulebook.typed import shown_as_read
 from diag.safety.situation import Wet
 from diag.safety.steps import find_step

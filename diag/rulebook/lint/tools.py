@@ -6,9 +6,12 @@ import re
 from collections.abc import Iterator, Mapping
 
 from diag.rulebook.built import decided_by, every_need, named
+from diag.rulebook.causes import Cause
 from diag.rulebook.desk import Problem
+from diag.rulebook.findings import ABSENT, PRESENT, Sign
 from diag.rulebook.load import Draft
-from diag.rulebook.model import ABSENT, PRESENT, Cause, RuleBook, Sign, Step
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Step
 from diag.support.errors import Place
 
 

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 
 from diag.casework.agenda import Task, places_only
 from diag.hearing.words import words_of
-from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, RuleBook, Sign
+from diag.rulebook.findings import ABSENT, NOT_KNOWN, PRESENT, Sign
+from diag.rulebook.model import RuleBook
 from diag.session.answers import said
 from diag.session.series import Answered, enter_series, read_series, titles_of
 from diag.support.errors import UserError

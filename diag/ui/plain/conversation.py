@@ -16,7 +16,8 @@ from diag.presentation.bands import band_words, last_reading
 from diag.presentation.last_words import trouble_words
 from diag.presentation.reasons import reason_words
 from diag.presentation.stop_rules import is_danger, to_be_told
-from diag.rulebook.model import Check, RuleBook, Step
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Step
 from diag.safety.situation import Wet
 from diag.safety.steps import find_step
 from diag.session.job import Job

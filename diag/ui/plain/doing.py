@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from diag.casework.agenda import Task, in_one_go, places_only
-from diag.rulebook.model import Check, RuleBook, Step
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Step
 from diag.rulebook.typed import read_typed
 from diag.safety.steps import find_step, questions_only
 from diag.session.answers import said

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from diag.hearing.circumstances import Circumstances, circumstances, not_taken
-from diag.rulebook.model import PERSONS, Person
+from diag.rulebook.steps import PERSONS, Person
 from diag.safety.situation import HELPER, Situation, Wet
 from diag.session.heard import UNPLACED, keep_unplaced
 from diag.support.errors import UserError

@@ -8,7 +8,7 @@ from diag.casework.entries import SignAnswer
 from diag.fuelsystem.car import UNKNOWN_WORDS
 from diag.fuelsystem.fields import CHOICE, FIELDS, YES_NO
 from diag.quantities import parse
-from diag.rulebook.model import ABSENT, NOT_KNOWN, PRESENT, Sign
+from diag.rulebook.findings import ABSENT, NOT_KNOWN, PRESENT, Sign
 from diag.session.answers import said, sign_answer
 from diag.session.heard import UNPLACED
 from diag.support.errors import UserError

@@ -17,7 +17,9 @@ from diag.presentation.report.sheet import chance_words
 from diag.presentation.stop_rules import act_words
 from diag.presentation.wording import EXITS, Words, entry_words
 from diag.quantities import show
-from diag.rulebook.model import Check, Remedy, RuleBook, Step, StopRule
+from diag.rulebook.hazards import StopRule
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Remedy, Step
 from diag.rulebook.typed import shown_as_read
 from diag.safety.steps import find_step, questions_only
 from diag.support.text import one_line

@@ -9,7 +9,7 @@ from diag.casework.agenda import Task
 from diag.presentation.stop_rules import is_danger
 from diag.quantities import parse
 from diag.rulebook.between import words_between
-from diag.rulebook.model import Step
+from diag.rulebook.steps import Step
 from diag.rulebook.typed import read_typed
 from diag.safety.steps import find_step
 from diag.session.answers import said, sign_answer

@@ -12,7 +12,8 @@ from diag.casework.agenda import Task, tasks
 from diag.casework.replay import Comparison, Standing, compare
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.presentation.bands import band_words, last_reading
-from diag.rulebook.model import RuleBook, Yield
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Yield
 
 _ONE_AT_A_TIME = threading.Lock()  # the engine's caches belong to one thread at a time
 PAINT_FIRST = 0.06  # seconds left to the screen before the sums begin; answers given faster are summed up together

@@ -16,7 +16,7 @@ from diag.practice.guide import proposal_words
 from diag.practice.moves import CLAIMS, Move
 from diag.practice.session import Refusal, Session, apply
 from diag.practice.words import Piece, entries, facts_line, story, turn_pieces, way_words
-from diag.rulebook.model import Check
+from diag.rulebook.steps import Check
 from diag.safety.interlock import rules_in_force
 from diag.safety.steps import questions_only
 from diag.ui.tui.base import CardScreen

@@ -10,7 +10,8 @@ from diag.inference import explain
 from diag.inference.explain import EntryWeight, ReadingView, Running
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.presentation.wording import EXITS, Words, entry_words
-from diag.rulebook.model import ReadingKind, RuleBook
+from diag.rulebook.findings import ReadingKind
+from diag.rulebook.model import RuleBook
 from diag.rulebook.typed import shown_as_read
 from diag.ui.tui.board import Board, cause_title
 from diag.ui.tui.card import Part, Row, row

@@ -6,7 +6,9 @@ from collections.abc import Collection, Sequence
 
 from diag.casework.replay import cautions_of
 from diag.presentation.stop_rules import act_words
-from diag.rulebook.model import RuleBook, Step, StopRule
+from diag.rulebook.hazards import StopRule
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Step
 from diag.ui.tui.card import Part, Row, keys, row
 
 

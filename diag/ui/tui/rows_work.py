@@ -11,7 +11,8 @@ from diag.decision.proposal import Proposal
 from diag.presentation.changes import change_words
 from diag.presentation.reasons import reason_words
 from diag.rulebook.between import words_between
-from diag.rulebook.model import Check, Remedy, RuleBook, Step
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check, Remedy, Step
 from diag.rulebook.typed import read_typed
 from diag.safety.steps import find_step
 from diag.support.errors import UserError

@@ -8,7 +8,9 @@ from diag.casework.agenda import Task
 from diag.casework.replay import ModelCache, model_for
 from diag.fuelsystem.car import car_from_texts
 from diag.quantities import show
-from diag.rulebook.model import ABSENT, PRESENT, RuleBook, Yield
+from diag.rulebook.findings import ABSENT, PRESENT
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Yield
 from diag.session.job import Job, new_case
 from diag.simulation.generators import PROFILES, Scenario, scenario
 from diag.simulation.hidden_car import HiddenCar

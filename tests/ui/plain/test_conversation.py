@@ -13,7 +13,7 @@ from diag.casework.agenda import Task
 from diag.casework.store import CaseStore
 from diag.decision.proposal import Proposal
 from diag.decision.reason import Reason
-from diag.rulebook.model import Yield
+from diag.rulebook.steps import Yield
 from diag.safety.situation import Wet
 from diag.support.text import unfit
 from diag.ui.plain import words

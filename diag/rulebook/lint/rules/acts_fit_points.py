@@ -5,7 +5,8 @@ from collections.abc import Iterator, Mapping
 from diag.rulebook.desk import Problem
 from diag.rulebook.lint.tools import error, needed_setups
 from diag.rulebook.load import Draft
-from diag.rulebook.model import Check, RuleBook
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Check
 
 
 def find(draft: Draft) -> Iterator[Problem]:

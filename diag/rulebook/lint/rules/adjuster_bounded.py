@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from diag.rulebook.desk import Problem
 from diag.rulebook.lint.tools import error, steps_of
 from diag.rulebook.load import Draft
-from diag.rulebook.model import Step
+from diag.rulebook.steps import Step
 
 _SCREW = r"(adjuster|adjusting screw|set screw|screw)"
 TURNS = re.compile(

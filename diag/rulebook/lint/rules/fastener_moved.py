@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from diag.rulebook.desk import Problem
 from diag.rulebook.lint.tools import error, needed_setups, sentences_of, steps_of
 from diag.rulebook.load import Draft
-from diag.rulebook.model import Setup
+from diag.rulebook.steps import Setup
 
 MOVES = re.compile(r"\b(tighten|loosen|undo|unscrew|slacken|crack open|nip up|turn)\w*\b", re.I)
 PART = re.compile(r"\b(union|fitting|banjo|hose clip|(cap|cover) screws?|hose end|(fuel|filter) joint)\b", re.I)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from diag.rulebook.desk import Problem
 from diag.rulebook.lint.tools import error, steps_of
 from diag.rulebook.load import Draft
-from diag.rulebook.model import Setup, Step
+from diag.rulebook.steps import Setup, Step
 
 RELEASE = re.compile(r"pressure (is |at |has been )?(released|zero|let off)|releas\w+( the| it)?( pressure)?", re.I)
 BATTERY = re.compile(r"battery (negative|minus|lead)( is)? off|disconnect the battery", re.I)

@@ -14,10 +14,11 @@ from numpy.typing import NDArray
 from diag.fuelsystem.car import Car
 from diag.fuelsystem.draws import healthy_middle
 from diag.fuelsystem.solve import solve
+from diag.rulebook.causes import Cause
 from diag.rulebook.desk import Problem
 from diag.rulebook.lint.tools import advice, answered_signs, chances, signs_touched
 from diag.rulebook.load import Draft
-from diag.rulebook.model import Cause, RuleBook
+from diag.rulebook.model import RuleBook
 
 DEEP = True
 SEVERITIES = 12

@@ -9,9 +9,10 @@ import re
 from collections.abc import Iterator
 
 from diag.rulebook.desk import Problem
+from diag.rulebook.findings import Sign
 from diag.rulebook.lint.tools import error
 from diag.rulebook.load import Draft
-from diag.rulebook.model import Check, Sign
+from diag.rulebook.steps import Check
 
 _PAIRS = (
     ("wet", "dry"), ("blocked", "clear"), ("silent", "click"), ("silent", "hear"), ("dark", "light"), ("dark", "flash"),

@@ -7,10 +7,12 @@ places that may be wet are looked at one by one.
 
 from collections.abc import Iterator
 
+from diag.rulebook.causes import Cause
 from diag.rulebook.desk import Problem
+from diag.rulebook.findings import Sign
 from diag.rulebook.lint.tools import advice
 from diag.rulebook.load import Draft
-from diag.rulebook.model import Cause, RuleBook, Sign
+from diag.rulebook.model import RuleBook
 
 
 def find(draft: Draft) -> Iterator[Problem]:

@@ -3,9 +3,11 @@
 from collections.abc import Iterator
 
 from diag.rulebook.desk import Problem
+from diag.rulebook.hazards import StopRule
 from diag.rulebook.lint.tools import error
 from diag.rulebook.load import Draft
-from diag.rulebook.model import ACTS, RuleBook, StopRule
+from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import ACTS
 
 PRESSURES = ("rail pressure", "pump outlet pressure", "regulator outlet pressure")  # what can burst something
 

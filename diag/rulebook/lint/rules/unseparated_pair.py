@@ -7,10 +7,11 @@ have to ask for.
 
 from collections.abc import Iterator
 
+from diag.rulebook.causes import Cause
 from diag.rulebook.desk import Problem
 from diag.rulebook.lint.tools import advice, answered_signs, chances, signs_touched
 from diag.rulebook.load import Draft
-from diag.rulebook.model import Cause, RuleBook
+from diag.rulebook.model import RuleBook
 
 APART = 0.25
 

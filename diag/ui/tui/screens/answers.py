@@ -12,7 +12,7 @@ from diag.casework import record
 from diag.casework.entries import Case, Entry, SignAnswer
 from diag.casework.replay import Comparison
 from diag.presentation.wording import Words
-from diag.rulebook.model import NOT_KNOWN
+from diag.rulebook.findings import NOT_KNOWN
 from diag.session.job import Job
 from diag.ui.tui.base import CardScreen
 from diag.ui.tui.board import in_turn

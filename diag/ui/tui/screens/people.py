@@ -11,7 +11,7 @@ from textual.app import ComposeResult
 from textual.widgets import OptionList
 
 from diag.casework.entries import PersonTold
-from diag.rulebook.model import PERSONS, Person
+from diag.rulebook.steps import PERSONS, Person
 from diag.safety.situation import HELPER
 from diag.session.job import Job
 from diag.ui.tui.base import CardScreen

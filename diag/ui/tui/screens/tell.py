@@ -11,7 +11,8 @@ from textual.events import Key
 from textual.widgets import Input, OptionList
 
 from diag.casework.entries import SignAnswer
-from diag.rulebook.model import Point, RuleBook
+from diag.rulebook.findings import Point
+from diag.rulebook.model import RuleBook
 from diag.rulebook.search import find
 from diag.session.heard import setting_of
 from diag.session.job import Job

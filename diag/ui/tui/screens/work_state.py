@@ -9,7 +9,7 @@ from diag.casework.agenda import Task, in_one_go
 from diag.casework.entries import PersonTold, ReadingTaken, SignAnswer, Source, StepDone, Sure
 from diag.casework.summary import status_of
 from diag.presentation.wording import Words, entry_words
-from diag.rulebook.model import Remedy
+from diag.rulebook.steps import Remedy
 from diag.safety.steps import find_step
 from diag.session.job import Job
 from diag.support.text import one_line
