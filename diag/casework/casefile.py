@@ -23,9 +23,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from diag.casework.casenodes import Problems, Reader, as_case_error
+from diag.casework.casenodes import Reader
+from diag.casework.casevalues import plain
 from diag.casework.entries import Case, Entry, Replaced, Unread
 from diag.casework.kinds import BY_CLASS, FieldSpec
+from diag.casework.problems import Problems, as_case_error
 from diag.casework.salvage import pieces
 from diag.support.errors import CaseFileError, Place, SourceError
 from diag.support.text import clean
@@ -119,14 +121,14 @@ def _salvaged(text: str, problems: Problems) -> ReadResult:
 
 def _migrated(root: Map, major: int, steps: Mapping[int, Migration], file: str, problems: Problems) -> Map:
     """Lift an older format step by step; positions afterwards are those of the lifted text."""
-    plain = Reader.plain(root)
-    assert isinstance(plain, dict)
+    data = plain(root)
+    assert isinstance(data, dict)
     for version in range(major, FORMAT):
         if version not in steps:
             problems.say(f"Format {version} is too old to be read.", "Convert it with an older program first.",
                          root.places.get("format"))  # fmt: skip
             return root
-        plain = steps[version](plain)
+        data = steps[version](data)
     lifted = read_yaml(dump_yaml(plain), f"{file} (lifted from format {major})")
     return lifted if isinstance(lifted, Map) else root
 

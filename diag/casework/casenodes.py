@@ -2,72 +2,26 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date
 
+from diag.casework.casevalues import Unreadable, Values, plain
 from diag.casework.entries import Case, Entry, Replaced, Retracted, Unread
 from diag.casework.ids import is_case_id
 from diag.casework.kinds import BY_WORD, COMMON_KEYS, KINDS, FieldSpec, KindSpec
+from diag.casework.problems import Problems, as_case_error
 from diag.quantities import units_of
 from diag.quantities.kinds import find_unit
-from diag.support.errors import CaseFileError, Place, SourceError
+from diag.support.errors import Place, SourceError
 from diag.support.text import one_line
-from diag.support.yaml.reader import Map, Node, Scalar, Seq, as_flag, as_number
+from diag.support.yaml.reader import Map, Node, Scalar, Seq
 
 HEADER_KEYS = ("format", "case", "title", "opened", "book", "unit_pressure", "entries")
-MOST_PROBLEMS = 200
 USUAL_UNIT = "psi"
 MOST_ENTRIES = 5_000  # a long job has some hundred
 _VERSION = re.compile(r"(\d{1,4})(?:\.(\d{1,4}))?\Z")
-_WHOLE = re.compile(r"\d{1,7}\Z")
-
-
-def as_case_error(error: SourceError, shift: int = 0) -> CaseFileError:
-    """The same message as a case file's, moved down by ``shift`` lines."""
-    place = error.place
-    if place is not None and shift:
-        place = Place(place.file, place.line + shift, place.column)
-    return CaseFileError(error.what, error.hint, place)
-
-
-class Problems:
-    """Collects what is wrong with one file; keeps the first MOST_PROBLEMS."""
-
-    def __init__(self, file: str) -> None:
-        self.file = file
-        self._found: list[CaseFileError] = []
-        self._notes: list[CaseFileError] = []
-
-    @property
-    def found(self) -> tuple[CaseFileError, ...]:
-        """Problems that hinder, in file order of discovery."""
-        return tuple(self._found)
-
-    @property
-    def notes(self) -> tuple[CaseFileError, ...]:
-        """Remarks that do not hinder."""
-        return tuple(self._notes)
-
-    def add(self, error: CaseFileError) -> None:
-        """Keep one problem."""
-        if len(self._found) < MOST_PROBLEMS:
-            self._found.append(error)
-
-    def say(self, what: str, hint: str = "", place: Place | None = None) -> None:
-        """Keep one problem by its words."""
-        self.add(CaseFileError(what, hint, place or Place(self.file)))
-
-    def note(self, what: str, hint: str = "", place: Place | None = None) -> None:
-        """Keep one remark by its words."""
-        if len(self._notes) < MOST_PROBLEMS:
-            self._notes.append(CaseFileError(what, hint, place or Place(self.file)))
-
-
-class _Bad(Exception):
-    """This entry cannot be read; the problem has been noted already."""
 
 
 class Reader:
@@ -75,6 +29,7 @@ class Reader:
 
     def __init__(self, problems: Problems) -> None:
         self.problems = problems
+        self._values = Values(problems)
         self.places: dict[int, Place] = {}
         self.header_read = False
 
@@ -102,26 +57,26 @@ class Reader:
 
     def case_from(self, header: Mapping[str, Node], entries: Sequence[Node], major: int, minor: int) -> Case:
         """The case from header fields and entry nodes, however they were found."""
-        case_id = self._line(header, "case")
+        case_id = self._values.line(header, "case")
         if case_id is not None and not is_case_id(case_id):
             self.problems.say(f"{one_line(case_id, 60)!r} cannot be a case's name.",
                               "Use small letters, digits and dashes only.", header["case"].place)  # fmt: skip
             case_id = None
-        opened = self._time(header.get("opened"), "opened")
+        opened = self._values.time(header.get("opened"), "opened")
         book = header.get("book")
         version = fingerprint = ""
         if isinstance(book, Map):
-            version = self._line(book.items, "version", "") or ""
-            fingerprint = self._line(book.items, "fingerprint", "") or ""
+            version = self._values.line(book.items, "version", "") or ""
+            fingerprint = self._values.line(book.items, "fingerprint", "") or ""
         elif book is not None:
             self.problems.say("'book' must hold version and fingerprint.", "", book.place)
         self.header_read = case_id is not None
-        extra = {key: self.plain(node) for key, node in header.items() if key not in HEADER_KEYS}
+        extra = {key: plain(node) for key, node in header.items() if key not in HEADER_KEYS}
         for key in extra:
             self.problems.note(f"The field {key!r} is not known to this program; it is kept.", "", header[key].place)
         case = Case(
             id=case_id or "",
-            title=self._line(header, "title", "") or "",
+            title=self._values.line(header, "title", "") or "",
             opened=opened or "",  # made good below, or a readable part once accepted would be refused next time
             book_version=version,
             book_fingerprint=fingerprint,
@@ -135,7 +90,7 @@ class Reader:
 
     def _unit(self, header: Mapping[str, Node]) -> str:
         """The unit of pressures typed without one; what nobody knows is a problem, since figures depend on it."""
-        unit = self._line(header, "unit_pressure", USUAL_UNIT) or USUAL_UNIT
+        unit = self._values.line(header, "unit_pressure", USUAL_UNIT) or USUAL_UNIT
         if find_unit(unit, "pressure") is not None:
             return unit
         known = ", ".join(units_of("pressure")[:4])
@@ -153,7 +108,7 @@ class Reader:
         for node in nodes[:MOST_ENTRIES]:
             try:
                 entry = self._entry(node)
-            except _Bad:
+            except Unreadable:
                 continue
             except SourceError as error:
                 self.problems.add(as_case_error(error))
@@ -191,17 +146,19 @@ class Reader:
     def _entry(self, node: Node, outer: tuple[int, str, str] | None = None) -> Entry:
         """One entry; ``outer`` gives number, time and person that a nested entry may leave out."""
         if not isinstance(node, Map):
-            raise self._bad("An entry must be a list of fields.", "For example: entry, at, who, kind.", node.place)
+            raise self._values.bad(
+                "An entry must be a list of fields.", "For example: entry, at, who, kind.", node.place
+            )
         items = node.items
-        number = self._whole(items, "entry", node, outer[0] if outer else None)
-        at = self._time(items.get("at"), "at", node, outer[1] if outer else None)
-        who = self._line(items, "who", outer[2] if outer else None, node)
-        word = self._line(items, "kind", None, node)
+        number = self._values.whole(items, "entry", node, outer[0] if outer else None)
+        at = self._values.time(items.get("at"), "at", node, outer[1] if outer else None)
+        who = self._values.line(items, "who", outer[2] if outer else None, node)
+        word = self._values.line(items, "kind", None, node)
         if at is None or who is None or word is None:
-            raise _Bad
+            raise Unreadable
         spec = BY_WORD.get(word)
         if spec is None:
-            extra = {key: self.plain(value) for key, value in items.items() if key not in COMMON_KEYS}
+            extra = {key: plain(value) for key, value in items.items() if key not in COMMON_KEYS}
             known = ", ".join(kind.word for kind in KINDS)
             self.problems.note(f"The entry kind {one_line(word, 40)!r} is not known to this program; it is kept.",
                                f"Known kinds: {known}.", items["kind"].place)  # fmt: skip
@@ -211,7 +168,7 @@ class Reader:
         extra = {}
         for key, value in items.items():
             if key not in known_keys:
-                extra[key] = self.plain(value)
+                extra[key] = plain(value)
                 self.problems.note(f"The field {key!r} is not known to this program; it is kept.", "", value.place)
         return spec.cls(number=number, at=at, who=who, extra=extra, **values)
 
@@ -222,124 +179,31 @@ class Reader:
         found = items.get(item.key)
         if found is None or (isinstance(found, Scalar) and found.empty and item.shape != "lines"):
             if item.attr in ("low", "high") and "value" in items:
-                return self._number(items["value"], "value")
+                return self._values.number(items["value"], "value")
             if item.optional:
                 return item.default
-            raise self._bad(f"The field {item.key!r} is missing from this {spec.word} entry.", "", node.place)
+            raise self._values.bad(f"The field {item.key!r} is missing from this {spec.word} entry.", "", node.place)
         if item.shape in ("line", "text"):
-            return self._text(found, item.key)
+            return self._values.text(found, item.key)
         if item.shape == "choice":
-            text = self._text(found, item.key)
+            text = self._values.text(found, item.key)
             if text not in item.choices:
                 allowed = ", ".join(choice for choice in item.choices if choice)
-                raise self._bad(f"{item.key!r} cannot be {one_line(text, 40)!r}.", f"Use one of: {allowed}.",
+                raise self._values.bad(f"{item.key!r} cannot be {one_line(text, 40)!r}.", f"Use one of: {allowed}.",
                                 found.place)  # fmt: skip
             return text
         if item.shape == "number":
-            return self._number(found, item.key, *item.limits)
+            return self._values.number(found, item.key, *item.limits)
         if item.shape == "whole":
-            return self._whole(items, item.key, node)
+            return self._values.whole(items, item.key, node)
         if item.shape == "flag":
-            return self._flag(found, item.key)
+            return self._values.flag(found, item.key)
         if item.shape == "lines":
-            return self._lines(found, item.key)
+            return self._values.lines(found, item.key)
         if item.shape == "numbers":
-            return self._numbers(found, item.key, *item.limits)
-        target = self._whole(items, "target", node)
+            return self._values.numbers(found, item.key, *item.limits)
+        target = self._values.whole(items, "target", node)
         return self._entry(found, (target, common[1], common[2]))
-
-    # --- single values ----------------------------------------------------------------------------------------
-
-    def _bad(self, what: str, hint: str, place: Place | None) -> _Bad:
-        self.problems.say(what, hint, place)
-        return _Bad()
-
-    def _text(self, node: Node, key: str) -> str:
-        if not isinstance(node, Scalar):
-            raise self._bad(f"{key!r} must be text.", "Put it in quotes on one line.", node.place)
-        return node.text
-
-    def _line(
-        self, items: Mapping[str, Node], key: str, default: str | None = None, node: Map | None = None
-    ) -> str | None:
-        """A line of text; missing without a default is a problem and gives None."""
-        found = items.get(key)
-        if found is None:
-            if default is None:
-                self.problems.say(f"The field {key!r} is missing.", "", node.place if node else None)
-            return default
-        if not isinstance(found, Scalar):
-            self.problems.say(f"{key!r} must be text.", "", found.place)
-            return default
-        return found.text
-
-    def _time(self, found: Node | None, key: str, node: Map | None = None, default: str | None = None) -> str | None:
-        if found is None:
-            if default is None:
-                self.problems.say(f"The field {key!r} is missing.", "", node.place if node else None)
-            return default
-        text = found.text if isinstance(found, Scalar) else ""
-        if len(text) >= 16 and text[4:5] == "-":
-            try:
-                datetime.fromisoformat(text)
-                return text
-            except ValueError:
-                pass
-        self.problems.say(f"{key!r} must be a date and time.", 'Write it as "2026-11-25T14:05:00Z".', found.place)
-        return None
-
-    def _whole(self, items: Mapping[str, Node], key: str, node: Map, default: int | None = None) -> int:
-        found = items.get(key)
-        if found is None:
-            if default is not None:
-                return default
-            raise self._bad(f"The field {key!r} is missing.", "", node.place)
-        text = found.text if isinstance(found, Scalar) else ""
-        if not _WHOLE.match(text) or int(text) < 1:
-            raise self._bad(f"{key!r} must be a whole number from 1.", "", found.place)
-        return int(text)
-
-    def _number(self, node: Node, key: str, low: float = -math.inf, high: float = math.inf) -> float:
-        return as_number(node, repr(key), low, high)
-
-    def _flag(self, node: Node, key: str) -> bool:
-        return as_flag(node, repr(key))
-
-    def _lines(self, node: Node, key: str) -> tuple[str, ...]:
-        if isinstance(node, Scalar) and node.empty:
-            return ()
-        if not isinstance(node, Seq):
-            raise self._bad(f"{key!r} must be a list.", "", node.place)
-        return tuple(self._text(part, key) for part in node.items)
-
-    def _numbers(self, node: Node, key: str, low: float, high: float) -> dict[str, float]:
-        if not isinstance(node, Map):
-            raise self._bad(f"{key!r} must hold names with a number each.", "", node.place)
-        return {name: self._number(part, name, low, high) for name, part in node.items.items()}
-
-    @staticmethod
-    def plain(node: Node) -> object:
-        """Plain data for what this program does not know, so that it can be written back unchanged."""
-        if isinstance(node, Map):
-            return {key: Reader.plain(part) for key, part in node.items.items()}
-        if isinstance(node, Seq):
-            return [Reader.plain(part) for part in node.items]
-        return None if node.empty else _plain_scalar(node.text, node.quoted)
-
-
-def _plain_scalar(text: str, quoted: bool) -> object:
-    """Unquoted numbers, yes and no stay what they are; everything else is text."""
-    if quoted:
-        return text
-    if text in ("yes", "no", "true", "false"):
-        return text in ("yes", "true")
-    try:
-        for number in (int(text), float(text)) if _WHOLE.match(text) else (float(text),):
-            if repr(number) == text:
-                return number
-    except ValueError:
-        pass
-    return text
 
 
 def _first_time(case: Case) -> str:

@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterator
 from itertools import islice
 
-from diag.casework.casenodes import Problems
+from diag.casework.problems import Problems
 from diag.support.errors import Place, SourceError
 from diag.support.yaml.reader import Map, Node, Scalar, Seq, read_yaml
 
