@@ -18,10 +18,10 @@ from diag.rulebook.findings import NOT_KNOWN
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Action, Check, Remedy, Step, Yield
 from diag.safety.effects import after
-from diag.safety.interlock import full_stop
 from diag.safety.setups import plan
 from diag.safety.situation import Situation, Wet
 from diag.safety.steps import RUNS, TRAINED, find_step, look_check, questions_only
+from diag.safety.stop_rules import full_stop
 from diag.support.errors import UserError
 
 TaskKind = Literal["do", "sign", "reading", "remedy", "stop", "hand on", "close"]

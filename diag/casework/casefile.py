@@ -129,7 +129,7 @@ def _migrated(root: Map, major: int, steps: Mapping[int, Migration], file: str, 
                          root.places.get("format"))  # fmt: skip
             return root
         data = steps[version](data)
-    lifted = read_yaml(dump_yaml(plain), f"{file} (lifted from format {major})")
+    lifted = read_yaml(dump_yaml(data), f"{file} (lifted from format {major})")
     return lifted if isinstance(lifted, Map) else root
 
 

@@ -24,9 +24,10 @@ from diag.inference.posterior import Belief, belief
 from diag.rulebook.findings import ABSENT
 from diag.rulebook.hazards import Hazard, StopRule
 from diag.rulebook.model import RuleBook
-from diag.safety.interlock import allowed, rules_in_force
+from diag.safety.interlock import allowed
 from diag.safety.situation import Situation, Verdict, Wet
 from diag.safety.steps import find_step
+from diag.safety.stop_rules import rules_in_force
 
 Phase = Literal["story", "checking", "remedy", "proof", "closed"]
 ModelKey = tuple[str, int, tuple[tuple[str, float | str], ...]]

@@ -35,9 +35,10 @@ from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Action, Check, Remedy, Setup, Step, Yield
 from diag.safety.beforehand import AT, measures
 from diag.safety.effects import acts_of, after, lapse, looked, only_own_joint
-from diag.safety.interlock import in_place, rules_in_force
+from diag.safety.interlock import in_place
 from diag.safety.situation import Pressure, Situation, Wet
 from diag.safety.steps import DRY_LOOK, FUSE_OUT, LOOK_STAGES, OPENS, RUNS, find_step, look_places, questions_only
+from diag.safety.stop_rules import rules_in_force
 from diag.support.errors import UserError
 
 _NESTING = 4

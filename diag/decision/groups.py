@@ -14,9 +14,9 @@ from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG, Belief
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Check, Remedy, Step
 from diag.safety.beforehand import measures
-from diag.safety.interlock import rules_in_force
 from diag.safety.setups import Plan, Planner
 from diag.safety.situation import HELPER, Situation, Wet
+from diag.safety.stop_rules import rules_in_force
 
 
 @dataclass(frozen=True, slots=True)

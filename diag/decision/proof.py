@@ -15,10 +15,10 @@ from diag.decision.view import View, proposal_of
 from diag.rulebook.findings import PRESENT
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Check, Step, Yield
-from diag.safety.interlock import full_stop
 from diag.safety.setups import Plan
 from diag.safety.situation import Situation, Wet
 from diag.safety.steps import LOOK_STAGES, STAGE_STEP, STAGES, TRAINED, find_step, look_check, questions_only
+from diag.safety.stop_rules import full_stop
 
 
 def stop(situation: Situation, book: RuleBook) -> Proposal | None:

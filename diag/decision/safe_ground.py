@@ -24,10 +24,10 @@ from diag.rulebook.hazards import StopRule
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Action, Check, Remedy, Step
 from diag.rulebook.stopfacts import RENEWS
-from diag.safety.interlock import rules_in_force
 from diag.safety.limits import limit
 from diag.safety.situation import Situation
 from diag.safety.steps import find_step
+from diag.safety.stop_rules import rules_in_force
 
 _BASE = {"pump": "on", "hose": "off"}  # settings of a reading that shows the base pressure ...
 _PLAIN = ("screw", "return", "speed", "clamp", "tank cap")  # ... with these as they are on the car

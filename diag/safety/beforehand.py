@@ -7,7 +7,7 @@ from collections.abc import Collection
 from diag.rulebook.derived import derived
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Check, Remedy, Step
-from diag.safety.situation import HELPER, Situation, Verdict, Wet
+from diag.safety.situation import HELPER, Situation, Verdict, Wet, refused
 
 AT = " at "  # between a reading and the point at which it is wanted
 
@@ -24,7 +24,7 @@ def trace_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | No
     if not missing or situation.wet is Wet.REPAIRED:
         return None
     why = "Wiping takes away the trace that leads to the leak, and nobody has read it yet."
-    return Verdict(False, why, f"this was tried: {'; '.join(missing)}", tuple(step.does))
+    return refused(why, f"this was tried: {'; '.join(missing)}", tuple(step.does))
 
 
 def measures(book: RuleBook) -> frozenset[str]:
@@ -55,7 +55,7 @@ def measured_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict |
         return None
     kinds = dict.fromkeys(title_of(name, book) for name in wanted)
     why = "This is done on a measurement, and none was taken yet that could tell whether it is needed."
-    return Verdict(False, why, f"one of these was measured: {'; '.join(kinds)}", tuple(step.does))
+    return refused(why, f"one of these was measured: {'; '.join(kinds)}", tuple(step.does))
 
 
 def title_of(name: str, book: RuleBook) -> str:
@@ -72,4 +72,4 @@ def hands_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | No
     if HELPER not in step.tools or not situation.alone:
         return None
     why = "This takes two people, one at the switch and one watching, and there is nobody to help."
-    return Verdict(False, why, "a second person is there", tuple(step.does))
+    return refused(why, "a second person is there", tuple(step.does))

@@ -9,7 +9,7 @@ from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Check, Remedy, Setup, Step
 from diag.safety.beforehand import measured_rule, measures
 from diag.safety.effects import acts_of, after
-from diag.safety.interlock import allowed, in_place, likely_heard
+from diag.safety.interlock import allowed, in_place
 from diag.safety.situation import Pressure, Situation, Verdict, Wet
 from diag.safety.steps import (
     BUILT_IN,
@@ -22,6 +22,7 @@ from diag.safety.steps import (
     RUNS,
     look_check,
 )
+from diag.safety.stop_rules import likely_heard
 
 _DEPTH = 6
 _LENGTH = 20

@@ -80,3 +80,8 @@ class Verdict:
     why: str = ""
     until: str = ""
     forbids: tuple[Act, ...] = ()
+
+
+def refused(why: str, until: str, acts: tuple[Act, ...] = ()) -> Verdict:
+    """Not now: why, until when, and for the sake of which acts."""
+    return Verdict(False, why, until, acts)

@@ -22,10 +22,10 @@ from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
 from diag.safety.beforehand import measures_any
-from diag.safety.interlock import rules_in_force
 from diag.safety.limits import HARD, limit
 from diag.safety.setups import plan
 from diag.safety.steps import find_step
+from diag.safety.stop_rules import rules_in_force
 from diag.support.errors import UserError
 
 WHEN = {"at": "2026-05-02T09:00:00Z", "who": "Mira"}

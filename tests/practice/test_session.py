@@ -16,7 +16,8 @@ from diag.practice.moves import Move, read_move
 from diag.practice.session import Session, apply, begin, play
 from diag.quantities import show
 from diag.rulebook.steps import Remedy
-from diag.safety.interlock import allowed, find_step
+from diag.safety.interlock import allowed
+from diag.safety.steps import find_step
 from diag.support.errors import UnknownNameError, UserError
 from tests.practice.rig import dealt, first_deal, played, the_book
 

@@ -13,8 +13,8 @@ from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import ACTS, PERSONS
 from diag.rulebook.where import rules_folder
-from diag.safety.interlock import rules_in_force
 from diag.safety.situation import Situation, Wet
+from diag.safety.stop_rules import rules_in_force
 
 SIGNS = ("over-pit", "closed-room", "flame-or-spark-near", "engine-too-hot", "fuel-in-cabin", "fuel-smell",
          "fuel-in-reference-hose", "person-affected", "fire-or-smoke")  # fmt: skip

@@ -10,10 +10,12 @@ import pytest
 
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import ACTS, PERSONS, Check, Remedy, Setup, Step
-from diag.safety.interlock import after, allowed, find_step, full_stop, lapse, looked, rules_in_force
+from diag.safety.effects import after, lapse, looked
+from diag.safety.interlock import allowed
 from diag.safety.setups import Planner
 from diag.safety.situation import Pressure, Situation, Wet
-from diag.safety.steps import BUILT_IN, PRIME, SHORT_RUN, STAGES
+from diag.safety.steps import BUILT_IN, PRIME, SHORT_RUN, STAGES, find_step
+from diag.safety.stop_rules import full_stop, rules_in_force
 from tests.decision import steps
 from tests.decision.steps import small_book
 

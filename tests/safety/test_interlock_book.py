@@ -16,7 +16,8 @@ from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Check, Remedy, Setup
 from diag.safety.beforehand import measures
-from diag.safety.interlock import after, allowed, lapse, looked
+from diag.safety.effects import after, lapse, looked
+from diag.safety.interlock import allowed
 from diag.safety.setups import Planner, planner_for
 from diag.safety.situation import Pressure, Situation, Wet
 from diag.safety.steps import BUILT_IN, PRIME, SHORT_RUN, look_check, look_places

@@ -17,8 +17,8 @@ from diag.practice.moves import CLAIMS, Move
 from diag.practice.session import Refusal, Session, apply
 from diag.practice.words import Piece, entries, facts_line, story, turn_pieces, way_words
 from diag.rulebook.steps import Check
-from diag.safety.interlock import rules_in_force
 from diag.safety.steps import questions_only
+from diag.safety.stop_rules import rules_in_force
 from diag.ui.tui.base import CardScreen
 from diag.ui.tui.board import in_turn
 from diag.ui.tui.card import Part, Row, row
