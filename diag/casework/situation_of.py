@@ -24,25 +24,24 @@ from diag.casework.entries import (
     StepRefused,
 )
 from diag.casework.evidence_of import lacks_told
+from diag.casework.look_ledger import LookLedger
+from diag.casework.people_and_car import in_other_hands, with_car_fact, with_person
 from diag.casework.renamed import named_as_today
 from diag.casework.stop_ledger import DRY_WORDS, StopLedger
 from diag.casework.taken_back import bears_on_wet, ran
-from diag.fuelsystem.car import read_field
 from diag.rulebook.between import leaning
 from diag.rulebook.built import decides_only
 from diag.rulebook.findings import NOT_KNOWN, PRESENT
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Action, Check, Remedy, Setup, Step, Yield
 from diag.safety.beforehand import AT, measures
-from diag.safety.effects import acts_of, after, lapse, looked, only_own_joint
+from diag.safety.effects import acts_of, after, lapse, only_own_joint
 from diag.safety.interlock import in_place
-from diag.safety.situation import Pressure, Situation, Wet
-from diag.safety.steps import DRY_LOOK, FUSE_OUT, LOOK_STAGES, OPENS, RUNS, find_step, look_places, questions_only
+from diag.safety.situation import Situation, Wet
+from diag.safety.steps import DRY_LOOK, FUSE_OUT, OPENS, RUNS, find_step, questions_only
 from diag.safety.stop_rules import rules_in_force
-from diag.support.errors import UserError
 
 _NESTING = 4
-BOOSTED = "boosted"  # the context that says so in words
 _PUMP_RAN = Check(
     id="",
     title="A reading told unasked with the pump running",
@@ -72,18 +71,15 @@ def situation_of(case: Case, book: RuleBook) -> Situation:
 
 
 class _Walk:
-    """One pass over the entries; ``ledger`` holds the look-over's answers since it last lapsed."""
+    """One pass over the entries."""
 
     def __init__(self, case: Case, book: RuleBook) -> None:
         self._case = case
         self._book = book
-        self._places = look_places(book)
         self._counts = {entry.number: entry for entry in case.effective()}
         self._edited = {x.target for x in case.entries if isinstance(x, Retracted | Replaced)}
-        self._unit = case.unit_pressure
         self._state = Situation()
-        self._ledger: dict[str, str] = {}
-        self._look_places: set[str] = set()  # places told of in the present look of a proof
+        self._looks = LookLedger(book)
         self._told = StopLedger(book)
         self._turned = ""  # the check whose turn was counted last
         self._check = ""  # the check whose answers are coming in
@@ -91,8 +87,7 @@ class _Walk:
     def finish(self) -> Situation:
         """The situation with its facts and the stop rules in force."""
         if self._state.wet is not Wet.WET:
-            dry = frozenset(sign for sign, told in self._ledger.items() if told == "dry")
-            self._state = replace(self._state, dry_places=dry)
+            self._state = replace(self._state, dry_places=self._looks.dry)
         lacks = lacks_told(self._case, self._book)
         state = replace(self._state, facts=self._told.facts(), lacks=lacks, stops=frozenset())
         return replace(state, stops=frozenset(rule.id for rule in rules_in_force(state, self._book)))
@@ -118,11 +113,13 @@ class _Walk:
         elif isinstance(entry, StepRefused):
             self._refused(entry)
         elif isinstance(entry, PersonTold):
-            self._person(entry)
+            self._state = with_person(self._state, entry)
         elif isinstance(entry, HandedOver):
-            self._handed_over()
+            self._check = ""
+            self._lapse()
+            self._state = in_other_hands(self._state, self._book)
         elif isinstance(entry, CarFact):
-            self._car(entry)
+            self._state = with_car_fact(self._state, entry, self._case.unit_pressure, self._book)
 
     # -------------------------------------------------------------- answers
 
@@ -143,12 +140,10 @@ class _Walk:
         if sign is None or not sign.wet:
             return
         if entry.answer != NOT_KNOWN and entry.answer not in DRY_WORDS:
-            self._wet()
-        elif entry.sign in self._places:
-            self._same_look(entry)
+            self._state = self._looks.told_wet(self._state)
+        elif entry.sign in self._looks.places:
             certain = entry.answer != NOT_KNOWN and is_certain(entry) and not edited
-            self._ledger[entry.sign] = "dry" if certain else "unsure"
-            self._look()
+            self._state = self._looks.told_not_wet(self._state, entry, certain)
 
     def _turn(self, check_id: str) -> None:
         """One more turn of the person: every loose question, any other check once."""
@@ -157,31 +152,6 @@ class _Walk:
             return
         self._turned = check_id
         self._state = replace(self._state, turns=self._state.turns + 1)
-
-    def _same_look(self, entry: SignAnswer) -> None:
-        """In a proof every look is a whole one: a place asked about again begins the next, which takes nothing over."""
-        check = self._book.checks.get(entry.check)
-        if self._state.wet is Wet.REPAIRED and check is not None and check.look_over:
-            if entry.sign in self._look_places:
-                self._ledger.clear()
-                self._look_places = set()
-            self._look_places.add(entry.sign)
-
-    def _wet(self) -> None:
-        self._ledger.clear()
-        self._state = looked(self._state, "wet")
-
-    def _look(self) -> None:
-        """Judge the look-over: a place in doubt ends a dry one at once, dry needs every place."""
-        if "unsure" in self._ledger.values():
-            if self._state.wet is Wet.DRY or self._ledger.keys() >= self._places:
-                self._state = looked(self._state, "unsure")
-            return
-        if self._places and self._ledger.keys() >= self._places:
-            before = self._state
-            self._state = looked(before, "dry")
-            if before.wet is Wet.REPAIRED and before.proof_stage in LOOK_STAGES:
-                self._ledger.clear()  # every look of the proof is a new one
 
     def _edit(self, edit: Retracted | Replaced) -> None:
         """A changed answer about wet fuel, or a deed taken back, ends a dry look; a pump that ran once ran.
@@ -199,7 +169,7 @@ class _Walk:
             self._apply(_PUMP_RAN)
 
     def _lapse(self) -> None:
-        self._ledger.clear()
+        self._looks.clear()
         self._state = lapse(self._state)
 
     # -------------------------------------------------------------- deeds
@@ -253,7 +223,7 @@ class _Walk:
             return
         self._check = check_id
         if check.look_over and not self._state.own_joint:
-            self._ledger.clear()  # what was told before it is no part of a look; only beside a joint of our own it is
+            self._looks.clear()  # what was told before it is no part of a look; only beside a joint of our own it is
         self._state = replace(self._state, tried=self._state.tried | {check_id})
         self._ready(check, _NESTING)
         self._apply(check)
@@ -310,10 +280,9 @@ class _Walk:
         self._state = after(before, step, self._book)
         disturbed = bool(acts_of(step, OPENS)) or isinstance(step, Remedy)
         if self._state.own_joint and only_own_joint(step):
-            for sign in step.look_again:
-                self._ledger.pop(sign, None)
+            self._looks.forget(step.look_again)
         elif disturbed or (acts_of(step, RUNS) and before.wet is not Wet.DRY):
-            self._ledger.clear()  # what was seen dry before may not be dry now
+            self._looks.clear()  # what was seen dry before may not be dry now
 
     def _refused(self, entry: StepRefused) -> None:
         if entry.why == "cannot":
@@ -321,45 +290,3 @@ class _Walk:
             self._state = replace(self._state, refused=self._state.refused | {entry.step}, tried=tried)
         else:
             self._state = replace(self._state, later=self._state.later | {entry.step})
-
-    # -------------------------------------------------------------- people and car
-
-    def _person(self, entry: PersonTold) -> None:
-        self._state = replace(
-            self._state,
-            person=entry.person,
-            by_phone=entry.by_phone,
-            second_person=entry.second_person,
-            ventilated=entry.ventilated,
-            tools=None if entry.tools is None else frozenset(entry.tools),
-        )
-
-    def _handed_over(self) -> None:
-        self._check = ""
-        self._lapse()
-        self._state = replace(
-            self._state,
-            pressure=Pressure.UNKNOWN,
-            fuse_out=False,
-            second_person=False,
-            setups=frozenset(),
-            done=frozenset(d for d in self._state.done if d not in self._book.remedies),
-            refused=frozenset(),
-            later=frozenset(),
-        )
-
-    def _car(self, entry: CarFact) -> None:
-        """Fuel and boost are what the wall listens to."""
-        if entry.field not in ("fuel", "boost", BOOSTED):
-            return
-        try:
-            value = read_field(entry.field, entry.text, self._unit, self._book.contexts)
-        except UserError:
-            return
-        if entry.field == "fuel":
-            self._state = replace(self._state, fuel=str(value) if value is not None else "")
-        elif entry.field == "boost":
-            known = isinstance(value, float)
-            self._state = replace(self._state, boost=("yes" if value else "no") if known else "unknown")
-        elif value is not None:
-            self._state = replace(self._state, boost="yes" if value == "yes" else "no")
