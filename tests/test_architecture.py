@@ -62,12 +62,6 @@ def imports_of(path: Path) -> set[str]:
     return {name for name in found if name == "diag" or name.startswith("diag.")}
 
 
-# Debts: module -> the package above it that it still asks. Only ever made shorter.
-STILL_UPWARDS = {
-    ("simulation/course.py", "evaluation"),
-}
-
-
 @pytest.mark.parametrize("package", sorted(ALLOWED))
 def test_imports_run_downwards(package: str) -> None:
     """No module imports from a package above its own."""
@@ -75,8 +69,7 @@ def test_imports_run_downwards(package: str) -> None:
         f"{path.relative_to(PACKAGE)} imports {name}"
         for path in modules(package)
         for name in imports_of(path)
-        if (above := name.split(".")[1] if "." in name else "") not in ALLOWED[package]
-        and (str(path.relative_to(PACKAGE)), above) not in STILL_UPWARDS
+        if (name.split(".")[1] if "." in name else "") not in ALLOWED[package]
     ]
     assert wrong == []
 

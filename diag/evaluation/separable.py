@@ -17,7 +17,7 @@ from diag.evaluation.cores import on_every_core
 from diag.evaluation.trial import Workshop, ceiling_of
 from diag.inference.posterior import NOTHING_WRONG
 from diag.rulebook.model import RuleBook
-from diag.simulation.course import Bench
+from diag.simulation.bench import Bench
 from diag.simulation.generators import PROFILES, Scenario, complaints, rng_of
 from diag.simulation.hidden_car import HiddenCar
 from diag.support.errors import UnknownNameError

@@ -13,6 +13,7 @@ import numpy as np
 from diag.casework.entries import ReadingTaken
 from diag.casework.evidence_of import told_by
 from diag.casework.replay import ModelCache, model_for
+from diag.evaluation.audit import Auditor
 from diag.evaluation.cores import on_every_core
 from diag.evaluation.orders import ORDERS
 from diag.evaluation.scores import Bin, Estimate, bootstrap, calibration_error, mean_of, median_of, reliability
@@ -24,8 +25,10 @@ from diag.rulebook.findings import NOT_KNOWN
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import PERSONS, Yield
-from diag.simulation.course import Bench, Course, by_remedy, remedy_name
+from diag.simulation.bench import Bench
+from diag.simulation.course import Course
 from diag.simulation.generators import PROFILES, Generator, Scenario, scenario, stressed_book, truth_names
+from diag.simulation.remedies import by_remedy, remedy_name
 from diag.simulation.written import WrittenCase, as_written, written_job
 
 CHUNK = 10
@@ -100,7 +103,7 @@ class Workshop:
         else:
             world = self.world(plan.generator, profile)
             told = scenario(number, plan.generator, plan.kits, plan.seed, world, PROFILES[profile])
-        bench = Bench(told, self.book, self.cache)
+        bench = Bench(told, self.book, self.cache, Auditor(self.book))
         first = told_by(bench.case, self.book)
         course = bench.work(ORDERS[plan.order](plan.seed + number))
         ceiling = None

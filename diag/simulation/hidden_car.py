@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
-from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -19,7 +18,6 @@ from diag.inference.evidence import Epoch, redraws_of
 from diag.inference.fault_sets import NEVER, Floats, Sets, columns, padded_sets
 from diag.inference.noisy_or import choice_chances, presence, stranger_answers
 from diag.inference.posterior import NOT_IN_BOOK
-from diag.inference.readings.car_pool import Pool
 from diag.inference.readings.damage import applied, seed_of, severity, within_travel
 from diag.inference.readings.predictor import Asked, Group, Physics
 from diag.inference.readings.sights import needs, told_chance
@@ -33,14 +31,6 @@ if TYPE_CHECKING:
     from diag.inference.model import Model
 
 OWN_DRAWS = 509  # prime, so that no column repeats the engine's own draws, whose number is a power of two
-
-_POOLS: WeakKeyDictionary[Physics, Pool] = WeakKeyDictionary()
-
-
-def _pool(physics: Physics) -> Pool:
-    if physics not in _POOLS:
-        _POOLS[physics] = Pool(physics.plant, physics.car, OWN_DRAWS, physics.sizing, physics.points)
-    return _POOLS[physics]
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,7 +210,7 @@ class HiddenCar:
         return slice(number, number + 1)
 
     def _drawn(self, redraws: tuple[frozenset[str], ...], sizing: frozenset[int]) -> dict[str, Floats]:
-        pool = _pool(self._physics)
+        pool = self._physics.pool_of(OWN_DRAWS)
         here = self._number()
         drawn = pool.draws(redraws)
         return within_travel(
@@ -251,7 +241,7 @@ class HiddenCar:
         return self._chance("told", sign.id) < float(chance[0])
 
     def _target(self) -> Floats:
-        pool = _pool(self._physics)
+        pool = self._physics.pool_of(OWN_DRAWS)
         sizing = frozenset(at for at, _ in self._group() if at in self._physics.sizing)
         return pool.targets(sizing, OWN_DRAWS)[self._number()]
 

@@ -23,6 +23,7 @@ from diag.casework.entries import (
 )
 from diag.casework.evidence_of import told_by
 from diag.casework.replay import model_for
+from diag.evaluation.audit import Auditor
 from diag.evaluation.orders import ORDERS
 from diag.evaluation.trial import Outcome, Plan, Workshop, ceiling_of, figures
 from diag.evaluation.trial_report import missed, trial_text
@@ -30,7 +31,7 @@ from diag.fuelsystem.draws import healthy_middle
 from diag.fuelsystem.solve import solve
 from diag.quantities import parse
 from diag.rulebook.steps import Yield
-from diag.simulation.course import Bench
+from diag.simulation.bench import Bench
 from diag.simulation.expected import Worked, read_expectations
 from diag.simulation.generators import Scenario
 from diag.simulation.written import WrittenCar, WrittenCase, as_written, written_job
@@ -468,6 +469,6 @@ def test_after_the_first_repair_the_hidden_car_answers_again(shop: Workshop) -> 
     assert bench.by_the_sheet
     bench.do("renew-reference-hose")
     assert not bench.by_the_sheet
-    course = Bench(told, shop.book, {}).work(ORDERS["engine"](1))
+    course = Bench(told, shop.book, {}, Auditor(shop.book)).work(ORDERS["engine"](1))
     assert course.end == "cured"
     assert not course.forbidden

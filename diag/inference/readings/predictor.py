@@ -68,6 +68,7 @@ class Physics:
         self.physical = np.array([c.is_physical for c in self.causes], dtype=bool)
         self.sizing = {at: c for at, c in enumerate(self.causes) if c.is_when is not None}
         self.points: dict[str, Settings] = {p.id: p.settings for p in book.points.values()}
+        self._pools: dict[int, Pool] = {}
         self._cache: dict[tuple[Key, Frozen], dict[str, Floats]] = {}
         self._stacks: dict[tuple[tuple[Group, ...], Asked, int], Floats] = {}
         self._kept: dict[object, dict[tuple[Group, int], Floats]] = {}
@@ -80,7 +81,13 @@ class Physics:
     @cached_property
     def pool(self) -> Pool:
         """Base draws of this car."""
-        return Pool(self.plant, self.car, self.count, self.sizing, self.points)
+        return self.pool_of(self.count)
+
+    def pool_of(self, count: int) -> Pool:
+        """So many base draws of this car, kept: a hidden car is drawn from a number of its own."""
+        if count not in self._pools:
+            self._pools[count] = Pool(self.plant, self.car, count, self.sizing, self.points)
+        return self._pools[count]
 
     def own_shares(self) -> dict[int, float]:
         """How often draws of this car meet each sizing condition, by cause index."""
