@@ -7,6 +7,7 @@ replaced by U+FFFD and never silently removed, so that tampering shows.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from diag.support.errors import Place, SourceError
 
@@ -111,3 +112,8 @@ def decode_utf8(data: bytes, file: str) -> str:
             "Save the file as UTF-8.",
             Place(file, line, column),
         ) from None
+
+
+def numbered(texts: Sequence[str]) -> list[str]:
+    """One option a line, numbered from 1."""
+    return [f"{at}. {one_line(text, 400)}" for at, text in enumerate(texts, 1)]

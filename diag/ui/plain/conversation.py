@@ -24,7 +24,19 @@ from diag.session.job import Job
 from diag.session.listening import listener_of
 from diag.session.open_jobs import OpenJobs, Refuge
 from diag.support.errors import UserError
-from diag.ui.plain import asides, checklist, closing, doing, hearing, joblist, opening, parting, words, working
+from diag.ui.plain import (
+    asides,
+    checklist,
+    closing,
+    doing,
+    hearing,
+    joblist,
+    opening,
+    parting,
+    step_words,
+    words,
+    working,
+)
 from diag.ui.plain.commands import COMMANDS, Command, command_of
 from diag.ui.plain.talk import Talk
 from diag.ui.signals import ENDING
@@ -136,7 +148,7 @@ class Conversation:
         if checklist.is_look_over(self, task):
             return "all dry, or what is not: 3 wet, rest dry; u where it cannot be seen; one by one, why, help"
         asked = checklist.asked_now(self, task)
-        return checklist.series_prompt(asked) if len(asked) > 1 else words.prompt_of(task, self.book)
+        return checklist.series_prompt(asked) if len(asked) > 1 else step_words.prompt_of(task, self.book)
 
     def handle(self, line: str, task: Task) -> None:
         """One line: an answer first of all, else a command."""
@@ -156,7 +168,9 @@ class Conversation:
             return
         if found is None:
             self.talk.say("That is no answer and no command here. Say help for the commands.")
-            self.talk.lines(words.question_lines(self.task, self.book) if self.task.kind in ("sign", "reading") else [])
+            self.talk.lines(
+                step_words.question_lines(self.task, self.book) if self.task.kind in ("sign", "reading") else []
+            )
             return
         command, rest = found
         command.act(self, rest)
@@ -220,21 +234,21 @@ class Conversation:
         if task.step != self._step_shown:
             self._step_shown = task.step
             self.reading_on = 0
-            say.lines(words.head_lines(now, task, step, self.job.chosen))
-            say.lines(words.tool_line(step, self.book))
-            say.lines(words.caution_lines(step, self.book, self.heard))
+            say.lines(step_words.head_lines(now, task, step, self.job.chosen))
+            say.lines(step_words.tool_line(step, self.book))
+            say.lines(step_words.caution_lines(step, self.book, self.heard))
             self.heard.update(step.hazards)
-            if not words.is_loose(task, now):
+            if not step_words.is_loose(task, now):
                 say.lines(self.steps_of(step))
                 say.lines(doing.chain_lines(self, task))
-            say.lines(words.spared_lines(task, now))
+            say.lines(step_words.spared_lines(task, now))
         if checklist.is_look_over(self, task):
             say.lines(checklist.place_lines(checklist.open_questions(self, task), self.book))
         elif task.kind in ("sign", "reading"):
             asked = checklist.asked_now(self, task)
             say.lines(
                 checklist.series_lines(asked, self.book)
-                or words.question_lines(task, self.book, self.singly == task.step)
+                or step_words.question_lines(task, self.book, self.singly == task.step)
             )
 
     def steps_of(self, step: Step) -> list[str]:
@@ -246,7 +260,7 @@ class Conversation:
         if self.by_phone and step.aloud:
             self.reading_on = 1
             return doing.caller_lines(self, step)
-        return words.step_lines(step, self.by_phone)
+        return step_words.step_lines(step, self.by_phone)
 
     @property
     def by_phone(self) -> bool:

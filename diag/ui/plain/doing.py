@@ -16,7 +16,7 @@ from diag.session.heard import last_said
 from diag.session.series import read_series
 from diag.support.errors import UserError
 from diag.support.text import one_line
-from diag.ui.plain import checklist, words
+from diag.ui.plain import checklist, step_words
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation
@@ -62,14 +62,14 @@ def chain_lines(room: Conversation, task: Task) -> list[str]:
 
 
 def _questions(asked: Sequence[Task], book: RuleBook) -> list[str]:
-    return checklist.series_lines(asked, book) or words.question_lines(asked[0], book)
+    return checklist.series_lines(asked, book) or step_words.question_lines(asked[0], book)
 
 
 def _then(room: Conversation, task: Task) -> list[str]:
     step = find_step(room.book, task.step)
     if step is None:
         return []
-    lines = [f"Then: {one_line(step.title)}.", *words.caution_lines(step, room.book, room.heard)]
+    lines = [f"Then: {one_line(step.title)}.", *step_words.caution_lines(step, room.book, room.heard)]
     room.heard.update(step.hazards)
     if isinstance(step, Check) and questions_only(step):
         return lines

@@ -12,8 +12,8 @@ from diag.presentation.wording import EXITS
 from diag.rulebook.search import find
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
-from diag.support.text import one_line
-from diag.ui.plain import words
+from diag.support.text import numbered, one_line
+from diag.ui.plain import cause_words, step_words, words
 from diag.ui.plain.commands import COMMANDS, listed
 
 if TYPE_CHECKING:
@@ -38,13 +38,13 @@ def aloud(room: Conversation, rest: str) -> None:
 
 def _steps(room: Conversation, aloud: bool) -> None:
     step = find_step(room.book, room.task.step)
-    room.talk.lines((words.step_lines(step, aloud) if step else []) or ["There are no steps here."])
+    room.talk.lines((step_words.step_lines(step, aloud) if step else []) or ["There are no steps here."])
 
 
 def cautions(room: Conversation, rest: str) -> None:
     """The cautions of this step in full."""
     step = find_step(room.book, room.task.step)
-    lines = words.caution_lines(step, room.book, ()) if step else []
+    lines = step_words.caution_lines(step, room.book, ()) if step else []
     room.talk.lines(lines or ["No particular caution belongs to this step."])
 
 
@@ -71,7 +71,7 @@ def cause(room: Conversation, rest: str) -> None:
     """One cause, looked at closely."""
     # By number: the likeliest of that place of the ranking; by name or words: any cause.
     ranked = [place.causes[0] for place in ranking(room.now).values()]
-    room.talk.lines(words.cause_lines(cause_of(room, rest, ranked), room.now))
+    room.talk.lines(cause_words.cause_lines(cause_of(room, rest, ranked), room.now))
 
 
 def cause_of(room: Conversation, text: str, ranked: list[str]) -> str:
@@ -97,7 +97,7 @@ def cause_of(room: Conversation, text: str, ranked: list[str]) -> str:
 
 def readings(room: Conversation, rest: str) -> None:
     """Read and predicted, in words: what the picture of rail over manifold pressure shows."""
-    room.talk.lines(words.reading_lines(room.now))
+    room.talk.lines(cause_words.reading_lines(room.now))
 
 
 def drawing(room: Conversation, rest: str) -> None:
@@ -153,7 +153,7 @@ def shop(room: Conversation, rest: str) -> None:
         if name in book.hazards:
             hazard = book.hazards[name]
             room.talk.say(f"Caution, {hazard.title.lower()}: {' '.join(hazard.cautions)}")
-    room.talk.lines(words.numbered(found.steps))
+    room.talk.lines(numbered(found.steps))
 
 
 def help_me(room: Conversation, rest: str) -> None:

@@ -108,7 +108,7 @@ class Talk:
     def choose(self, prompt: str, options: Sequence[str], default: int | None = None) -> int | None:
         """One of several options, asked again until it is clear; None for Enter without a default, or the end."""
         from diag.session.answers import picked
-        from diag.ui.plain.words import numbered
+        from diag.support.text import numbered
 
         self.lines(numbered(options))
         hint = f"{prompt}, Enter for {options[default]}" if default is not None else f"{prompt}, Enter for none"

@@ -15,8 +15,8 @@ from diag.safety.steps import find_step
 from diag.session.answers import said, sign_answer
 from diag.session.choice_words import choice_in_words
 from diag.support.errors import UserError
-from diag.support.text import one_line
-from diag.ui.plain import asides, checklist, doing, words
+from diag.support.text import numbered, one_line
+from diag.ui.plain import asides, checklist, doing, step_words
 from diag.ui.plain.commands import command_of
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ def try_answer(room: Conversation, task: Task, line: str) -> bool:
     """Take the line as an answer to the task; False when it is none and may be a command."""
     text = line.strip()
     if text in ("?", "h?"):
-        room.talk.lines(words.explained(task, room.now))
+        room.talk.lines(step_words.explained(task, room.now))
         return True
     if not text:
         _enter(room, task)
@@ -205,5 +205,5 @@ def _step_of(room: Conversation, rest: str) -> Step | None:
         return hits[0]
     room.listed = [s.id for s in hits[:12]]
     room.talk.say("Several steps fit; say do and the number:")
-    room.talk.lines(words.numbered([s.title for s in hits[:12]]))
+    room.talk.lines(numbered([s.title for s in hits[:12]]))
     return None

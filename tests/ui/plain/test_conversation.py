@@ -16,7 +16,7 @@ from diag.decision.reason import Reason
 from diag.rulebook.steps import Yield
 from diag.safety.situation import Wet
 from diag.support.text import unfit
-from diag.ui.plain import words
+from diag.ui.plain import step_words
 from diag.ui.plain.conversation import Conversation
 from diag.ui.plain.talk import LONGEST_ANSWER, Talk, line_from
 from diag.ui.plain.working import try_answer
@@ -193,12 +193,12 @@ def test_one_loose_question_claims_no_minutes_and_a_setup_says_where_it_leads() 
     ask = (Yield(sign="no-start"),)
     asked = Proposal("check", "ask-start-story", "Ask how it starts", (), (Reason("one question"),), ask=ask)
     now = SimpleNamespace(book=book, proposal=asked)
-    lines = words.head_lines(now, Task("sign", "ask-start-story", "no-start"), book.checks["ask-start-story"])
+    lines = step_words.head_lines(now, Task("sign", "ask-start-story", "no-start"), book.checks["ask-start-story"])
     assert lines[0] == "Next check: Ask how it starts."
     assert book.checks["ask-start-story"].why in lines[1]
     mend = Proposal("remedy", "bigger-return", "Lay a bigger return line", ("pressure-released",), (Reason("needed"),))
     now = SimpleNamespace(book=book, proposal=mend)
-    lines = words.head_lines(now, Task("do", "pressure-released"), book.setups["pressure-released"])
+    lines = step_words.head_lines(now, Task("do", "pressure-released"), book.setups["pressure-released"])
     assert lines[0].startswith("First: Release the pressure. About ")
     assert "It leads to the remedy: Lay a bigger return line." in lines[-1]
 
