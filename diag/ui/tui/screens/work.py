@@ -1,6 +1,7 @@
 """The job at work: the next step large, one key for the common answer, the ranking beside or below.
 
-The screen holds a state and three parts that act on it (answers, steps, doors); it paints, and turns keys into acts.
+The screen holds a state and three parts that act on it (answers, steps, doors); it turns keys into acts, and paints the
+rows that work_rows.py makes of the state.
 """
 
 from __future__ import annotations
@@ -16,40 +17,28 @@ from textual.widgets import Input
 from textual.worker import get_current_worker
 
 from diag.casework.agenda import Task
-from diag.presentation.last_words import short_words, trouble_words
 from diag.presentation.stop_rules import to_be_told
-from diag.safety.steps import find_step
-from diag.session.heard import last_said
 from diag.session.job import Job
 from diag.support.text import one_line
 from diag.ui.tui.base import CardScreen, general_help
 from diag.ui.tui.board import Board, in_turn, work_out
-from diag.ui.tui.card import Part, Row, row
+from diag.ui.tui.card import Row, row
 from diag.ui.tui.deeds import Deed, listed
 from diag.ui.tui.panel import Line, Panel
-from diag.ui.tui.rows_ahead import ahead_rows, behind_esc, done_keys, foot_rows, said_rows
+from diag.ui.tui.rows_ahead import behind_esc, foot_rows
 from diag.ui.tui.rows_stops import is_loud, stop_panel_rows
 from diag.ui.tui.rows_work import (
-    ask_rows,
     change_rows,
-    checklist_rows,
-    ended_rows,
-    is_list,
-    next_rows,
-    problem_rows,
-    proof_rows,
     ranking_rows,
-    say_rows,
-    step_rows,
     understood_rows,
 )
 from diag.ui.tui.screens.warning import warn
 from diag.ui.tui.screens.work_answers import Answers
 from diag.ui.tui.screens.work_deeds import always, answers_to
 from diag.ui.tui.screens.work_doors import Doors
+from diag.ui.tui.screens.work_rows import asking_rows, hazards_of, head_rows, step_panels
 from diag.ui.tui.screens.work_state import WorkState
 from diag.ui.tui.screens.work_steps import Steps
-from diag.ui.tui.wording import marks
 
 ROOMY = 34  # lines of a terminal from which every choice has a line of its own
 WIDE = 110  # columns from which the ranking stands beside the step; the style sheet has the same figure
@@ -136,7 +125,7 @@ class WorkScreen(CardScreen[None]):
         """The next thing to do: on the screen, and ready for its answer."""
         old = self.state.now
         if old is not None and task is not None and old.step != task.step:
-            self.state.told_hazards |= self._hazards(old.step)
+            self.state.told_hazards |= hazards_of(old.step, self.job.book)
         if old is None or task is None or old.step != task.step:
             self.state.said = 0
         self.state.now = task
@@ -144,10 +133,6 @@ class WorkScreen(CardScreen[None]):
         self.paint()
         if task is not None:
             self.answers.asked()
-
-    def _hazards(self, step: str) -> set[str]:
-        found = find_step(self.job.book, step)
-        return set(found.hazards) if found is not None else set()
 
     def found(self, group: str, result: Any) -> None:
         """The working thread is done."""
@@ -208,19 +193,7 @@ class WorkScreen(CardScreen[None]):
 
     def head_rows(self) -> list[Row]:
         """Title, mode, minutes, disk."""
-        job = self.job
-        entries = len(job.case.effective())
-        facts = [self.state.mode, f"{job.minutes:.0f} min", "1 entry" if entries == 1 else f"{entries} entries"]
-        facts += ["finished"] if self.state.closed else []
-        facts.append(short_words(job))
-        rows = [row("", [Part(f" {one_line(job.case.title, 44)} ", "mark"), Part("  " + "  ".join(facts), "mark")],
-                    fill="mark")]  # fmt: skip
-        trouble = trouble_words(job)
-        if trouble:
-            rows.append(row("", f" {trouble}", "alarm", fill="alarm"))
-        if job.notice:
-            rows.append(row("", f" {job.notice}", "care"))
-        return rows
+        return head_rows(self.state)
 
     def paint_task(self) -> None:
         """Step and question."""
@@ -228,46 +201,14 @@ class WorkScreen(CardScreen[None]):
         self._paint_ask()
 
     def _paint_step(self) -> None:
-        state, book = self.state, self.job.book
-        proposal = state.board.standing.proposal if state.board is not None else None
-        heads: list[Row]
-        rows: list[Row] = []
-        if state.closed:
-            heads = ended_rows(state.job.case, book)
-        elif state.now is None:
-            heads = [row("NEXT", "Weighing every check against what it would tell ...", "quiet")]
-        else:
-            fits = state.board is not None and state.now in state.board.tasks
-            shown = proposal if fits else None
-            heads = next_rows(state.now, book, shown, is_list(state.answered(), state.questions))
-            known, at = state.told_hazards, state.said if state.aloud else None
-            if state.aloud:
-                heads += [*said_rows(last_said(self.job.case)), *say_rows(find_step(book, state.now.step), state.said)]
-            rows = step_rows(state.now, book, shown, state.aloud, state.ticked, known=known, at=at)
-            rows += ahead_rows(state.following, book, known | self._hazards(state.now.step))
-        heads = [
-            *problem_rows(self.job.standing, state.surprise, self.job.remarks),
-            *proof_rows(self.job.case, book),
-            *heads,
-        ]
+        heads, rows = step_panels(self.state)
         self._show("next", heads)
         self._show("step", rows)
 
     def _paint_ask(self) -> None:
-        state = self.state
-        if state.now is None or state.closed:
-            self.panel("ask").show([])
-        else:
-            marked = marks(state.unsure, state.heard)
-            roomy = self.app.size.height >= ROOMY
-            done, ahead = state.answered(), state.questions
-            brief = is_list(done, ahead) and not roomy
-            several = sum(task.kind == "reading" for task in ahead) > 1
-            rows = ask_rows(state.now, self.job.book, marked, state.steps_left, roomy, brief, several)
-            rows += [row("", done_keys(state.following))] if state.following else []
-            rows += checklist_rows(done, ahead, self.job.book, bool(self.answers.rest))
-            self.panel("ask").show(rows)
-        self.value.display = state.asks_value
+        roomy = self.app.size.height >= ROOMY
+        self.panel("ask").show(asking_rows(self.state, roomy, bool(self.answers.rest)))
+        self.value.display = self.state.asks_value
 
     def _paint_ranking(self) -> None:
         board, glyphs, book = self.state.board, self.desk.glyphs, self.job.book
