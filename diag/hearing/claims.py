@@ -26,7 +26,7 @@ _BELIEVES = _says(
     r"(?:my|our|his|her|their) (?:\w+ )?(?:guess|thought|theory|bet|money|suspicion|feeling|hunch)|"
     r"(?:thinking|guessing|wondering|assuming|suspecting)|something tells me|no doubt|presumably|"
     r"supposedly|most likely|"
-    r"(?:seems?|looks?|sounds?|feels?) (?:like (?=it |he |she |the |my |there |that |some)|as if|as though)|"
+    r"(?:seems?|looks?|sounds?|feels?) (?:like(?= it | he | she | the | my | there | that | some)|as if|as though)|"
     r"(?:blam\w+|diagnos\w+|condemn\w+|put (?:it|this|that) down to)",
 )
 _CONCLUDES = _says(

@@ -49,7 +49,7 @@ _DEED = re.compile(
 )
 _OUTCOME = re.compile(
     r"\s(?:it|she|he|nothing|there|the (?:engine|car|pump|needle|pressure|rail|idle|gauge|tank)) (?!off|out|up|"
-    r"back)\w+",
+    r"back)\w+|\s(?:no (?:difference|change|better|odds)|same (?:thing|again|as before|story)|made? no|makes no)\b",
     re.IGNORECASE,
 )
 _ADDED = re.compile(

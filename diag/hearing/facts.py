@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 
 from diag.hearing.figures import Figure
+from diag.hearing.numbers import number_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +29,8 @@ _FUELS = (
     ("methanol", _says(r"(?:on|runs|burns|running|of|with|to) methanol|methanol (?:in|fuel|car|engine)")),
     ("ethanol", _says(r"(?:on|runs|burns|running|of|with|to) (?:neat |pure )?ethanol|ethanol (?:in|fuel|car|engine)")),
     ("petrol", _says(r"(?:ordinary|normal|pump|plain|regular|super|unleaded) (?:petrol|gas(?:oline)?|unleaded)|"
-                     r"runs on (?:petrol|gas(?:oline)?)|(?:petrol|gasoline) in the tank|on pump (?:petrol|gas)")),
+                     r"(?:runs|it is|it's|car is|car,) on (?:petrol|gas(?:oline)?)|petrol (?:engine|car|injection)|"
+                     r"(?:petrol|gasoline) in the tank|on pump (?:petrol|gas)")),
 )  # fmt: skip
 _NO_BOOST = (
     (
@@ -65,6 +67,14 @@ _RETURN = re.compile(r"\breturn\b", re.IGNORECASE)
 _FEED = re.compile(r"\bfeed|supply\b", re.IGNORECASE)
 _INJECTOR = re.compile(r"\binjectors?\b", re.IGNORECASE)
 _COUNTED = re.compile(r"\b(\d{1,2}) x (?=\d{2,4}(?:\.\d)? ?cc)", re.IGNORECASE)
+_COUNT = r"([2-9]|1[0-2]|two|three|four|five|six|eight|ten|twelve)"
+_CYLINDERS = re.compile(
+    rf"(?<!on )(?<!of )(?<!all )(?<!only )(?<!the )(?<!these )(?<!those )\b{_COUNT}[ -]cylinders?"
+    rf"(?! (?:is|are|was|were|dead|down|lean|not|fir\w+|miss\w+|out|run\w*|weak))\b"
+    rf"|\b(?:straight|inline|flat)[ -]{_COUNT}\b(?! out)|(?-i:\bV)([68]|10|12)\b",
+    re.IGNORECASE,
+)
+_FUEL_ALONE = re.compile(r"(?:^|[,;:]|\band)\s*(petrol|gasoline)\s*(?=[,;.]|and\b|$)", re.IGNORECASE)
 _PUMP = re.compile(r"\bpump\b", re.IGNORECASE)
 _HEIGHT = re.compile(
     r"\b(?:altitude|height|high|above sea|up at|up here|sea level|we are at|live at|mountain)", re.IGNORECASE
@@ -78,6 +88,14 @@ def facts_in(text: str, figures: list[Figure]) -> list[Fact]:
     counted = _COUNTED.search(text)
     if counted:
         found.append(Fact("injector-count", counted[1], *counted.span()))
+    built = _CYLINDERS.search(text)
+    if built and not counted:
+        count = built[1] or built[2] or built[3]
+        number = count if count.isdigit() else f"{number_of(count):g}"
+        found.append(Fact("injector-count", number, *built.span()))
+    alone = _FUEL_ALONE.search(text)
+    if alone and not any(fact.field == "fuel" for fact in found):
+        found.append(Fact("fuel", "petrol", *alone.span(1)))
     if not any(fact.field == "pump-flow" for fact in found):
         bare = _BARE_FLOW.search(text)
         if bare and 40 <= int(bare[1]) <= 900 and int(bare[1]) % 5 == 0:
@@ -107,20 +125,31 @@ def _denied(text: str, at: int) -> bool:
     """Whether the words before deny it, or only name it as a condition ("when the tank is full")."""
     return (
         re.search(
-            r"\b(?:when|if|until|once|no|not|never|without|isn'?t|nor)\s+(?:\w+\s+){0,2}$", text[:at], re.IGNORECASE
+            r"\b(?:when|if|until|once|no|not|never|without|isn'?t|nor|under|below|less than|over|above|"
+            r"past)\s+(?:\w+\s+){0,2}$",
+            text[:at],
+            re.IGNORECASE,
         )
         is not None
     )
 
 
+def _line_of(before: str, after: str) -> str:
+    """Whether a size is that of the feed or of the return: the one named last before it, else the first after it."""
+    for words, at in ((before, -1), (after, 0)):
+        named = [("return-bore", m.start()) for m in _RETURN.finditer(words)]
+        named += [("feed-bore", m.start()) for m in _FEED.finditer(words)]
+        if named:
+            return sorted(named, key=lambda pair: pair[1])[at][0]
+    return ""
+
+
 def _sized(text: str, figure: Figure) -> Fact | None:
     """A figure that is a size of the car, by its unit and the part it stands beside."""
-    near = text[max(0, figure.start - 40) : figure.end + 25]
     span = (figure.start, figure.end)
     if figure.kind in ("length", "dash"):
-        if _RETURN.search(near):
-            return Fact("return-bore", figure.typed, *span)
-        return Fact("feed-bore", figure.typed, *span) if _FEED.search(near) else None
+        field = _line_of(text[: figure.start][-40:], text[figure.end :][:25])
+        return Fact(field, figure.typed, *span) if field else None
     if figure.kind == "injector" and (_INJECTOR.search(text) or _COUNTED.search(text)):
         return Fact("injector-flow", figure.typed.removesuffix(" cc/min") + " cc/min", *span)
     if figure.kind == "flow" and _PUMP.search(text):

@@ -6,7 +6,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from diag.hearing.numbers import spelled_out
+from diag.hearing.numbers import number_of, spelled_out
 
 _UNITS = (
     (r"psi|pounds?(?! an| per)|lbs?\b(?!/)", "psi", "pressure"),
@@ -63,6 +63,24 @@ _NOTHING = re.compile(
 )
 _TIMES = re.compile(r"(?<=\d) ?[x\u00d7*] ?(?=\d)", re.IGNORECASE)
 _SIGNED = re.compile(r"\b(?:minus|plus)\s+(?:about\s+)?$", re.IGNORECASE)
+_TENTHS = re.compile(
+    r"\b(?P<whole>ten|eleven|twelve|thirteen|fourteen|1[0-4]) (?P<part>one|two|three|four|five|six|seven|eight|nine)\b"
+    r"(?! hundred| thousand| ?o'?clock| times)",
+    re.IGNORECASE,
+)  # "twelve six" is how volts are read out
+_OF_VOLTS = re.compile(
+    r"\b(?:battery|alternator|volts?|voltage|multi ?meter|pump (?:only )?(?:sees|gets))\b[^,.;\d]{0,24}$", re.IGNORECASE
+)
+_DASH_SAID = re.compile(r"\bdash[ -](?P<size>four|five|six|eight|ten|twelve)\b", re.IGNORECASE)
+_APART = re.compile(
+    r"(?:about |around |some |a good |only )?\b\d+(?:\.\d+)?(?: ?(?:psi|bar|kpa|pounds|lbs?))?\s+"
+    r"(?:too (?P<too>high|much|low|little)|(?P<way>over|above|higher than|more than|up on|below|under|lower than|"
+    r"less than|down on|short of) (?=(?:what|where|spec\w*|target|normal|usual|it (?:should|ought)|"
+    r"(?:the|its|my) (?:book|manual|target|spec\w*|handbook|paper\w*|figure|usual|normal|proper|right|sheet|card))\b)"
+    r"[^,.;]*|(?P<short>short|too few)(?=[,.;]|$))",
+    re.IGNORECASE,
+)
+_LESS = ("below", "under", "lower than", "less than", "down on", "short of")
 _UNIT = re.compile(rf"(?:{'|'.join(said for said, _, _ in _UNITS)})(?![a-z])", re.IGNORECASE)
 
 
@@ -83,8 +101,24 @@ class Figure:
 
 def with_digits(text: str) -> str:
     """Numbers in words made digits where a figure is meant, see ``diag.hearing.numbers``; "drops to nothing" too."""
-    told = spelled_out(_TIMES.sub(" x ", text), _UNIT, _AFTER)
+    if _OF_VOLTS.search(text) or re.search(r"\bbattery\b", text, re.IGNORECASE):
+        text = _TENTHS.sub(_with_tenths, text)
+    text = _DASH_SAID.sub(lambda f: f"dash {number_of(f['size']):g}", text)
+    told = _APART.sub(_how_far_off, spelled_out(_TIMES.sub(" x ", text), _UNIT, _AFTER))
     return _NOTHING.sub(lambda f: f[0].rsplit(" ", 1)[0] + " 0 psi", told)
+
+
+def _with_tenths(found: re.Match[str]) -> str:
+    whole = found["whole"] if found["whole"].isdigit() else f"{number_of(found['whole']):g}"
+    return f"{whole}.{number_of(found['part']):g}"
+
+
+def _how_far_off(found: re.Match[str]) -> str:
+    """A difference from what it should be is no reading, but a complaint: "20 psi over what the book says"."""
+    if found["short"]:
+        return "too low"
+    low = found["too"].lower() in ("low", "little") if found["too"] else found["way"].lower() in _LESS
+    return "pressure too low" if low else "pressure too high"
 
 
 def figures_in(text: str) -> list[Figure]:
@@ -114,6 +148,8 @@ def _figure(match: re.Match[str], text: str) -> Figure | None:
     else:
         if _AFTER.match(text[match.end() :]):
             return None
+    if kind == "bare" and 4 <= float(match["number"]) <= 16 and _OF_VOLTS.search(text[: match.start("number")]):
+        kind, unit = "voltage", "V"
     if _BY.search(text[: match.start()]):
         return None  # a difference is no reading
     if kind == "bare" and _SIGNED.search(text[: match.start("number")]):

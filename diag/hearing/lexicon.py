@@ -24,6 +24,7 @@ UNKNOWN = 0.35  # what a word that the book never uses counts against a line, as
 STATE = 1.2  # most that a word for how something was looked at may weigh
 SUBJECT = 0.6  # share of a choice's lines that hold a word from which on it is what they speak about
 MANY, ALONE = 4, 0.6  # things that share a word from which on it says little, and how little
+EXACT = 0.7  # the same where that word was all that was said
 BEREFT = 0.55  # what is left of a line that lost the word that says when
 STATES = frozenset(stem_of(word) for word in STATE_WORDS)
 
@@ -73,12 +74,15 @@ class Lexicon:
         self.unknown = UNKNOWN * math.log(1.0 + len(self.things))
         self.near = _near(self.rarity)
 
-    def worth(self, line: Line) -> float:
-        """How much a line can say at most; one word that many things share says little by itself."""
+    def worth(self, line: Line, whole: bool = False) -> float:
+        """How much a line can say at most; one word that many things share says little by itself.
+
+        ``whole``: nothing but this line was said.
+        """
         if len(line.words) != 1 or line.words[0].denied:
             return line.weight
         if self.shared[line.words[0].stem] >= MANY:
-            return line.weight * ALONE
+            return line.weight * (EXACT if whole else ALONE)
         return line.weight * (BEREFT if _cut_down(line.text) else 1.0)
 
     def weight(self, stem: str) -> float:

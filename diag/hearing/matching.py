@@ -18,6 +18,7 @@ _SCENERY = frozenset(stem_of(word) for word in SCENERY)
 _ALIVE = frozenset(stem_of(word) for word in (*ALIVE, *PARTS))
 OPPOSED = 0.92  # an answer that had to be turned round fits a little less well
 UNDENIED = 0.66
+UNSAID = 0.85  # a line for one state of the car, where nothing was said of any
 BARELY = 0.65  # a question of which only the part was said, and that it runs or does not
 FAULT_WORD = 0.25  # the least part of a line that its word for the fault makes up
 WHOLE = 0.999
@@ -110,12 +111,15 @@ def _score(
     of_line = sum(lexicon.weight(s) * n for s, n in line_met.items()) / sum(lexicon.weight(s) for s in wanted)
     of_speech = min(1.0, sum(heard.values()) / total)
     unnamed = subject in wanted and not any(subject in (stem, known) for stem, known, _ in met)
+    whole = of_line >= WHOLE and of_speech >= WHOLE
     score = (
-        lexicon.worth(line)
+        lexicon.worth(line, whole)
         * (NO_SUBJECT if unnamed else 1.0)
         * of_line ** (_WORDY if line.wordy or fine else _LINE)
         * of_speech**_SPEECH
     )
+    if not line.wordy and (STATES & wanted.keys()) - line_met.keys() and not (STATES & said.keys()):
+        score *= UNSAID
     if line.wordy and of_line < WHOLE and all(known in _ALIVE for _, known, _ in met):
         score *= BARELY
     if of_line < WHOLE or of_speech < WHOLE:  # thin evidence is enough where it is the whole of both

@@ -99,7 +99,11 @@ def _is_count(before: str, value: float) -> bool:
     if value == 0:
         return False
     weak = re.search(r"\b(?:at|about|around|only|just|on|is|was|off)\s+$", before, re.IGNORECASE)
-    speaks = re.search(r"\b(?:gauge|needle|rail|pressure|reads?|shows?|psi|idl\w+|hose|dial)\b", before, re.IGNORECASE)
+    speaks = re.search(
+        r"\b(?:gauge|needle|rail|pressure|reads?|shows?|psi|idl\w+|hose|dial|return|stay\w*|held|settl\w*)\b",
+        before,
+        re.IGNORECASE,
+    )
     return weak is not None and speaks is None
 
 

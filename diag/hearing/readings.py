@@ -14,9 +14,13 @@ def _says(pattern: str) -> re.Pattern[str]:
     return re.compile(rf"\b(?:{pattern}){_NOT_A_PLACE}", re.IGNORECASE)
 
 
-_HOSE = r"(?:(?:vacuum |reference |reg(?:ulator)? |small |thin |little )?(?:hose|pipe|line|tube)|it)"
+_HOSE = (
+    r"(?:(?:vacuum |reference |reg(?:ulator)? |small |thin |little )?(?:hose|pipe|line|tube)|"
+    r"(?<!key )(?<!switch )(?<!turn )(?<!turned )(?<!switched )it)"
+)
 _BOTH = _says(
-    rf"{_HOSE}(?: is)? on (?:or|and) (?:hose )?off|on or off|{_HOSE} on,? {_HOSE} off|with and without the {_HOSE}|"
+    rf"{_HOSE}(?: is)? on (?:or|and) (?:hose )?off|on or off|{_HOSE} on,? {_HOSE} off|with (?:and|"
+    rf"or) without (?:the |its |that )?{_HOSE}|"
     r"on and off|stays there (?:when|with|if)|hose makes no difference"
 )
 _OFF = _says(
@@ -24,14 +28,17 @@ _OFF = _says(
     rf"pull(?:ed|ing)? (?:off )?(?:the|that|my) {_HOSE}(?: off)?|off the hose|without the {_HOSE}|"
     rf"disconnect\w* the {_HOSE}|take the {_HOSE} off|hose off"
 )
-_ON = _says(rf"{_HOSE} (?:is |was )?(?:back )?(?:on|connected|fitted|plugged in|in place)|connected {_HOSE}|hose on")
+_ON = _says(
+    rf"{_HOSE} (?:is |was )?(?:back )?(?:on|connected|fitted|plugged in|in place|"
+    r"reconnected|refitted|(?:plugged|pushed|put|slipped) back (?:on|in)|plugged on)|connected {_HOSE}|hose on"
+)
 _IDLE = _says(r"idl(?:e|es|ing|ed)|at idle|tick ?over|ticking over")
 _CRANK = _says(r"crank\w*|on the starter|starter turns")
 _LOAD = _says(
     r"full (?:load|throttle|power|chat)|wide open(?: throttle)?|wot|flat out|floored|hard pulls?|under load|"
     r"foot down|"
     r"up (?:a|the|every) (?:\w+ )?hills?|at the top|high rpm|under boost|in boost|on boost|boost comes|"
-    r"at \d+(?:\.\d+)? psi (?:of )?boost|on rollers|\d{4} ?(?:rpm|revs)"
+    r"at \d+(?:\.\d+)? (?:psi|bar|pounds?|lbs?) (?:of )?boost|on rollers|\d{4} ?(?:rpm|revs)"
 )
 _CRUISE = _says(r"cruis\w+|steady (?:speed|throttle|drive)|light throttle|part throttle")
 _AFTER_OFF = re.compile(
@@ -55,7 +62,8 @@ _SCREW_OUT = _says(
 )
 _SCREW_IN = _says(r"(?:screw|adjuster) (?:right |fully |all the way )?in")
 _PUMP_ON = _says(
-    r"key on|engine off|engine stopped|not running|pump (?:is )?(?:on|running|jumped|bridged)|jump(?:ed|"
+    r"key (?:it )?on|(?:switch|turn)(?:ed)? (?:it|the key|her) on|engine off|engine stopped|not running|"
+    r"pump (?:is )?(?:on|running|jumped|bridged)|jump(?:ed|"
     r"ing)? the pump|"
     r"prim(?:e|es|ing)|base(?: pressure)?|koeo|ignition on|pump running|with it running"
 )
@@ -106,6 +114,9 @@ _NIPPLE = _says(
     r"at the nipple|reference nipple|at the regulator end|end of the (?:vacuum |reference )?hose|on the nipple"
 )
 _SECOND = _says(r"second gauge|other gauge|another gauge")
+
+
+_OF_ITS_OWN = frozenset({"five-minutes-free", "ten-minutes-free"})  # times belong to their own figure only
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +207,8 @@ def _is_set(near: str, around: str) -> bool:
 def _boost_figure(figure: Figure, near: str) -> bool:
     """Whether the figure is the boost itself: "15 psi of boost", "boost is 12 psi"."""
     number = re.escape(figure.typed.split()[-2] if " " in figure.typed else figure.typed)
-    beside = rf"{number}(?: ?psi| ?bar)?(?: of)? boost|boost(?: is| of|:)? (?:about )?{number}|runs? {number}"
+    beside = rf"{number}(?: ?psi| ?bar| ?pounds?| ?lbs?)?(?: of)? boost|boost(?: is| of|:)? (?:about )?{number}|"
+    rf"runs? {number}"
     return re.search(beside, near, re.IGNORECASE) is not None
 
 
@@ -238,6 +250,9 @@ def _rail(near: str, around: str, before: str) -> tuple[Place, ...]:
             return (Place(rail, "idle-hose-on"),)
     if _SECOND.search(around):
         return (Place(rail, "second-gauge"),)
+    elsewhere = _special(around)
+    if elsewhere and elsewhere not in _OF_ITS_OWN:
+        return (Place(rail, elsewhere, fit=0.7), Place(rail, "idle-hose-on", fit=0.6))
     return (
         Place(rail, "pump-on-engine-off", fit=0.62),
         Place(rail, "idle-hose-on", fit=0.6),

@@ -74,8 +74,10 @@ PHRASES: tuple[tuple[str, str], ...] = (
     (r"full throttle|full load|full power|full chat|full bore|flat out|wide open(?: throttle)?|\bwot\b|floored|"
      r"foot (?:down|to the floor)|foot flat|high revs|high rpm|high load|hard pulls?|heavy throttle|"
      r"(?:at the )?top end|maximum load|when pushed", "fullload"),
-    (r"out of breath|no go\b|no power|lacks? power|down on power|less power|loses? power|power loss|loss of power|"
-     r"wheez\w+|struggl\w+|strain\w+|dawdl\w+|no (?:urge|go|pull|poke|oomph|puff)(?: left| any ?more)?|"
+    (r"no power|lacks? power|down on power|less power|los(?:es?|t|ing) (?:some |its |all )?power|power loss|"
+     r"loss of power|short of power|low on power", "flat power"),
+    (r"out of breath|no go\b|wheez\w+|struggl\w+|strain\w+|dawdl\w+|no (?:urge|go|pull|poke|oomph|puff)(?: left|"
+     r" any ?more)?|"
      r"out of (?:steam|puff)|"
      r"(?:just )?(?:lies|lays|lay) down|lost its (?:go|edge|urge|pull)|short of (?:power|breath|go)|"
      r"(?:hardly|barely) (?:pulls?|pick(?:s|ed)? up|climbs?)|will not pick up|does not pick up|"
@@ -111,7 +113,10 @@ PHRASES: tuple[tuple[str, str], ...] = (
     (r"makes? (?:your|my|the) eyes water|eyes? (?:water|sting|burn)\w*|stings? (?:in )?the eyes?", "eyeswater"),
     (r"back ?fir\w+", "pop"),
     # when
-    (r"first thing(?: in the morning)?|in the mornings?|over ?night|all night|whole night|from cold|when cold|"
+    (r"(?:takes?|took|needs?|needed|after) (?:\w+ or )?(?:\w+ )?(?:goes|tries|attempts|turns of the key|stabs)\b",
+     "long crank"),
+    (r"of the day|first thing(?: in the morning)?|in the mornings?|over ?night|all night|whole night|from cold|"
+     r"when cold|"
      r"next morning|stood all night", "cold"),
     (r"(?:short|quick|brief) stops?|half an hour after a drive|fuel stops?|shop stops?|after a drive|"
      r"stopping for fuel|when i stop for fuel|heat ?soak\w*|hot ?soak\w*", "hotstop"),
@@ -119,7 +124,8 @@ PHRASES: tuple[tuple[str, str], ...] = (
     (r"pressure ?wash\w*|jet ?wash\w*|after washing|steam clean\w*|washed", "rain"),
     (r"fill(?:s|ed|ing)? (?:it |her )?up|fill(?:ed|ing)? the tank|fill of (?:fuel|petrol|gas)|last fill|re ?fuel\w*|"
      r"petrol stations?|gas stations?|tank ?ful|tank of (?:fuel|petrol|gas)|brim\w*", "refuel"),
-    (r"(?:quarter|low|nearly empty|almost empty) tank|tank (?:is )?(?:getting |runs )?low|low on (?:fuel|petrol|gas)|"
+    (r"tank (?:is )?(?:only |just |about |down to |at )*(?:under |below )?(?:a )?(?:quarter|third)(?: full)?|"
+     r"(?:quarter|low|nearly empty|almost empty) tank|tank (?:is )?(?:getting |runs )?low|low on (?:fuel|petrol|gas)|"
      r"little fuel|(?:quarter|half) (?:of a )?tank|tank is low", "lowtank"),
     (r"full tank|tank (?:is )?full|tank three quarters full|well filled", "fulltank"),
     (r"left ?hand\w*|right ?hand (?:bend|corner)s?|right ?handers?|roundabouts?|hairpins?|chicanes?|corners?|"
@@ -127,6 +133,8 @@ PHRASES: tuple[tuple[str, str], ...] = (
         r"hard start",
      "corner"),
     # nothing changes
+    (r"nothing (?:at all )?(?:changed|changes|was different|different|improved)|same (?:thing|story|result|"
+     r"as before|again)|no better(?: for it)?|none the better", "nochange"),
     (r"(?:makes?|made|has|had|have) (?:no|not any) (?:difference|odds|effect|change)|no (?:difference|odds|effect|"
      r"change)|makes? nothing|does nothing|did nothing|(?:stays?|stayed|sits?|sat|stands?) (?:put|the same|where it "
      r"(?:is|was)|dead still|still|there)|"
@@ -163,7 +171,8 @@ PHRASES: tuple[tuple[str, str], ...] = (
      r"re ?start\w*(?: later)?|runs well again|goes again|start again", "runsagain"),
     (r"all of a sudden|suddenly|out of the blue|without warning|for no reason|now and then|at random|intermittent\w*|"
      r"every now and again|from one second to the next", "sudden"),
-    (r"over (?:the )?(?:weeks|months)|slowly worse|bit by bit|gradual\w*|getting (?:slowly )?worse|little by little",
+    (r"over (?:the )?(?:last |past )?(?:few )?(?:weeks|months|years?|summer|winter|autumn|spring)|slowly worse|"
+     r"bit by bit|gradual\w*|getting (?:slowly )?worse|little by little",
      "slowlyworse"),
     (r"(?:since|after) (?:i |we |he |they |somebody |someone )?(?:changed|fitted|did|worked on|work on|touched|"
         r"had|put|"
@@ -312,6 +321,8 @@ EMPTY = _words(
 
 UNSURE = (
     "i think", "i guess", "i suppose", "maybe", "perhaps", "probably", "possibly", "not sure", "not certain",
+    "hard to say", "hard to tell", "difficult to say", "i could be wrong", "i may be wrong", "if i am not mistaken",
+    "if i'm not mistaken", "as far as i can tell", "don't quote me", "i have a feeling",
     "it may", "it might", "could be", "seems to", "i believe", "as far as i know", "might be", "may be",
 )  # fmt: skip
 SECOND_HAND = (

@@ -11,7 +11,7 @@ from tests.hearing.scoring import known, score, sentences
 
 FILES = (
     "told_while_building.yaml", "told_kept_aside.yaml", "told_as_stories.yaml", "told_by_others.yaml", "told_last.yaml",
-    "told_unseen.yaml",
+    "told_unseen.yaml", "told_at_the_bench.yaml",
 )  # fmt: skip
 
 
@@ -75,7 +75,20 @@ def test_forty_after_that(book: RuleBook) -> None:
 
 
 def test_thirty_that_little_was_mended_by(book: RuleBook) -> None:
-    """At the first look: 0.70 right first and among three, none of 13 ticks wrong. This is how well it hears today."""
+    """At the first look: 0.70 right first and among three, none of 13 ticks wrong; later lines of the book helped."""
     found = score(sentences("told_unseen.yaml"), book, Setting(likely=sign_chances(book)))
-    assert found.first >= 0.70 * found.wanted, found.text
+    assert found.first >= 0.90 * found.wanted, found.text
     assert found.wrong_ticks == 0, found.text
+
+
+def test_sixty_from_the_bench(book: RuleBook) -> None:
+    """At the first look: 0.60 right first, 0.67 among three, 0.10 of the ticks wrong; then faults of kind were mended.
+
+    The mended kinds: a difference from the target read as a pressure, volts read out as "twelve six", sizes told one
+    after the other, tank levels that are only a condition, words before "the tank" or "the key" that hid a state, and
+    everyday lines that the book had too few of. Floors, as above.
+    """
+    found = score(sentences("told_at_the_bench.yaml"), book, Setting(likely=sign_chances(book)))
+    assert found.first >= 0.90 * found.wanted, found.text
+    assert found.among_three >= 0.92 * found.wanted, found.text
+    assert found.wrong_ticks < 0.03 * found.ticked, found.text
