@@ -31,6 +31,7 @@ def _basis(values: Values, why: str = "why") -> Basis:
 def cause(values: Values, node: Map, desk: Desk) -> Any:
     """A cause; damage acts on parameters, sizing is a condition, never both."""
     condition = values.pop("is_when", None)
+    values.pop("silent", None)  # stands with the signs
     if condition is not None and values.get("acts_on"):
         desk.problem("schema", node.places["is_when"], "A cause has 'acts_on' or 'is_when', not both.")
         return MISSING
@@ -60,6 +61,7 @@ def sign(values: Values, node: Map, desk: Desk) -> Any:
     """A sign of one of three kinds: yes/no, choice, decided by physics."""
     choices = values.pop("choices", None)
     seen = values.pop("seen_when", {})
+    silent = {cause: row["why"] for row in values.pop("silent", ()) for cause in row.get("causes", ())}
     if choices and seen:
         desk.problem("schema", node.place, "A sign has 'choices' or 'seen_when', not both.")
         return MISSING
@@ -73,11 +75,11 @@ def sign(values: Values, node: Map, desk: Desk) -> Any:
             return MISSING
         values["chance"] = CHANCE_OF_A_CHOICE
     return Sign(
-        id=values.pop("sign"),
         choices=tuple(Answer(name, *told) for name, told in (choices or {}).items()),
         seen_when=seen.pop("condition", None),
-        silent={cause: row["why"] for row in values.pop("silent", ()) for cause in row.get("causes", ())},
+        silent=dict(sorted({**silent, **desk.silent.get(values["sign"], {})}.items())),
         **seen,
+        id=values.pop("sign"),
         basis=_basis(values),
         place=node.place,
         **values,

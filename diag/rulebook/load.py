@@ -15,7 +15,8 @@ from diag.rulebook.desk import ID_PATTERN, RESERVED_CAUSES, Desk, Problem, neare
 from diag.rulebook.knobs import read_knobs
 from diag.rulebook.model import RuleBook, Term
 from diag.rulebook.shapes import MISSING, ListOf, Name, Record, Text, plain_number, read_fields
-from diag.rulebook.tables import SECTIONS, STEP_SECTIONS, TERM, TOP_LEVEL, WORD_LISTS
+from diag.rulebook.shared import Shared, read_shared
+from diag.rulebook.tables import SECTIONS, SHARED_LISTS, STEP_SECTIONS, TERM, TOP_LEVEL, WORD_LISTS
 from diag.support.errors import Place, RuleBookError, SourceError, StorageError
 from diag.support.yaml.reader import Map, Node, Scalar, Seq, read_yaml
 
@@ -26,12 +27,14 @@ FORMAT = 1
 class Draft:
     """A book as far as it could be read: the objects, the nodes they came from, and every problem.
 
-    ``nodes`` maps (section, id) to the YAML node, so that lint can point at a field.
+    ``nodes`` maps (section, id) to the YAML node as written, so that lint can point at a field; ``shared`` is what
+    entries need not say.
     """
 
     book: RuleBook
     problems: list[Problem]
     nodes: Mapping[tuple[str, str], Map]
+    shared: Shared
     texts: Mapping[str, str]
     unprinted: frozenset[str]  # digests of words that must not stand in a rule file
     desk: Desk = field(repr=False)
@@ -117,17 +120,18 @@ def read_texts(texts: Mapping[str, str], need_knobs: bool = False) -> Draft:
     roots = _roots(texts, desk)
     entries, words, knobs_node, version = _gather(roots, desk)
     terms = _vocabulary(roots, desk)
+    shared = _shared(roots, desk)
     knobs = read_knobs(knobs_node, desk, need_knobs)
     desk.words, desk.frequencies = knobs.strengths, knobs.frequencies
     # Signs come first: a cause's row of answers is completed from what is usual for the sign.
     objects: dict[str, Any] = {
-        section: _build(section, entries, desk) for section in sorted(SECTIONS, key=lambda s: s != "signs")
+        section: _build(section, entries, shared, desk) for section in sorted(SECTIONS, key=lambda s: s != "signs")
     }
     objects |= words
     objects["formerly"] = _former_names(entries, desk)
     book = RuleBook(version=version, fingerprint=fingerprint(texts), knobs=knobs, vocabulary=terms, **objects)
     desk.problems.sort(key=lambda p: p.sort_key)
-    return Draft(book, desk.problems, entries, texts, _unprinted(roots), desk)
+    return Draft(book, desk.problems, entries, shared, texts, _unprinted(roots), desk)
 
 
 def fingerprint(texts: Mapping[str, str]) -> str:
@@ -165,6 +169,17 @@ def _vocabulary(roots: list[tuple[str, Map]], desk: Desk) -> tuple[Term, ...]:
     return tuple(Term(**row) for row in rows)
 
 
+def _shared(roots: list[tuple[str, Map]], desk: Desk) -> Shared:
+    found: dict[str, list[Map]] = {name: [] for name in SHARED_LISTS}
+    for name, root in ((name, root) for _, root in roots for name in SHARED_LISTS if name in root.items):
+        node = root.items[name]
+        if isinstance(node, Map):
+            found[name].append(node)
+        else:
+            desk.problem("schema", node.place, f"'{name}' must be a mapping.")
+    return read_shared(found, desk)
+
+
 Entries = dict[tuple[str, str], Map]
 
 
@@ -191,7 +206,7 @@ def _gather(roots: list[tuple[str, Map]], desk: Desk) -> tuple[Entries, dict[str
             elif key == "format":
                 if plain_number(node) != FORMAT:
                     desk.problem("schema", node.place, f"This program reads format {FORMAT} of the rule book.")
-            elif key not in ("unprinted", "vocabulary"):
+            elif key not in ("unprinted", "vocabulary", *SHARED_LISTS):
                 desk.problem("unknown-field", place, f"There is no list called {key!r}.", nearest(key, TOP_LEVEL))
     for name in WORD_LISTS:
         words[name] = dict(sorted(words[name].items()))
@@ -245,7 +260,7 @@ def _gather_words(section: str, node: Node, words: dict[str, str], desk: Desk) -
 
 
 def _gather_meanings(entries: Entries, desk: Desk) -> None:
-    """Which signs are choices (with their answers), which the physics decides, and what readings measure."""
+    """Which signs are choices (with their answers), which the physics decides, what readings measure, who is silent."""
     for (section, name), node in entries.items():
         if section == "signs":
             choices = node.items.get("choices")
@@ -253,10 +268,20 @@ def _gather_meanings(entries: Entries, desk: Desk) -> None:
                 desk.choices[name] = tuple(choices.items)
             if "seen_when" in node.items:
                 desk.seen_by_physics.add(name)
+        elif section == "causes":
+            for row in _rows(node.items.get("silent")):
+                signs, why = row.items.get("signs"), row.items.get("why")
+                for sign in signs.items if isinstance(signs, Seq) and isinstance(why, Scalar) else ():
+                    if isinstance(sign, Scalar) and isinstance(why, Scalar):
+                        desk.silent.setdefault(sign.text, {})[name] = " ".join(why.text.split())
         elif section == "readings":
             quantity = node.items.get("quantity")
             if isinstance(quantity, Scalar):
                 desk.quantity_of[name] = quantity.text
+
+
+def _rows(node: Node | None) -> list[Map]:
+    return [row for row in node.items if isinstance(row, Map)] if isinstance(node, Seq) else []
 
 
 def _former_names(entries: Entries, desk: Desk) -> dict[str, dict[str, str]]:
@@ -277,13 +302,14 @@ def _former_names(entries: Entries, desk: Desk) -> dict[str, dict[str, str]]:
     return found
 
 
-def _build(section: str, entries: Entries, desk: Desk) -> dict[str, Any]:
+def _build(section: str, entries: Entries, shared: Shared, desk: Desk) -> dict[str, Any]:
     """The objects of one section, ordered by id; entries with problems in needed fields are left out."""
     fields = SECTIONS[section][1]
     objects: dict[str, Any] = {}
-    for (where, name), node in sorted(entries.items(), key=lambda item: item[0]):
+    for (where, name), written in sorted(entries.items(), key=lambda item: item[0]):
         if where != section:
             continue
+        node = shared.filled(section, written, desk)
         values = read_fields(fields, node, desk)
         if values is MISSING:
             continue

@@ -14,6 +14,7 @@ from diag.rulebook.desk import ID_PATTERN
 from diag.rulebook.knobs import TABLE, KnobTable
 from diag.rulebook.load import FORMAT
 from diag.rulebook.shapes import fields_schema
+from diag.rulebook.shared import shared_schema
 from diag.rulebook.tables import SECTIONS, TERM, WORD_LISTS
 
 
@@ -29,6 +30,7 @@ def rule_schema() -> dict[str, Any]:
     properties["format"] = {"const": FORMAT}
     properties["version"] = {"type": "string"}
     properties["knobs"] = KnobTable().schema()
+    properties |= shared_schema()
     properties["unprinted"] = {"type": "array", "items": {"type": "string", "pattern": "^[0-9a-f]{16}$"}}
     properties["vocabulary"] = {"type": "array", "items": fields_schema(TERM)}
     definitions: dict[str, Any] = {key: fields_schema(fields) for key, fields in SECTIONS.values()}

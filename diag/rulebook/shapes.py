@@ -255,12 +255,16 @@ class MapOf(Shape):
 
 @dataclass(frozen=True)
 class Field:
-    """One line of a field table: a key, its shape, whether it must be there, and what it is for."""
+    """One line of a field table: a key, its shape, whether it must be there, and what it is for.
+
+    ``shared``: the book may say it once for all entries, so that one entry alone need not have it for an editor.
+    """
 
     name: str
     shape: Shape
     about: str
     need: bool = False
+    shared: bool = False
 
 
 @dataclass(frozen=True)
@@ -318,6 +322,6 @@ def fields_schema(fields: tuple[Field, ...]) -> dict[str, Any]:
     return {
         "type": "object",
         "properties": properties,
-        "required": [f.name for f in fields if f.need],
+        "required": [f.name for f in fields if f.need and not f.shared],
         "additionalProperties": False,
     }

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import textwrap
+from collections.abc import Collection
 
 from diag.rulebook.desk import ID_PATTERN
 from diag.rulebook.tables import SECTIONS
@@ -19,12 +20,13 @@ KINDS: dict[str, str] = {key: section for section, (key, _) in SECTIONS.items()}
 WIDTH = 116
 
 
-def skeleton(kind: str, name: str, neighbour: str = "") -> list[str]:
+def skeleton(kind: str, name: str, neighbour: str = "", usual: Collection[str] = ()) -> list[str]:
     """The lines of a new entry.
 
     Args:
         neighbour: the text of the entry it stands beside, as it is written in its file; each of its fields becomes the
             example of the new one's.
+        usual: fields that need not be said where the book's usual value is meant.
 
     Raises:
         UnknownNameError: there is no such kind of entry.
@@ -38,7 +40,7 @@ def skeleton(kind: str, name: str, neighbour: str = "") -> list[str]:
     examples = _fields_of(neighbour)
     lines = [f"  - {kind}: {name}"]
     for field in SECTIONS[KINDS[kind]][1][1:]:
-        needed = "NEEDED. " if field.need else ""
+        needed = "Only where it is not as usual. " if field.name in usual else "NEEDED. " if field.need else ""
         lines += textwrap.wrap(f"{needed}{field.about}", WIDTH, initial_indent="    # ", subsequent_indent="    # ")
         example = examples.get(field.name, [])
         lines += [f"    #{line.removeprefix('    ')}" for line in example] or [f"    #{field.name}:"]
@@ -75,7 +77,7 @@ def entry_span(text: str, kind: str, name: str) -> tuple[int, int]:
     return begin, end
 
 
-def beside(text: str, kind: str, name: str, neighbour: str) -> tuple[str, int]:
+def beside(text: str, kind: str, name: str, neighbour: str, usual: Collection[str] = ()) -> tuple[str, int]:
     """The file's text with the new entry behind its neighbour, and the line (from 1) on which it begins.
 
     Raises:
@@ -87,5 +89,5 @@ def beside(text: str, kind: str, name: str, neighbour: str) -> tuple[str, int]:
         raise UserError(f"There is a {kind} called {name!r} already.", "Choose another name.")
     begin, end = entry_span(text, kind, neighbour)
     gap = [""] if end < len(lines) and not lines[end].strip() else []
-    new = skeleton(kind, name, "\n".join(lines[begin:end]))
+    new = skeleton(kind, name, "\n".join(lines[begin:end]), usual)
     return "\n".join([*lines[:end], *gap, *new, *lines[end:]]), end + len(gap) + 1

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from diag.rulebook.amounts import PLAIN, AmountRange, range_to_si
@@ -49,7 +49,7 @@ class Share(Shape):
 _BASIS_FIELD = Field("basis", OneOf(BASES), "Where the figure comes from.", need=True)
 _FREQUENCY_FIELDS = (
     Field("share", Share(), "Share among jobs with one fault: a frequency word or a number.", need=True),
-    _BASIS_FIELD,
+    replace(_BASIS_FIELD, shared=True),
     Field("why", Text(300), "One line: why this figure.", need=True),
 )
 
@@ -124,6 +124,18 @@ class Effects(Shape):
         effect |= {"minProperties": 1, "maxProperties": 1}
         names = {"enum": sorted(PARAMETERS)} if PARAMETERS else {}
         return {"type": "object", "propertyNames": names, "additionalProperties": effect, "minProperties": 1}
+
+
+@dataclass(frozen=True)
+class ActsOn(Shape):
+    """What a cause acts on: parameters, the name of an effect, or a list of both (names are replaced before)."""
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        return Effects().read(node, desk)
+
+    def schema(self) -> dict[str, Any]:
+        one: list[dict[str, Any]] = [Effects().schema(), {"type": "string", "minLength": 1}]
+        return {"anyOf": [*one, {"type": "array", "items": {"anyOf": one}, "minItems": 1}]}
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,9 @@ from diag.rulebook.desk import SPOKEN_PATTERN
 from diag.rulebook.shapes import Chance, Field, Flag, ListOf, MapOf, Name, Number, OneOf, Record, Ref, Text
 from diag.rulebook.special import (
     BASES,
+    ActsOn,
     Answers,
     Choices,
-    Effects,
     HowOften,
     Measurement,
     Need,
@@ -42,32 +42,37 @@ _FITS = Field("fits", ListOf(Need(("contexts",))), "What the car must have, or b
 _TITLE = Field("title", Text(TITLE), "A short heading.", need=True)
 _BASIS = Field("basis", OneOf(BASES), "Where the figures come from: " + ", ".join(BASES) + ".")
 
+_SILENT = (
+    Field("causes", ListOf(Ref(("causes",)), 1), "The causes.", need=True),
+    Field("why", Text(LONG), "Why they do not show it.", need=True),
+)
+_SILENT_ABOUT = (
+    Field("signs", ListOf(Ref(("signs",)), 1), "The signs.", need=True),
+    Field("why", Text(LONG), "Why it does not show them.", need=True),
+)
+
 CAUSE = (
     Field("cause", Name(), "Its name.", need=True),
     _TITLE,
     Field("area", Ref(("areas",)), "The part of the car it belongs to.", need=True),
-    Field("kind", OneOf(KINDS), "damage, sizing, setting, instrument, outside or exit.", need=True),
+    Field("kind", OneOf(KINDS), "damage, sizing, setting, instrument, outside or exit.", need=True, shared=True),
     Field("in_words", Text(LONG), "What happens and why, one to three plain sentences.", need=True),
     Field("how_often", HowOften(), "Share among jobs with one fault, with its basis.", need=True),
     Field("remedies", ListOf(Ref(("remedies",)), 1), "What cures it, best first.", need=True),
     Field("confirmed_by", _names("checks"), "Checks that settle it."),
     Field("more_likely_when", MapOf(("contexts",), Number(0.01, 100)), "Context -> factor on the odds."),
     Field("leads_to", MapOf(("causes",), Number(1, 100)), "Cause -> how much likelier beside this one than by chance."),
-    Field("acts_on", Effects(), "What a damage does to parameters of the fuel system."),
+    Field("acts_on", ActsOn(), "What a damage does to parameters of the fuel system, or the names of effects."),
     Field("is_when", Comparison(), "The condition that makes the car as built unfit (sizing)."),
     Field("shows", ShowMap(), "Sign or state -> chance that this cause alone shows it."),
     Field("answers", Answers(), "Choice sign -> answer -> chance; the rest is spread as usual."),
     Field("hides", ShowMap(), "Sign or state -> chance that this cause hides it."),
+    Field("silent", ListOf(Record(_SILENT_ABOUT), 1), "Signs that others of its system show and it does not, and why."),
     Field("mistaken_for", _names("causes"), "Causes it is often taken for."),
     Field("phrases", _texts(80), "Everyday words that lead to it."),
     Field("tell_apart", Text(LONG), "One sentence: what separates it from those."),
     Field("source", Text(LONG), "Where this knowledge comes from."),
     _FITS,
-)
-
-_SILENT = (
-    Field("causes", ListOf(Ref(("causes",)), 1), "The causes.", need=True),
-    Field("why", Text(LONG), "Why they do not show it.", need=True),
 )
 
 SIGN = (
@@ -257,4 +262,5 @@ TERM = (
     Field("never", _texts(60, 1), "Words the book does not use for it; search takes them for the term too."),
 )
 WORD_LISTS = ("tools", "areas")  # name -> words
-TOP_LEVEL = (*SECTIONS, *WORD_LISTS, "format", "version", "knobs", "unprinted", "vocabulary")
+SHARED_LISTS = ("usual", "acts", "effects")  # what entries share, see diag.rulebook.shared
+TOP_LEVEL = (*SECTIONS, *WORD_LISTS, *SHARED_LISTS, "format", "version", "knobs", "unprinted", "vocabulary")

@@ -28,15 +28,17 @@ def parser() -> Arguments:
 def run(arguments: list[str]) -> int:
     """Print it, or put it into its file."""
     options = parser().parse_args(arguments)
-    from diag.rulebook.load import texts_of
-    from diag.rulebook.skeleton import beside, entry_span, skeleton
+    from diag.rulebook.load import read_texts, texts_of
+    from diag.rulebook.skeleton import KINDS, beside, entry_span, skeleton
     from diag.rulebook.where import rules_folder
 
     texts = texts_of(options.rules or rules_folder())
+    usual = read_texts(texts).shared.usual.get(KINDS[options.kind])
+    unsaid = tuple(usual.items) if usual else ()
     if not options.beside:
         if options.rules:
             raise UserError("It has no place yet.", "Say --beside NEIGHBOUR: the entry it should stand behind.")
-        say("\n".join(skeleton(options.kind, options.name)))
+        say("\n".join(skeleton(options.kind, options.name, "", unsaid)))
         return ExitCode.DONE
     for file, text in texts.items():
         try:
@@ -45,9 +47,9 @@ def run(arguments: list[str]) -> int:
             continue
         if not options.rules:
             neighbour = "\n".join(text.split("\n")[begin:end])
-            say("\n".join(skeleton(options.kind, options.name, neighbour)))
+            say("\n".join(skeleton(options.kind, options.name, neighbour, unsaid)))
             return ExitCode.DONE
-        return _put(Path(file), beside(text, options.kind, options.name, options.beside))
+        return _put(Path(file), beside(text, options.kind, options.name, options.beside, unsaid))
     names = [entry for text in texts.values() for entry in _names(text, options.kind)]
     raise UnknownNameError(options.kind, options.beside, names)
 

@@ -1,4 +1,4 @@
-"""Acts that come with another act name both: a running engine has its key on and its pump running."""
+"""Every step says what it does; acts that come with another act are there: a running engine has its key on."""
 
 from collections.abc import Iterator
 
@@ -16,9 +16,12 @@ IMPLIED: dict[str, tuple[str, ...]] = {
 
 
 def find(draft: Draft) -> Iterator[Problem]:
-    """Steps whose list of acts is not complete, and steps made for leaks that do what a leak forbids."""
+    """Steps whose list of acts is missing or not complete, and steps made for leaks that do what a leak forbids."""
     for section, step in steps_of(draft.book):
         place = draft.place(section, step.id, "does")
+        if "does" not in draft.nodes[(section, step.id)].items:
+            hint = "Write 'does:' with the acts, or 'does: []' where nothing is run, moved or opened."
+            yield error("acts-in-full", place, f"{step.id!r} does not say what it does.", hint)
         for act in step.does:
             for other in IMPLIED.get(act, ()):
                 if other not in step.does:

@@ -12,7 +12,8 @@ def find(draft: Draft) -> Iterator[Problem]:
     for section in ("signs", "states", "readings"):
         for name, thing in getattr(draft.book, section).items():
             node = draft.nodes[(section, name)]
-            if "basis" not in node.items or not thing.basis.why:
+            said = "basis" in node.items or "basis" in draft.shared.usual_of(section, node)
+            if not said or not thing.basis.why:
                 what = f"The figures of {name!r} have no basis."
                 hint = "Add 'basis: judgement' (or source, computed) and 'why:' with one line."
                 yield error("basis-said", node.place, what, hint)

@@ -10,7 +10,7 @@ from diag.rulebook.load import Draft
 def find(draft: Draft) -> Iterator[Problem]:
     """Steps for the telephone without words for it; dangerous acts asked of the untrained."""
     for section, step in steps_of(draft.book):
-        if step.by_phone and not step.aloud:
+        if step.by_phone and "aloud" not in draft.nodes[(section, step.id)].items:
             what = f"{step.id!r} may be asked by phone but has no words to say."
             yield error("said-aloud", draft.place(section, step.id, "by_phone"), what, "Add 'aloud:'.")
         if step.person == "untrained":

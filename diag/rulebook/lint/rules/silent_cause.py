@@ -24,7 +24,7 @@ def find(draft: Draft) -> Iterator[Problem]:
         silent = [cause for cause in _silent(book, sign) if cause not in sign.silent]
         if silent:
             what = f"Of the same system as what shows {sign.id!r}, these say nothing of it: {', '.join(silent)}."
-            hint = "Link them under 'shows', or name them under the sign's 'silent' with the reason."
+            hint = "Link them under 'shows', or say why not under 'silent', there or at the sign."
             yield advice("silent-cause", draft.place("signs", sign.id, "sign"), what, hint)
         for name in sign.silent:
             if name in book.causes and _speaks(book, book.causes[name], sign):
