@@ -120,3 +120,51 @@ def test_weighing_a_case_loads_no_screens() -> None:
     for path in names:
         assert not {n for n in imports_of(path) if n.startswith("diag.ui.tui")}, path.name
     assert "textual" not in loaded_by(["lint"])
+
+
+def late_imports(path: Path) -> list[tuple[int, bool]]:
+    """Every run of imports inside a function: its first line, and whether a comment there or just above says why."""
+    source = path.read_text(encoding="utf-8")
+    lines, found = source.split("\n"), []
+    for function in ast.walk(ast.parse(source)):
+        if not isinstance(function, ast.FunctionDef | ast.AsyncFunctionDef):
+            continue
+        at = {node.lineno for node in ast.walk(function) if isinstance(node, ast.Import | ast.ImportFrom)}
+        ends = {node.end_lineno for node in ast.walk(function) if isinstance(node, ast.Import | ast.ImportFrom)}
+        for line in at:
+            above = line - 1 if lines[line - 2].strip() else line - 2
+            if above not in ends:
+                found.append((line, "#" in lines[line - 1] or lines[line - 2].strip().startswith("#")))
+    return sorted(set(found))
+
+
+def test_an_import_inside_a_function_says_why() -> None:
+    """It hides a direction from whoever reads the head of a module; only a good reason makes up for that."""
+    places = [
+        f"{path.relative_to(PACKAGE)}:{line}"
+        for path in PACKAGE.rglob("*.py")
+        for line, told in late_imports(path)
+        if not told
+    ]
+    assert places == []
+
+
+MOST_LINES = 350
+LONG_FUNCTION = 25
+
+
+def test_modules_stay_small_enough_to_be_read_at_once() -> None:
+    """A module that grows past this holds two subjects; it is cut where they part, not where the line falls."""
+    lengths = {path: path.read_text(encoding="utf-8").count("\n") for path in PACKAGE.rglob("*.py")}
+    assert [f"{path.relative_to(PACKAGE)}: {n}" for path, n in sorted(lengths.items()) if n > MOST_LINES] == []
+
+
+def test_nine_functions_in_ten_fit_on_a_screen() -> None:
+    """By lines from ``def`` to the end, docstrings counted."""
+    lengths = sorted(
+        (node.end_lineno or 0) - node.lineno + 1
+        for path in PACKAGE.rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+    )
+    assert lengths[len(lengths) * 9 // 10] <= LONG_FUNCTION

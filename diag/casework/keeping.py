@@ -12,6 +12,8 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Literal, Protocol, Self
 
 from diag.support.disk.operations import Disk
+from diag.support.errors import UserError
+from diag.support.text import one_line
 
 if TYPE_CHECKING:
     from diag.casework.casefile import ReadResult
@@ -164,9 +166,6 @@ def none_or_several(words: str, close: list[str], where: str) -> str:
     Raises:
         UserError: there is not exactly one.
     """
-    from diag.support.errors import UserError
-    from diag.support.text import one_line
-
     if len(close) == 1:
         return close[0]
     shown = one_line(words, 60)

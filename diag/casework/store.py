@@ -22,6 +22,7 @@ from diag.casework.claims import Claims
 from diag.casework.entries import Case
 from diag.casework.ids import SUFFIX, check_case_id, is_case_id
 from diag.casework.keeping import Place, WholeJob, none_or_several
+from diag.casework.lessons import count
 from diag.casework.open_case import OpenCase, fits
 from diag.support.disk.failures import storage_error
 from diag.support.disk.files import read_text, sweep_leftovers, write_atomic, write_bytes
@@ -156,8 +157,6 @@ class CaseStore:
 
     def lessons(self, book: RuleBook) -> Counts:
         """What all closed jobs teach about this book's causes."""
-        from diag.casework.lessons import count
-
         return count(self.summaries(), book)
 
     # --- carrying ---------------------------------------------------------------------------------------------

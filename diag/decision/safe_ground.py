@@ -17,6 +17,7 @@ from diag.decision.view import View, proposal_of
 from diag.fuelsystem.car import Car, hose_off_target
 from diag.fuelsystem.points import CHOICES
 from diag.inference.evidence import Evidence
+from diag.inference.expected_reading import predicted_reading
 from diag.inference.model import Model
 from diag.inference.posterior import Belief
 from diag.rulebook.findings import ABSENT
@@ -102,8 +103,6 @@ def expected_over(view: View, chosen: Candidate) -> tuple[Reason, ...]:
 
 def _expected(view: View, reading: str, point: str) -> list[tuple[str, float, float]]:
     """(cause, its chance, mean reading in Pa) for every likely cause that the fuel system feels."""
-    from diag.inference.expected_reading import predicted_reading
-
     causes = view.book.causes
     likely = [
         (c, float(p)) for c, p in zip(view.belief.causes, view.belief.marginal, strict=True) if p >= view.policy.likely

@@ -54,6 +54,7 @@ class Batch:
 
 
 def _json(value: object) -> Any:
+    # the driver is an extra, only for a team's server
     from psycopg.types.json import Jsonb
 
     return Jsonb(value)

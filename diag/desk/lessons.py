@@ -41,6 +41,7 @@ select verdict, case when verdict = %(one)s then cause else '' end, count(*) fro
 
 def lessons(line: Connection[tuple[Any, ...]], book: RuleBook) -> Counts:
     """The counts of all jobs that the person may see."""
+    # the driver is an extra, only for a team's server
     from psycopg.types.json import Jsonb
 
     known = {name: list(cause.remedies) for name, cause in book.causes.items()}

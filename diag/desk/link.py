@@ -38,6 +38,7 @@ def driver() -> Any:
         UserError: it is not installed.
     """
     try:
+        # the driver is an extra, only for a team's server
         import psycopg
     except ImportError:
         raise UserError(

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diag.desk.address import is_address
+from diag.desk.link import driver
 
 if TYPE_CHECKING:
     from diag.casework.keeping import JobStore
@@ -26,12 +27,13 @@ def store_at(where: str | Path, who: str = "", cache: Path | None = None, state:
         UserError: the address cannot be used, or what a server needs is not installed.
     """
     if is_address(str(where)):
-        from diag.desk.link import driver
+        # only the kind of store that was named
         from diag.desk.outbox import default_state
         from diag.desk.server import ServerStore
 
         driver()
         return ServerStore(str(where), who, state or default_state(os.environ, Path.home()))
+    # only the kind of store that was named
     from diag.casework.store import CaseStore
 
     return CaseStore(Path(where).expanduser(), who, cache=cache)

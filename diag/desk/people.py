@@ -40,6 +40,7 @@ def add(line: Line, login: str, shop: str, may: May, new: bool = False) -> None:
     Raises:
         UserError: there is no such account.
     """
+    # the driver is an extra, only for a team's server
     from psycopg import sql
 
     name = sql.Identifier(login)
@@ -66,6 +67,7 @@ def remove(line: Line, login: str) -> None:
     Raises:
         UserError: it was none of the desk's.
     """
+    # the driver is an extra, only for a team's server
     from psycopg import sql
 
     with line.transaction():

@@ -20,6 +20,7 @@ from diag.desk import calls, finding, schema
 from diag.desk.calls import LEASE, Batch, Hold, Taken
 from diag.desk.held import ServerHold
 from diag.desk.leftovers import send_leftovers
+from diag.desk.lessons import lessons
 from diag.desk.link import LONG_PATIENCE, PATIENCE, Link
 from diag.desk.outbox import Outbox, Unsent
 from diag.desk.pieces import Kept, digest_of, empty_digest, items_of, kept_from, named
@@ -134,8 +135,6 @@ class ServerStore:
 
     def lessons(self, book: RuleBook) -> Counts:
         """What all closed jobs teach about this book's causes, counted by the server."""
-        from diag.desk.lessons import lessons
-
         return self.link.run(lambda line: lessons(line, book), LONG_PATIENCE)
 
     # --- carrying ---------------------------------------------------------------------------------------------

@@ -45,6 +45,7 @@ def solver() -> list[Row]:
 
 
 def _root_finder(cars: dict[str, np.ndarray], picked: np.ndarray, ours: np.ndarray) -> tuple[float, float]:
+    # a peer to measure against, which the program itself does not need
     from scipy import optimize
 
     at = condition(SETTINGS)

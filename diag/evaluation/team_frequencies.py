@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from diag.desk import frequencies
+from diag.desk.server import ServerStore
 from diag.evaluation.learning import apply_overlay
 from diag.evaluation.overlay_file import read_overlay
 from diag.rulebook.model import RuleBook
@@ -21,8 +23,6 @@ def with_team_frequencies(book: RuleBook, store: JobStore) -> tuple[RuleBook, st
     """
     if store.place != "server":
         return book, ""
-    from diag.desk import frequencies
-    from diag.desk.server import ServerStore
 
     assert isinstance(store, ServerStore)
     try:

@@ -37,6 +37,7 @@ from diag.decision.proposal import Proposal
 from diag.decision.view import View
 from diag.evaluation.audit import Auditor
 from diag.evaluation.cores import on_every_core
+from diag.fuelsystem.car import Car
 from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Floats, Ints
 from diag.inference.model import Model, compile_model
@@ -107,8 +108,6 @@ def _chunk(work: tuple[Path, int, range]) -> Walked:
 
 @cache
 def _opened(rules: Path) -> tuple[RuleBook, Model]:
-    from diag.fuelsystem.car import Car
-
     book = load_book(rules)
     return book, replace(compile_model(book, Car()), plant=None)
 

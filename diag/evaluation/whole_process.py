@@ -67,6 +67,7 @@ def _first_screen() -> list[Row]:
 
 def _paint_once() -> float | None:
     """Milliseconds until the screen first shows a word of its own, or None."""
+    # not on every system
     import fcntl
     import pty
     import termios

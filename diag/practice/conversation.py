@@ -10,7 +10,7 @@ from diag.practice.debrief import Debrief
 from diag.practice.finding import areas_of_checks, every_step, find_causes, find_steps
 from diag.practice.moves import CLAIMS, DEEDS, Move, read_move
 from diag.practice.session import Refusal, Session, apply, step_of
-from diag.practice.words import Piece, entries, facts_line, step_pieces, story, turn_pieces
+from diag.practice.words import Piece, debrief_pieces, entries, facts_line, step_pieces, story, turn_pieces
 from diag.support.errors import UserError
 
 YES = frozenset({"y", "yes"})
@@ -247,7 +247,5 @@ def say_pieces(lines: Lines, pieces: Iterable[Piece]) -> None:
 
 def say_debrief(lines: Lines, told: Debrief) -> None:
     """The whole debrief."""
-    from diag.practice.words import debrief_pieces
-
     lines.say("The debrief")
     say_pieces(lines, debrief_pieces(told))

@@ -58,6 +58,7 @@ def load_quickly(folder: Path, cache: Path | None) -> RuleBook:
 
 
 def _load(folder: Path) -> RuleBook:
+    # arrays and YAML, for which a good copy has no need
     from diag.rulebook.load import load_book
 
     return load_book(folder)

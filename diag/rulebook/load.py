@@ -17,6 +17,7 @@ from diag.rulebook.model import RuleBook, Term
 from diag.rulebook.shapes import MISSING, ListOf, Name, Record, Text, plain_number, read_fields
 from diag.rulebook.shared import Shared, read_shared
 from diag.rulebook.tables import SECTIONS, SHARED_LISTS, STEP_SECTIONS, TERM, TOP_LEVEL, WORD_LISTS
+from diag.support.disk.files import read_text
 from diag.support.errors import Place, RuleBookError, SourceError, StorageError
 from diag.support.yaml.reader import Map, Node, Scalar, Seq, read_yaml
 
@@ -103,8 +104,6 @@ def texts_of(folder: Path) -> dict[str, str]:
     Raises:
         StorageError: the folder is not there, holds no rules or cannot be read.
     """
-    from diag.support.disk.files import read_text
-
     if not folder.is_dir():
         raise StorageError(f"There is no folder {str(folder)!r}.", "Give the folder that holds the rule files.")
     found = ((p, p.relative_to(folder).parts) for p in folder.rglob("*.yaml"))

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import TYPE_CHECKING, Protocol
 
+from diag.fuelsystem.car import Car
+from diag.fuelsystem.draws import draw
+from diag.fuelsystem.solve import solve
 from diag.inference.fault_sets import Floats
 
 if TYPE_CHECKING:
@@ -34,22 +37,16 @@ class FuelSystemPlant:
 
     def draw(self, car: Car, count: int, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
         """Base draws from the priors of the car's fields."""
-        from diag.fuelsystem.draws import draw
-
         return draw(car, count, (frozenset(), *redraws))  # its first epoch is the car as it came in
 
     def solve(
         self, parameters: Mapping[str, Floats], settings: Settings, wanted: Collection[str]
     ) -> Mapping[str, Floats]:
         """Steady state or decay at the condition."""
-        from diag.fuelsystem.solve import solve
-
         return solve(parameters, settings, wanted, WITHIN)
 
     def unknown_car(self) -> Car:
         """No field told."""
-        from diag.fuelsystem.car import Car
-
         return Car({})
 
 

@@ -15,6 +15,7 @@ from diag.casework.entries import STATUSES
 from diag.casework.replay import Standing, standing
 from diag.casework.summary import status_of
 from diag.decision.proposal import Alternative
+from diag.inference import explain
 from diag.presentation.figures import title_of
 from diag.presentation.reasons import note_words, reason_words
 from diag.presentation.stop_rules import as_told, is_danger, to_be_told
@@ -166,8 +167,6 @@ READING_CAUSES = 3
 
 
 def _explain(now: Standing) -> dict[str, Any]:
-    from diag.inference import explain
-
     words = Words(now.book, now.case.unit_pressure)
     entries = {entry.number: entry_words(entry, words)[1] for entry in now.case.effective()}
     shown = [cause for cause, chance in now.belief.ranked() if chance >= 0.01 and cause in now.book.causes]
@@ -191,7 +190,6 @@ def _explain(now: Standing) -> dict[str, Any]:
 def _readings(now: Standing, causes: list[str]) -> list[dict[str, Any]]:
     if now.model.physics is None or not now.evidence.readings:
         return []
-    from diag.inference import explain
 
     result = []
     for view in explain.reading_views(now.model, now.evidence, causes):

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
+from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from diag.evaluation.bench import Row, bench
+from diag.evaluation.solver_bench import solver
+from diag.evaluation.whole_process import whole_process
+from diag.rulebook.load import load_book
 from diag.rulebook.where import cases_folder, rules_folder
 from diag.support.errors import ExitCode
 from diag.ui.cli.arguments import Arguments
 from diag.ui.cli.output import json_text, remark, say, table
-
-if TYPE_CHECKING:
-    from diag.evaluation.bench import Row
 
 KEYS = 200
 EPILOG = """\
@@ -32,9 +33,6 @@ def parser() -> Arguments:
 def run(arguments: list[str]) -> int:
     """Print one line a figure."""
     options = parser().parse_args(arguments)
-    from diag.evaluation.bench import bench
-    from diag.evaluation.solver_bench import solver
-    from diag.evaluation.whole_process import whole_process
 
     rows: list[Row] = []
     if options.only in (None, "engine"):
@@ -59,8 +57,7 @@ def run(arguments: list[str]) -> int:
 
 def _screens(rules: Path) -> list[Row]:
     """Key to repaint over a scripted job, at the two sizes that the screens are drawn for."""
-    from diag.evaluation.bench import Row
-    from diag.rulebook.load import load_book
+    # the screen library, only while the screens are measured
     from diag.ui.tui.latency import key_latency
 
     book = load_book(rules)
@@ -87,8 +84,6 @@ def _figure(value: float) -> str:
 
 
 def _plain(row: object) -> dict[str, object]:
-    from dataclasses import asdict
-
     return {
         key: None if isinstance(value, float) and math.isnan(value) else value
         for key, value in asdict(row).items()  # type: ignore[call-overload]

@@ -7,17 +7,16 @@ import os
 import sys
 import time
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING
 
+from diag.desk.board import Call, Watch, give, in_order
+from diag.desk.pieces import receiver
+from diag.desk.server import ServerStore
+from diag.presentation.board_words import HEADINGS, change_words, count_words, row_words
 from diag.support.errors import ExitCode, UserError
 from diag.support.text import one_line
 from diag.ui.cli.arguments import Arguments
 from diag.ui.cli.inputs import store_of
 from diag.ui.cli.output import json_text, remark, say, table
-
-if TYPE_CHECKING:
-    from diag.desk.board import Call
-    from diag.desk.server import ServerStore
 
 SCHEMA_VERSION = 1
 
@@ -52,6 +51,7 @@ def run(arguments: list[str]) -> int:
         if options.give:
             return _give(options, store)
         if options.live and not options.plain and sys.stdout.isatty() and sys.stdin.isatty():
+            # the screen library, only on a terminal
             from diag.ui.tui.team_board import show_board
 
             return show_board(store)
@@ -75,9 +75,6 @@ def server_of(options: argparse.Namespace) -> ServerStore:
 
 
 def _give(options: argparse.Namespace, store: ServerStore) -> int:
-    from diag.desk.board import give
-    from diag.desk.pieces import receiver
-
     name = store.find(options.give)
     at = datetime.now(UTC).replace(microsecond=0).isoformat().replace("+00:00", "Z")
     give(store, name, options.to, options.note, at)
@@ -86,9 +83,6 @@ def _give(options: argparse.Namespace, store: ServerStore) -> int:
 
 
 def _lines(options: argparse.Namespace, store: ServerStore) -> int:
-    from diag.desk.board import Watch, in_order
-    from diag.presentation.board_words import HEADINGS, change_words, count_words, row_words
-
     watch = Watch(store.link)
     watch.look()
     try:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
+from argparse import Namespace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from diag.casework.casefile import read_case
+from diag.evaluation.two_books import Piece, compare_books, difference_data, difference_text
+from diag.rulebook.where import cases_folder, rules_folder
+from diag.simulation.expected import read_expectations
+from diag.support.disk.files import read_text
 from diag.support.errors import ExitCode, StorageError
 from diag.ui.cli.arguments import Arguments
 from diag.ui.cli.output import deliver, json_text, progress
-
-if TYPE_CHECKING:
-    from argparse import Namespace
-
-    from diag.evaluation.two_books import Piece
 
 EPILOG = "Says what moved and never judges by its exit code: 0 compared, 2 a book or a case cannot be used.\n"
 
@@ -33,12 +33,6 @@ def parser() -> Arguments:
 
 def _pieces(options: Namespace) -> list[Piece]:
     """The cases with the causes that may lead at their end, where somebody wrote down what the trade expects."""
-    from diag.casework.casefile import read_case
-    from diag.evaluation.two_books import Piece
-    from diag.rulebook.where import cases_folder
-    from diag.simulation.expected import read_expectations
-    from diag.support.disk.files import read_text
-
     told = options.expected
     expected = read_expectations(read_text(told), told.name) if told is not None else {}
     pieces = []
@@ -55,8 +49,6 @@ def _pieces(options: Namespace) -> list[Piece]:
 def run(arguments: list[str]) -> int:
     """Compare them."""
     options = parser().parse_args(arguments)
-    from diag.evaluation.two_books import compare_books, difference_data, difference_text
-    from diag.rulebook.where import rules_folder
 
     for folder in (options.old, *([options.new] if options.new else [])):
         if not folder.is_dir():

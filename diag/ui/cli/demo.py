@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from diag.casework.casefile import read_case
 from diag.casework.keeping import WholeJob
+from diag.casework.summary import status_of
+from diag.rulebook.where import cases_folder
 from diag.support.disk.files import read_text
 from diag.support.errors import ExitCode, UserError
 from diag.ui.cli.arguments import Arguments
@@ -41,10 +44,6 @@ def run(arguments: list[str]) -> int:
 
 
 def _list() -> list[str]:
-    from diag.casework.casefile import read_case
-    from diag.casework.summary import status_of
-    from diag.rulebook.where import cases_folder
-
     rows = []
     for path in sorted(cases_folder().glob("*.yaml")):
         case = read_case(read_text(path), path.name).best()

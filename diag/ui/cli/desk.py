@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from diag.design.answer import Answer
+from diag.design.questions import QUESTIONS, Question, Units, ask, read_figure
+from diag.fuelsystem.car import car_from_texts
+from diag.fuelsystem.fields import FIELDS
+from diag.presentation.report.desk_picture import curve_picture
+from diag.presentation.report.desk_text import answer_lines
+from diag.presentation.report.json_report import plain_value
 from diag.support.errors import ExitCode, UnknownNameError, UserError
 from diag.support.text import one_line
 from diag.ui.cli.arguments import Arguments
-from diag.ui.cli.output import deliver, json_text, say
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from diag.design.answer import Answer
-    from diag.design.questions import Question
+from diag.ui.cli.output import deliver, fold, json_text, say
 
 SCHEMA_VERSION = 1
 EXAMPLE = "example: diag desk return pump-flow='255 L/h' return-bore='6 mm' --what-if return-bore='8 mm'"
@@ -41,7 +44,6 @@ def parser() -> Arguments:
 def run(arguments: list[str]) -> int:
     """Answer one question, once or twice."""
     options = parser().parse_intermixed_args(arguments)
-    from diag.design.questions import QUESTIONS
 
     if not options.question:
         say("\n".join(line for q in QUESTIONS.values() for line in _about(q)))
@@ -62,7 +64,6 @@ def run(arguments: list[str]) -> int:
         deliver(json_text({"schema": SCHEMA_VERSION, "kind": "desk", "question": question.id, "answers": told}),
                 options.output)  # fmt: skip
         return ExitCode.DONE
-    from diag.presentation.report.desk_text import answer_lines
 
     units = {"pressure": options.unit}
     lines = answer_lines(answers[0], not options.no_plot, units, WIDTH)
@@ -79,8 +80,6 @@ def run(arguments: list[str]) -> int:
 
 
 def _about(question: Question) -> list[str]:
-    from diag.ui.cli.output import fold
-
     names = dict.fromkeys([*question.fields, *(extra.id for extra in question.extras)])
     return [f"{question.id}: {question.title}", *fold(", ".join(names), "    ", "    ")]
 
@@ -103,10 +102,6 @@ def _pairs(texts: Sequence[str]) -> dict[str, str]:
 
 
 def _answered(question: Question, given: dict[str, str], unit: str) -> Answer:
-    from diag.design.questions import Units, ask, read_figure
-    from diag.fuelsystem.car import car_from_texts
-    from diag.fuelsystem.fields import FIELDS
-
     extras = {extra.id: extra for extra in question.extras}
     for name in given:
         if name not in FIELDS and name not in extras:
@@ -119,8 +114,6 @@ def _answered(question: Question, given: dict[str, str], unit: str) -> Answer:
 
 
 def _picture(answers: Sequence[Answer], to: Path, unit: str) -> None:
-    from diag.presentation.report.desk_picture import curve_picture
-
     curve = answers[-1].curve
     if curve is None:
         raise UserError("This question has no curve to draw.", "Leave --svg out.")
@@ -128,8 +121,5 @@ def _picture(answers: Sequence[Answer], to: Path, unit: str) -> None:
 
 
 def _plain(answer: Answer, what_if: dict[str, str]) -> dict[str, Any]:
-    from dataclasses import asdict
-
-    from diag.presentation.report.json_report import plain_value
 
     return {"what_if": what_if, **plain_value(asdict(answer))}

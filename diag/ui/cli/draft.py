@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
+from diag.rulebook.load import read_texts, texts_of
+from diag.rulebook.skeleton import KINDS, beside, entry_span, skeleton
+from diag.rulebook.where import rules_folder
+from diag.support.disk.files import write_atomic
 from diag.support.errors import ExitCode, UnknownNameError, UserError
 from diag.ui.cli.arguments import Arguments
 from diag.ui.cli.output import remark, say
@@ -15,8 +20,6 @@ Every field stands there as a comment with the neighbour's words. Take the '#' a
 
 def parser() -> Arguments:
     """The options."""
-    from diag.rulebook.skeleton import KINDS
-
     found = Arguments("draft", "Write a new entry of the rule book to fill in, beside a neighbour.", EPILOG)
     found.add_argument("kind", choices=tuple(KINDS), help="what it is")
     found.add_argument("name", metavar="NAME", help="its name: small letters, digits and hyphens")
@@ -28,9 +31,6 @@ def parser() -> Arguments:
 def run(arguments: list[str]) -> int:
     """Print it, or put it into its file."""
     options = parser().parse_args(arguments)
-    from diag.rulebook.load import read_texts, texts_of
-    from diag.rulebook.skeleton import KINDS, beside, entry_span, skeleton
-    from diag.rulebook.where import rules_folder
 
     texts = texts_of(options.rules or rules_folder())
     usual = read_texts(texts).shared.usual.get(KINDS[options.kind])
@@ -55,14 +55,10 @@ def run(arguments: list[str]) -> int:
 
 
 def _names(text: str, kind: str) -> list[str]:
-    import re
-
     return re.findall(rf"^  - {kind}: ([\w-]+)", text, re.MULTILINE)
 
 
 def _put(path: Path, made: tuple[str, int]) -> int:
-    from diag.support.disk.files import write_atomic
-
     text, line = made
     write_atomic(path, text)
     remark(f"{path}:{line}: fill it in, then: diag lint {path.parent.parent}")

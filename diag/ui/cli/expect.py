@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
+from argparse import Namespace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from diag.casework.casefile import read_case
+from diag.casework.replay import ModelCache
+from diag.evaluation.expectations import unmet
+from diag.simulation.expected import Worked, read_expectations
+from diag.support.disk.files import read_text
 from diag.support.errors import ExitCode, UnknownNameError, UserError
 from diag.ui.cli.arguments import Arguments
 from diag.ui.cli.inputs import book_of
 from diag.ui.cli.output import deliver
-
-if TYPE_CHECKING:
-    from argparse import Namespace
-
-    from diag.simulation.expected import Worked
 
 CASES, EXPECTED = Path("cases"), Path("tests/cases/expected.yaml")
 EPILOG = "exit codes: 0 everything is as expected, 2 something is not, or an expectation names what is not there\n"
@@ -36,9 +36,6 @@ def expectations_of(options: Namespace) -> dict[str, Worked]:
     Raises:
         UserError, SourceError: the file or a case is not there, or cannot be used.
     """
-    from diag.simulation.expected import read_expectations
-    from diag.support.disk.files import read_text
-
     if not options.expected.is_file():
         raise UserError(f"There is no {options.expected} here.", "Say --expected FILE.")
     every = read_expectations(read_text(options.expected), options.expected.name)
@@ -52,10 +49,6 @@ def run(arguments: list[str]) -> int:
     """Check them."""
     options = parser().parse_args(arguments)
     wanted = expectations_of(options)
-    from diag.casework.casefile import read_case
-    from diag.casework.replay import ModelCache
-    from diag.evaluation.expectations import unmet
-    from diag.support.disk.files import read_text
 
     book, lines, wrong = book_of(options), [], 0
     cache: ModelCache = {}

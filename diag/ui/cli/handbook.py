@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from diag.presentation.handbook.chapters import handbook
+from diag.presentation.handbook.markdown import handbook_markdown
+from diag.presentation.handbook.page import handbook_page
 from diag.support.errors import ExitCode, UserError
 from diag.ui.cli.arguments import Arguments
 from diag.ui.cli.inputs import book_of
@@ -28,15 +31,10 @@ def run(arguments: list[str]) -> int:
         raise UserError(
             "The file's end names no form.", "End it in .html or .md, or say --as html.", str(options.output)
         )
-    from diag.presentation.handbook.chapters import handbook
 
     book = handbook(book_of(options))
     if form == "html":
-        from diag.presentation.handbook.page import handbook_page
-
         deliver(handbook_page(book), options.output)
     else:
-        from diag.presentation.handbook.markdown import handbook_markdown
-
         deliver(handbook_markdown(book), options.output)
     return ExitCode.DONE

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 
 from diag.casework.casefile import MAX_TEXT, ReadResult, read_case
 from diag.casework.entries import Case
+from diag.desk.address import is_address
+from diag.desk.opening import store_at as opened
 from diag.rulebook.cached import load_quickly
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import cases_folder, rules_folder
@@ -55,6 +57,7 @@ def book_of(options: argparse.Namespace) -> RuleBook:
     learnt: Path | None = options.learnt
     if learnt is None:
         return team_book(book, store_of(options, must_exist=False)) if _on_server(options) else book
+    # only with --learnt
     from diag.evaluation.learning import apply_overlay
     from diag.evaluation.overlay_file import read_overlay
 
@@ -65,6 +68,7 @@ def team_book(book: RuleBook, store: JobStore) -> RuleBook:
     """The book with what a team has approved on its server; a folder of jobs leaves it as it is."""
     if store.place != "server":
         return book
+    # only with a team's server
     from diag.evaluation.team_frequencies import with_team_frequencies
 
     book, said = with_team_frequencies(book, store)
@@ -75,8 +79,6 @@ def team_book(book: RuleBook, store: JobStore) -> RuleBook:
 
 def _on_server(options: argparse.Namespace) -> bool:
     """Whether the case comes from a team's server, and from no file."""
-    from diag.desk.address import is_address
-
     told = getattr(options, "case", "") or getattr(options, "add_to", "") or ""
     a_file = told == "-" or Path(told).suffix or os.sep in told
     if not hasattr(options, "store"):  # a command that looks at written cases and keeps no jobs
@@ -91,8 +93,6 @@ def where_of(options: argparse.Namespace, must_exist: bool = True) -> str | Path
     Raises:
         StorageError: a folder that was named does not exist, and has to.
     """
-    from diag.desk.address import is_address
-
     told: Path | str | None = options.folder or options.store or None
     if told is None:
         told = os.environ.get("DIAG_STORE", "")
@@ -107,6 +107,7 @@ def where_of(options: argparse.Namespace, must_exist: bool = True) -> str | Path
 
 def usual_folder() -> Path:
     """The folder of jobs when no option names one: DIAG_FOLDER, or that of this account."""
+    # the store, for which a case named by its file does not wait
     from diag.casework.store import default_folder
 
     chosen = os.environ.get("DIAG_FOLDER", "")
@@ -120,8 +121,8 @@ def store_of(options: argparse.Namespace, who: str = "", must_exist: bool = True
 
 def store_at(where: str | Path, who: str = "") -> JobStore:
     """The jobs kept there, with the usual place for what can be made anew."""
+    # SQLite, for which a case named by its file does not wait
     from diag.casework.index import default_cache
-    from diag.desk.opening import store_at as opened
 
     return opened(where, who, default_cache(os.environ, Path.home()))
 
@@ -150,6 +151,7 @@ class Given:
 
     def remarks(self, book: RuleBook) -> tuple[str, ...]:
         """What there is to say about the file beside this rule book, one line each."""
+        # arrays, for which a list of jobs does not wait
         from diag.casework.names import remarks_on
 
         return remarks_on(self.result, book, self.name)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import date
+
+from diag.casework.query import Query
 from diag.support.errors import ExitCode, UserError
 from diag.support.text import one_line
 from diag.ui.cli.arguments import Arguments
@@ -29,8 +32,6 @@ def parser() -> Arguments:
 def run(arguments: list[str]) -> int:
     """Print the list."""
     options = parser().parse_args(arguments)
-    from diag.casework.query import Query
-
     if options.most < 1:
         raise UserError(f"--most {options.most} would show nothing.", "Give a number from 1 up.")
     store = store_of(options)
@@ -71,8 +72,6 @@ def _day(text: str) -> str:
     """A date as given, checked."""
     if not text:
         return ""
-    from datetime import date
-
     try:
         return date.fromisoformat(text).isoformat()
     except ValueError:

@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
+import argparse
+from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from diag.casework.keeping import JobStore
+from diag.desk.address import is_address
+from diag.desk.server import ServerStore
+from diag.evaluation.hindsight import calibration, seen
+from diag.evaluation.learning import STRENGTH, learnt, switched, undone
+from diag.evaluation.overlay_file import overlay_file, read_overlay, write_overlay
+from diag.presentation.report.json_report import plain_value
+from diag.rulebook.load import load_book
+from diag.rulebook.model import RuleBook
+from diag.rulebook.where import rules_folder
 from diag.support.disk.files import read_text, write_atomic
 from diag.support.errors import ExitCode, UserError
 from diag.support.text import one_line
 from diag.ui.cli.arguments import Arguments
+from diag.ui.cli.inputs import store_at, where_of
 from diag.ui.cli.output import json_text, remark, say, table
-
-if TYPE_CHECKING:
-    import argparse
-
-    from diag.casework.keeping import JobStore
-    from diag.desk.server import ServerStore
-    from diag.evaluation.learning import Overlay
-    from diag.rulebook.model import RuleBook
-
-SCHEMA_VERSION = 1
-MOST_SHOWN = 20
+from diag.ui.cli.overlay_words import SCHEMA_VERSION, review
+from diag.ui.cli.team_learn import learn_on_server
 
 
 def parser() -> Arguments:
@@ -53,15 +56,9 @@ def parser() -> Arguments:
 def run(arguments: list[str]) -> int:
     """Count, show, switch or undo."""
     options = parser().parse_args(arguments)
-    from diag.evaluation.learning import STRENGTH, learnt, switched, undone
-    from diag.evaluation.overlay_file import overlay_file, read_overlay, write_overlay
-    from diag.rulebook.load import load_book
-    from diag.rulebook.where import rules_folder
 
     store = None if options.jobs is not None else _team(options)
     if store is not None:
-        from diag.ui.cli.team_learn import learn_on_server
-
         if options.look_back:
             return _look_back(store, load_book(options.rules or rules_folder()), options.json)
         return learn_on_server(options, store, load_book(options.rules or rules_folder()))
@@ -103,16 +100,11 @@ def run(arguments: list[str]) -> int:
 
 def _folder(folder: Path) -> JobStore:
     """The jobs of a folder."""
-    from diag.ui.cli.inputs import store_at
-
     return store_at(folder)
 
 
 def _team(options: argparse.Namespace) -> ServerStore | None:
     """The team's server, when the options or DIAG_STORE name one."""
-    from diag.desk.address import is_address
-    from diag.ui.cli.inputs import store_at, where_of
-
     options.folder = None
     where = where_of(options, must_exist=False)
     if options.store and not is_address(str(where)):
@@ -120,43 +112,8 @@ def _team(options: argparse.Namespace) -> ServerStore | None:
     return store_at(where) if is_address(str(where)) and options.output is None else None  # type: ignore[return-value]
 
 
-def review(overlay: Overlay, book: RuleBook, as_json: bool, state: str = "") -> None:
-    """What an overlay changes. ``state`` says whether it counts, where the overlay itself does not know."""
-    from diag.evaluation.learning import shifts
-
-    rows = shifts(book, overlay)
-    counts = overlay.counts
-    if as_json:
-        say(json_text({
-            "schema": SCHEMA_VERSION, "kind": "learnt", "made": one_line(overlay.made), "in_use": overlay.enabled,
-            "book": {"version": one_line(overlay.book_version), "fingerprint": one_line(overlay.book_fingerprint)},
-            "strength": overlay.strength, "jobs": counts.used, "one_cause": counts.single,
-            "several_causes": counts.several, "nothing_wrong": counts.none, "passed_over": dict(counts.refused),
-            "causes": [{"id": r.cause, "title": one_line(r.title), "share_of_book": r.book, "share_learnt": r.learnt,
-                        "jobs": r.jobs} for r in rows],
-        }))  # fmt: skip
-        return
-    state = state or ("in use" if overlay.enabled else "SWITCHED OFF")
-    say(f"Made {overlay.made}, {state}; the book weighs as much as "
-        f"{overlay.strength:g} jobs.")  # fmt: skip
-    say(f"{counts.used} jobs taught something: {counts.single} one cause, {counts.several} several causes, "
-        f"{counts.none} nothing wrong.")  # fmt: skip
-    for why, n in counts.refused.items():
-        say(f"Passed over, {one_line(why)}: {n}")
-    if overlay.book_fingerprint != book.fingerprint:
-        say("The rule book has changed since these jobs were counted.")
-    shown = [(f"{100 * r.book:.2f} %", f"{100 * r.learnt:.2f} %", str(r.jobs), r.title) for r in rows[:MOST_SHOWN]]
-    if shown:
-        say("\n".join(["", *table(("book", "learnt", "jobs", "cause"), shown)]))
-
-
 def _look_back(store: JobStore, book: RuleBook, as_json: bool) -> int:
     """Calibration and counts of all jobs."""
-    from dataclasses import asdict
-
-    from diag.evaluation.hindsight import calibration, seen
-    from diag.presentation.report.json_report import plain_value
-
     jobs = list(store.summaries())
     told, most = calibration(jobs, book), seen(jobs)
     if as_json:

@@ -34,6 +34,7 @@ def parser() -> Arguments:
 def run(arguments: list[str]) -> int:
     """Print every finding."""
     options = parser().parse_args(arguments)
+    # arrays and YAML, for which the help does not wait
     from diag.rulebook.lint.__main__ import line_of
     from diag.rulebook.lint.run import RULES, lint_folder
 
@@ -60,6 +61,7 @@ def run(arguments: list[str]) -> int:
 
 def _bases(folder: Path) -> int:
     """What the figures rest on."""
+    # weighs every case, only with --bases
     from diag.casework.casefile import read_case
     from diag.evaluation.leverage import counted, leverage_text, levers
     from diag.rulebook.load import load_book

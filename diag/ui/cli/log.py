@@ -6,18 +6,27 @@ import argparse
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from diag.datalog.analysis import Analysis, analysed
+from diag.datalog.layout import Layout
+from diag.datalog.log import Log, Wishes, read_log
+from diag.datalog.told import readings_of, signs_of
+from diag.fuelsystem.car import hose_off_target
+from diag.presentation.log_data import log_data
+from diag.presentation.log_pictures import log_plots, log_svgs
+from diag.presentation.log_text import about_line, column_lines, log_lines
+from diag.presentation.wording import Words
+from diag.quantities import parse
+from diag.rulebook.where import cases_folder
+from diag.session.job import Job
+from diag.session.log_columns import keep_layout, kept_layouts
+from diag.session.logged import FromLog, reading_line
 from diag.support.errors import ExitCode, UnknownNameError, UserError
 from diag.support.text import one_line
 from diag.ui.cli.arguments import Arguments
+from diag.ui.cli.inputs import book_of, store_of
 from diag.ui.cli.output import deliver, fold, json_text, remark, say
-
-if TYPE_CHECKING:
-    from diag.datalog.analysis import Analysis
-    from diag.datalog.layout import Layout
-    from diag.datalog.log import Log, Wishes
-    from diag.session.job import Job
 
 PRESSURES = ("psi", "bar", "kPa")
 NOTES = """columns:
@@ -85,8 +94,6 @@ def _files(options: argparse.Namespace) -> list[Path]:
     """
     files: list[Path] = list(options.files)
     if options.demo:
-        from diag.rulebook.where import cases_folder
-
         known = {path.stem: path for path in sorted(cases_folder().glob("*.csv"))}
         if options.demo not in known:
             raise UnknownNameError("demo log", one_line(options.demo, 80), known)
@@ -99,8 +106,6 @@ def _files(options: argparse.Namespace) -> list[Path]:
 def _job(options: argparse.Namespace) -> Job | None:
     if not options.add_to:
         return None
-    from diag.session.job import Job
-    from diag.ui.cli.inputs import book_of, store_of
 
     who = options.who or os.environ.get("DIAG_WHO", "") or os.environ.get("USER", "")
     store = store_of(options, who)
@@ -111,8 +116,6 @@ def _job(options: argparse.Namespace) -> Job | None:
 
 
 def _analysed(options: argparse.Namespace, path: Path, job: Job | None) -> Analysis:
-    from diag.datalog.analysis import analysed
-
     log = read_confirmed(options, path, must=job is not None)
     return analysed(log, _target(options, job))
 
@@ -123,9 +126,6 @@ def read_confirmed(options: argparse.Namespace, path: Path, must: bool) -> Log:
     Raises:
         UserError: nobody confirmed them and ``must`` says that somebody has to.
     """
-    from diag.datalog.log import read_log
-    from diag.session.log_columns import keep_layout, kept_layouts
-
     layouts = kept_layouts()
     log = read_log(path, layouts, _wishes(options))
     if options.yes:
@@ -142,17 +142,11 @@ def read_confirmed(options: argparse.Namespace, path: Path, must: bool) -> Log:
 
 
 def _show_columns(log: Log) -> None:
-    from diag.presentation.log_text import column_lines
-
     for line in column_lines(log.layout):
         remark(line)
 
 
 def _asked(options: argparse.Namespace, path: Path, log: Log, layouts: dict[str, Layout]) -> Log:
-    from diag.datalog.log import read_log
-    from diag.presentation.log_text import column_lines
-    from diag.session.log_columns import keep_layout
-
     for _ in range(20):
         say("\n".join(column_lines(log.layout)))
         answer = input("Is that right? yes, no, or CHANNEL = COLUMN = UNIT > ").strip()
@@ -171,9 +165,6 @@ def _asked(options: argparse.Namespace, path: Path, log: Log, layouts: dict[str,
 
 
 def _wishes(options: argparse.Namespace) -> Wishes:
-    from diag.datalog.log import Wishes
-    from diag.quantities import parse
-
     columns = {}
     for text in options.channel:
         channel, equals, column = (part.strip() for part in text.partition("="))
@@ -187,9 +178,6 @@ def _wishes(options: argparse.Namespace) -> Wishes:
 
 
 def _target(options: argparse.Namespace, job: Job | None) -> float | None:
-    from diag.fuelsystem.car import hose_off_target
-    from diag.quantities import parse
-
     if options.target:
         return parse(options.target, "pressure", options.unit, "target").value
     return None if job is None else hose_off_target(job.standing.car)
@@ -199,11 +187,6 @@ def _target(options: argparse.Namespace, job: Job | None) -> float | None:
 
 
 def _told(options: argparse.Namespace, found: Analysis, job: Job | None) -> list[str]:
-    from diag.datalog.told import readings_of, signs_of
-    from diag.presentation.log_pictures import log_plots
-    from diag.presentation.log_text import about_line, log_lines
-    from diag.session.logged import FromLog
-
     boosted = None if job is None else _boosted(job)
     lines = [text for line in log_lines(found, options.unit, boosted) for text in _folded(line)]
     target = _target(options, job)
@@ -230,10 +213,6 @@ def _boosted(job: Job) -> bool | None:
 
 def _in_job(job: Job, found: Analysis, options: argparse.Namespace, left: tuple[str, ...]) -> list[str]:
     """What went into the job, and the ranking after it."""
-    from diag.datalog.told import readings_of, signs_of
-    from diag.presentation.wording import Words
-    from diag.session.logged import reading_line
-
     unit = job.case.unit_pressure
     lines = [f"Written into {job.case.id}:"]
     for one in readings_of(found, options.released, options.hose == "on"):
@@ -254,8 +233,6 @@ def _in_job(job: Job, found: Analysis, options: argparse.Namespace, left: tuple[
 
 
 def _write_pictures(found: Analysis, options: argparse.Namespace, target: float | None) -> None:
-    from diag.presentation.log_pictures import log_svgs
-
     folder: Path = options.svg
     if not folder.is_dir():
         raise UserError(f"There is no folder {one_line(str(folder), 200)!r}.", "Give a folder that exists.")
@@ -264,6 +241,4 @@ def _write_pictures(found: Analysis, options: argparse.Namespace, target: float 
 
 
 def _plain(options: argparse.Namespace, found: Analysis) -> dict[str, Any]:
-    from diag.presentation.log_data import log_data
-
     return log_data(found, options.released, options.hose == "on")

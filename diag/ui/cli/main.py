@@ -15,7 +15,7 @@ from importlib import import_module
 from typing import NoReturn
 
 from diag import __version__
-from diag.support.errors import ExitCode, UserError
+from diag.support.errors import ExitCode, UnknownNameError, UserError
 from diag.ui.cli.streams import quiet_output, stand_in_for_closed
 
 _NAMES_AT_FAULT = frozenset({errno.ENAMETOOLONG, errno.ELOOP, errno.EINVAL})
@@ -65,6 +65,7 @@ def usage() -> str:
 def _version(arguments: Sequence[str]) -> str:
     if "-v" not in arguments:
         return f"diag {__version__}"
+    # the plain version does not look for a rule book
     from diag.rulebook.where import rules_folder
 
     return f"diag {__version__}\nrule book: {rules_folder()}"
@@ -80,8 +81,6 @@ def _dispatch(arguments: Sequence[str]) -> int:
     if arguments and not arguments[0].startswith("-"):
         name, rest = arguments[0], arguments[1:]
         if name not in COMMANDS:
-            from diag.support.errors import UnknownNameError
-
             raise UnknownNameError("command", name, COMMANDS, "diag")
     else:
         name, rest = "work", arguments
@@ -147,6 +146,7 @@ def entry() -> NoReturn:
 
 def _system_words(error: OSError) -> tuple[str, int]:
     """The system refused what no command foresaw: in plain words, as bad input or as a matter of disks."""
+    # only when the system refused
     from diag.support.disk.failures import storage_error
 
     quiet_output()
@@ -156,6 +156,7 @@ def _system_words(error: OSError) -> tuple[str, int]:
 
 def _ended(error: BaseException, words: str, code: int) -> int:
     """Say on standard error how it ended, with the notes of whoever knows more; the code."""
+    # the version and the help have nothing to clean
     from diag.support.text import one_line
 
     with contextlib.suppress(OSError, ValueError):

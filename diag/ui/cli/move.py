@@ -6,6 +6,8 @@ from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from diag.desk.address import is_address
+from diag.desk.carrying import carry
 from diag.support.errors import ExitCode, StorageError, UserError
 from diag.support.text import one_line
 from diag.ui.cli.arguments import Arguments
@@ -33,7 +35,6 @@ def parser() -> Arguments:
 def run(arguments: list[str]) -> int:
     """Carry them and say what became of each that was not carried."""
     options = parser().parse_args(arguments)
-    from diag.desk.carrying import carry
 
     source, target = _store(options.source, True), _store(options.target, False)
     if source.words == target.words:
@@ -55,8 +56,6 @@ def run(arguments: list[str]) -> int:
 
 
 def _store(where: str, must_exist: bool) -> JobStore:
-    from diag.desk.address import is_address
-
     if must_exist and not is_address(where) and not Path(where).expanduser().is_dir():
         raise StorageError(f"There is no folder {one_line(where, 200)!r}.", "Give a folder that exists.")
     return store_at(where)

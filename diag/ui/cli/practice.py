@@ -4,18 +4,30 @@ from __future__ import annotations
 
 import argparse
 import os
+import secrets
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from diag.casework.replay import ModelCache
+from diag.casework.store import default_folder
+from diag.practice.conversation import Conversation, say_debrief, say_pieces
+from diag.practice.deal import deal
+from diag.practice.debrief import debrief
+from diag.practice.guide import proposal_words
+from diag.practice.levels import level_of
+from diag.practice.moves import read_move
+from diag.practice.progress import progress_lines, progress_svg
+from diag.practice.results import Trainee
+from diag.practice.session import Session, begin, play
+from diag.practice.store import PracticeStore, default_practice_folder
+from diag.practice.words import story, turn_pieces
 from diag.support.errors import ExitCode, UserError
 from diag.ui.cli.arguments import Arguments
-
-if TYPE_CHECKING:
-    from diag.casework.replay import ModelCache
-    from diag.practice.results import Trainee
-    from diag.practice.session import Session
-    from diag.ui.plain.talk import Talk
+from diag.ui.cli.inputs import book_of
+from diag.ui.cli.output import deliver, fold, say, table
+from diag.ui.cli.work import prepare, screen_possible, wants_ascii
+from diag.ui.plain.talk import Talk
 
 EPILOG = """levels:
   1 loud-fault     one frequent fault that shows itself clearly
@@ -65,7 +77,6 @@ def run(arguments: list[str]) -> int:
         return _progress(options) if options.progress else _list(options)
     if options.replay is not None:
         return _replay(options)
-    from diag.ui.cli.work import prepare, screen_possible
 
     prepare(os.environ)
     if options.plain or not screen_possible(os.environ, sys.stdin.isatty(), sys.stderr.isatty()):
@@ -79,15 +90,11 @@ def who_of(options: argparse.Namespace) -> str:
 
 
 def _folder(options: argparse.Namespace) -> Path:
-    from diag.practice.store import default_practice_folder
-
     told: Path | None = options.results
     return told if told is not None else default_practice_folder(os.environ, Path.home())
 
 
 def _seed(options: argparse.Namespace) -> int:
-    import secrets
-
     return int(options.seed) if options.seed is not None else secrets.randbelow(MOST_SEED) + 1
 
 
@@ -95,14 +102,6 @@ def _seed(options: argparse.Namespace) -> int:
 
 
 def _plain(options: argparse.Namespace) -> int:
-    from diag.practice.conversation import Conversation
-    from diag.practice.deal import deal
-    from diag.practice.guide import proposal_words
-    from diag.practice.levels import level_of
-    from diag.practice.session import begin
-    from diag.ui.cli.inputs import book_of
-    from diag.ui.plain.talk import Talk
-
     level = level_of(options.level or "1")
     talk = Talk.standard()
     book = book_of(options)
@@ -123,12 +122,6 @@ def _plain(options: argparse.Namespace) -> int:
 
 def _show_debrief(options: argparse.Namespace, talk: Talk, ended: Session, cache: ModelCache, keep: bool) -> None:
     """Work out the debrief, say it, and keep the result."""
-    from datetime import UTC, datetime
-
-    from diag.practice.conversation import say_debrief
-    from diag.practice.debrief import debrief
-    from diag.practice.store import PracticeStore
-
     talk.say("Working out the debrief: every step is weighed again, and the program works on the same car.")
     told = debrief(ended, cache)
     if told is None:
@@ -140,15 +133,6 @@ def _show_debrief(options: argparse.Namespace, talk: Talk, ended: Session, cache
 
 
 def _replay(options: argparse.Namespace) -> int:
-    from diag.practice.conversation import say_pieces
-    from diag.practice.deal import deal
-    from diag.practice.levels import level_of
-    from diag.practice.moves import read_move
-    from diag.practice.session import play
-    from diag.practice.words import story, turn_pieces
-    from diag.ui.cli.inputs import book_of
-    from diag.ui.plain.talk import Talk
-
     trainee = _trainee(options)
     if not 1 <= options.replay <= len(trainee.results):
         kept = f"Sessions run from 1 to {len(trainee.results)}." if trainee.results else "None is kept yet."
@@ -172,14 +156,10 @@ def _replay(options: argparse.Namespace) -> int:
 
 
 def _trainee(options: argparse.Namespace) -> Trainee:
-    from diag.practice.store import PracticeStore
-
     return PracticeStore(_folder(options)).read(who_of(options))
 
 
 def _list(options: argparse.Namespace) -> int:
-    from diag.ui.cli.output import say, table
-
     trainee = _trainee(options)
     rows = [
         (str(at), r.at[:16].replace("T", " "), r.level, str(r.seed), "yes" if r.solved else "no",
@@ -192,9 +172,6 @@ def _list(options: argparse.Namespace) -> int:
 
 
 def _progress(options: argparse.Namespace) -> int:
-    from diag.practice.progress import progress_lines, progress_svg
-    from diag.ui.cli.output import deliver, fold, say
-
     trainee = _trainee(options)
     lines = progress_lines(trainee.name, trainee.results)
     say("\n".join(part for line in lines for part in (fold(line) if line[:1].isalpha() else [line])))
@@ -207,9 +184,7 @@ def _progress(options: argparse.Namespace) -> int:
 
 
 def _screens(options: argparse.Namespace) -> int:
-    from diag.casework.store import default_folder
-    from diag.practice.levels import level_of
-    from diag.ui.cli.work import wants_ascii
+    # the screen library, which looks at the environment when it is loaded
     from diag.ui.tui.app import Options
     from diag.ui.tui.practice_app import PracticeApp
 

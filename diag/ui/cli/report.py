@@ -6,15 +6,21 @@ import argparse
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
+from diag.casework.replay import standing
+from diag.presentation.report.build import sheet_of
+from diag.presentation.report.html import html_report
+from diag.presentation.report.json_report import json_report
+from diag.presentation.report.markdown import markdown_report
+from diag.presentation.report.note_pages import as_html, as_markdown
+from diag.presentation.report.sheet import DataLog, Sheet
+from diag.presentation.report.suspect_part import suspect_part_form
+from diag.presentation.report.text import closing_summary, hand_over_note, text_report
 from diag.support.errors import ExitCode, UserError
 from diag.ui.cli.arguments import Arguments
 from diag.ui.cli.inputs import book_of, case_of
 from diag.ui.cli.output import deliver, remark
-
-if TYPE_CHECKING:
-    from diag.presentation.report.sheet import DataLog, Sheet
 
 Audience = Literal["customer", "workshop"]
 ENDINGS = {".txt": "text", ".md": "markdown", ".html": "html", ".htm": "html", ".json": "json"}
@@ -54,8 +60,6 @@ def run(arguments: list[str]) -> int:
     form = options.form or ENDINGS.get(output.suffix.lower() if output else "", "text")
     given = case_of(options)
     book = book_of(options)
-    from diag.casework.replay import standing
-    from diag.presentation.report.build import sheet_of
 
     # The customer's page shows no workings, and they take most of the time.
     sheet = sheet_of(given.case, book, standing(given.case, book), not special and options.audience == "workshop")
@@ -75,16 +79,11 @@ def _note(options: argparse.Namespace, sheet: Sheet, form: str) -> str:
     if form == "json":
         raise UserError("A note cannot be written as JSON.", "Use .txt, .md or .html, or a report without the note.")
     if options.suspect_part:
-        from diag.presentation.report.suspect_part import suspect_part_form
-
         text, own_form = suspect_part_form(sheet), "markdown"
     else:
-        from diag.presentation.report.text import closing_summary, hand_over_note
-
         text, own_form = hand_over_note(sheet) if options.hand_over else closing_summary(sheet), "text"
     if form in (own_form, "text"):
         return text
-    from diag.presentation.report.note_pages import as_html, as_markdown
 
     return as_html(sheet.title or sheet.id, text) if form == "html" else as_markdown(text)
 
@@ -95,6 +94,7 @@ def _logged(path: Path, unit: str) -> DataLog:
     Raises:
         UserError: they were not.
     """
+    # only with --log
     from diag.datalog.analysis import analysed
     from diag.datalog.log import read_log
     from diag.presentation.log_pictures import log_svgs
@@ -111,17 +111,10 @@ def _logged(path: Path, unit: str) -> DataLog:
 def _writer(form: str) -> Callable[[Sheet, Audience], str]:
     """The writer of a form; imported only when it is asked for."""
     if form == "html":
-        from diag.presentation.report.html import html_report
-
         return html_report
     if form == "markdown":
-        from diag.presentation.report.markdown import markdown_report
-
         return markdown_report
     if form == "json":
-        from diag.presentation.report.json_report import json_report
-
         return lambda sheet, _: json_report(sheet)
-    from diag.presentation.report.text import text_report
 
     return text_report

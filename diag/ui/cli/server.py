@@ -6,6 +6,9 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from diag.desk import people, schema
+from diag.desk.address import is_address
+from diag.desk.link import LONG_PATIENCE, Link
 from diag.support.errors import ExitCode, UserError
 from diag.ui.cli.arguments import Arguments
 from diag.ui.cli.inputs import where_of
@@ -49,9 +52,6 @@ def run(arguments: list[str]) -> int:
 
 
 def _link(options: argparse.Namespace) -> Link:
-    from diag.desk.address import is_address
-    from diag.desk.link import Link
-
     options.folder = None
     where = where_of(options, must_exist=False)
     if isinstance(where, Path) or not is_address(where):
@@ -60,9 +60,6 @@ def _link(options: argparse.Namespace) -> Link:
 
 
 def _do(options: argparse.Namespace, link: Link) -> None:
-    from diag.desk import people, schema
-    from diag.desk.link import LONG_PATIENCE
-
     if options.deed == "set-up":
         before, after = link.run(schema.migrate, LONG_PATIENCE)
         done = "made" if not before else "already" if before == after else f"brought from version {before}"

@@ -5,23 +5,20 @@ from __future__ import annotations
 import argparse
 import os
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING
 
+from diag.desk import frequencies
+from diag.desk.server import ServerStore
+from diag.evaluation.learning import STRENGTH, learnt
+from diag.evaluation.overlay_file import read_overlay, write_overlay
+from diag.rulebook.model import RuleBook
 from diag.support.errors import ExitCode, UserError
 from diag.support.text import one_line
 from diag.ui.cli.output import remark, say, table
-
-if TYPE_CHECKING:
-    from diag.desk.server import ServerStore
-    from diag.rulebook.model import RuleBook
+from diag.ui.cli.overlay_words import review
 
 
 def learn_on_server(options: argparse.Namespace, store: ServerStore, book: RuleBook) -> int:
     """Count, list, show, or decide what is in use."""
-    from diag.desk import frequencies
-    from diag.evaluation.overlay_file import read_overlay
-    from diag.ui.cli.learn import review
-
     who = str(os.environ.get("DIAG_WHO", "") or os.environ.get("USER", "") or store.who)
     run = store.link.run
     if options.versions:
@@ -40,11 +37,6 @@ def learn_on_server(options: argparse.Namespace, store: ServerStore, book: RuleB
 
 
 def _propose(options: argparse.Namespace, store: ServerStore, book: RuleBook, who: str) -> None:
-    from diag.desk import frequencies
-    from diag.evaluation.learning import STRENGTH, learnt
-    from diag.evaluation.overlay_file import write_overlay
-    from diag.ui.cli.learn import review
-
     made = datetime.now(UTC).replace(microsecond=0).isoformat().replace("+00:00", "Z")
     overlay = learnt(store.lessons(book), book, made, None, options.strength or STRENGTH)
     number = store.link.run(lambda line: frequencies.propose(line, write_overlay(overlay), who))
@@ -53,8 +45,6 @@ def _propose(options: argparse.Namespace, store: ServerStore, book: RuleBook, wh
 
 
 def _versions(store: ServerStore) -> None:
-    from diag.desk import frequencies
-
     rows = [
         (str(v.number), one_line(v.proposed_by, 30), v.proposed_at.astimezone(UTC).strftime("%Y-%m-%d %H:%M"),
          one_line(v.approved_by, 30), "in use" if v.in_use else "")
@@ -66,8 +56,6 @@ def _versions(store: ServerStore) -> None:
 
 
 def _decide(options: argparse.Namespace, store: ServerStore, who: str) -> None:
-    from diag.desk import frequencies
-
     run = store.link.run
     if options.approve is not None:
         version: int | None = options.approve

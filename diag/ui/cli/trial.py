@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 import time
+from argparse import Namespace
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from diag.evaluation.optimum import compare_parts, optimum_text
+from diag.evaluation.orders import ORDERS
+from diag.evaluation.separable import separation_text, separations
+from diag.evaluation.told_at_once import rank_all, told_at_once_data, told_at_once_text
+from diag.evaluation.trial import Figures, Plan, figures, run_trial
+from diag.evaluation.trial_report import as_data, comparison_text, missed, trial_text
+from diag.evaluation.walks import run_walks, walks_text
+from diag.inference.posterior import NOTHING_WRONG
+from diag.rulebook.load import load_book
+from diag.rulebook.model import RuleBook
+from diag.rulebook.where import rules_folder
+from diag.simulation.written import WrittenCase
+from diag.simulation.written_reader import read_written
 from diag.support.errors import ExitCode, UserError
 from diag.ui.cli.arguments import Arguments
 from diag.ui.cli.output import deliver, json_text, progress
-
-if TYPE_CHECKING:
-    from argparse import Namespace
-
-    from diag.rulebook.model import RuleBook
-    from diag.simulation.written import WrittenCase
 
 EPILOG = """The figures say what the engine makes of jobs drawn from a rule book; they are no proof about real cars.
 exit codes: 0 done, 2 bad input, 5 a forbidden step was proposed
@@ -76,7 +84,6 @@ def _written(options: Namespace, book: RuleBook) -> tuple[WrittenCase, ...]:
         return ()
     if options.tools is not None:
         raise UserError("A written case says itself who is at the car and with what.", "Leave out --tools.")
-    from diag.simulation.written_reader import read_written
 
     places = (options.cases or Path("cases"), options.expected or Path("tests/cases/expected.yaml"))
     for told, place, option in zip((options.cases, options.expected), places, ("--cases FOLDER", "--expected FILE"),
@@ -89,11 +96,6 @@ def _written(options: Namespace, book: RuleBook) -> tuple[WrittenCase, ...]:
 
 def _by_cause(options: Namespace) -> int:
     """Every check answered, cause by cause."""
-    from diag.evaluation.separable import separation_text, separations
-    from diag.inference.posterior import NOTHING_WRONG
-    from diag.rulebook.load import load_book
-    from diag.rulebook.where import rules_folder
-
     if not 1 <= options.by_cause <= 10_000:
         raise UserError(f"--by-cause {options.by_cause}: that is no useful number of cars.", "Say 1 to 10000.")
     folder = options.rules or rules_folder()
@@ -109,9 +111,6 @@ def _by_cause(options: Namespace) -> int:
 
 def _optimum(options: Namespace) -> int:
     """The engine's order against the best one."""
-    from diag.evaluation.optimum import compare_parts, optimum_text
-    from diag.rulebook.where import rules_folder
-
     if not 1 <= options.optimum <= 1000:
         raise UserError(f"--optimum {options.optimum}: that is no useful number of parts.", "Say 1 to 1000.")
     folder = options.rules or rules_folder()
@@ -125,8 +124,6 @@ def _optimum(options: Namespace) -> int:
 
 def _told_at_once(options: Namespace, written: tuple[WrittenCase, ...], folder: Path) -> int:
     """Every written case ranked with all that it tells."""
-    from diag.evaluation.told_at_once import rank_all, told_at_once_data, told_at_once_text
-
     ranked = rank_all(written, folder, options.workers or None, progress)
     if options.json:
         deliver(json_text(told_at_once_data(ranked)), options.output)
@@ -137,9 +134,6 @@ def _told_at_once(options: Namespace, written: tuple[WrittenCase, ...], folder: 
 
 def _walks(options: Namespace) -> int:
     """Proposals on random walks, looked at by the auditor."""
-    from diag.evaluation.walks import run_walks, walks_text
-    from diag.rulebook.where import rules_folder
-
     if not 1 <= options.walks <= 10_000_000:
         raise UserError(f"--walks {options.walks}: that is no useful number.", "Say 1 to 10000000.")
     start = time.perf_counter()
@@ -162,11 +156,6 @@ def run(arguments: list[str]) -> int:
         return _walks(options)
     if options.causes is not None:
         raise UserError("--causes names the causes of --by-cause.", "Say --by-cause N with it.")
-    from diag.evaluation.orders import ORDERS
-    from diag.evaluation.trial import Figures, Plan, figures, run_trial
-    from diag.evaluation.trial_report import as_data, comparison_text, missed, trial_text
-    from diag.rulebook.load import load_book
-    from diag.rulebook.where import rules_folder
 
     if options.jobs is not None and not 1 <= options.jobs <= 1_000_000:
         raise UserError(f"--jobs {options.jobs}: that is no useful number of jobs.", "Say a number from 1 to 1000000.")

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from diag.casework.replay import standing
+from diag.presentation.report.weighing import SCHEMA, weighing
+from diag.presentation.report.weighing_text import weighing_text
 from diag.support.errors import ExitCode
 from diag.ui.cli.arguments import Arguments
 from diag.ui.cli.inputs import book_of, case_of, leave_numbers, take_over_numbers
@@ -32,13 +35,9 @@ def run(arguments: list[str]) -> int:
     """Weigh one case."""
     options = parser().parse_args(arguments)
     if options.schema:
-        from diag.presentation.report.weighing import SCHEMA
-
         deliver(json_text(SCHEMA), options.output)
         return ExitCode.DONE
     given = case_of(options)
-    from diag.casework.replay import standing
-    from diag.presentation.report.weighing import weighing
 
     book = book_of(options)
     take_over_numbers(options, book)
@@ -46,8 +45,6 @@ def run(arguments: list[str]) -> int:
     if options.json:
         deliver(json_text(told), options.output)
     else:
-        from diag.presentation.report.weighing_text import weighing_text
-
         deliver(weighing_text(told), options.output)
     leave_numbers(options, book)
     if told["unsafe"]:

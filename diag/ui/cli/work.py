@@ -84,6 +84,7 @@ def wants_ascii(environment: os._Environ[str] | dict[str, str], encoding: str) -
 
 def _cases(told: argparse.Namespace) -> str | Path:
     """Where the jobs are; a folder that is named is made with its first job."""
+    # YAML, for which the screens do not wait
     from diag.ui.cli.inputs import where_of
 
     return where_of(told, must_exist=False)
@@ -94,6 +95,7 @@ def _who(told: argparse.Namespace) -> str:
 
 
 def _plain(told: argparse.Namespace) -> int:
+    # all that the line mode works with; the screens load theirs behind the first one
     from diag.rulebook.cached import load_quickly
     from diag.rulebook.where import rules_folder
     from diag.session.listening import make_listener_ready
@@ -121,6 +123,7 @@ def _next(store: JobStore) -> str:
     """The call that waits longest for this person, held from now on."""
     if store.place != "server":
         raise UserError("Only a team's server hands calls over.", "--store postgresql://HOST/NAME, or set DIAG_STORE.")
+    # only with a team's server
     from diag.desk.board import take_next
 
     return take_next(store)  # type: ignore[arg-type]
@@ -137,6 +140,7 @@ def _case(told: argparse.Namespace) -> tuple[str | Path, str]:
 
 
 def _browser(told: argparse.Namespace) -> int:
+    # only with --browser
     from diag.ui.tui.browser import serve
 
     # No file is opened by name from a page; everything else is as on the command line.
@@ -146,6 +150,7 @@ def _browser(told: argparse.Namespace) -> int:
 
 
 def _screens(told: argparse.Namespace) -> int:
+    # the screen library, which looks at the environment when it is loaded
     from diag.ui.tui.app import DiagApp, Options
 
     color = not (told.no_color or os.environ.get("NO_COLOR") or os.environ.get("DIAG_NO_COLOR"))
@@ -154,6 +159,7 @@ def _screens(told: argparse.Namespace) -> int:
     cases, case = _case(told)
     store = None
     if told.next:
+        # only with --next
         from diag.ui.cli.inputs import store_at
 
         store = store_at(cases, _who(told))

@@ -17,6 +17,7 @@ from diag.session.heard import unplaced_in
 from diag.session.job import Result
 from diag.support.errors import UserError
 from diag.support.text import one_line
+from diag.ui.plain.looking import cause_of
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation
@@ -201,7 +202,6 @@ def _causes(room: Conversation) -> tuple[str, ...]:
         parts = line.replace(",", " ").split()
         if all(p.isdecimal() and 1 <= int(p) <= len(likely) for p in parts):
             return tuple(likely[int(p) - 1] for p in parts)
-        from diag.ui.plain.looking import cause_of
 
         try:
             found = cause_of(room, line, likely)

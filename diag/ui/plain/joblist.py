@@ -10,6 +10,7 @@ from diag.session.job import Job, new_case
 from diag.support.errors import CaseFileError, HeldElsewhereError, UserError
 from diag.support.text import one_line
 from diag.ui.plain import opening
+from diag.ui.plain.words import ranking_lines
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation
@@ -76,8 +77,6 @@ def opened(room: Conversation, case_id: str, take_over: bool) -> None:
     room.take(job)
     room.talk.say(f"Job {job.case.id}: {job.case.title}.")
     if job.case.entries:
-        from diag.ui.plain.words import ranking_lines
-
         room.talk.lines(ranking_lines(room.now, 3))
         room.mark_ranking()
         room.talk.lines((*job.remarks, *room.now.problems))

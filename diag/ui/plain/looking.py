@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from diag.casework.agenda import in_progress
+from diag.presentation.drawing.letters import letters
+from diag.presentation.drawing.system import system_drawing
 from diag.presentation.figures import minutes
 from diag.presentation.ranking import ranking
 from diag.presentation.stop_rules import as_told, is_danger
@@ -102,9 +104,6 @@ def readings(room: Conversation, rest: str) -> None:
 
 def drawing(room: Conversation, rest: str) -> None:
     """The fuel system in letters, with its key; for those who listen the key says the same."""
-    from diag.presentation.drawing.letters import letters
-    from diag.presentation.drawing.system import system_drawing
-
     drawn = system_drawing(room.now)
     room.talk.lines([*letters(drawn, ascii_only=True), *drawn.key])
 

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from diag.hearing.circumstances import Circumstances, circumstances, not_taken
+from diag.casework.entries import PersonTold
+from diag.hearing.circumstances import Circumstances, circumstances, not_taken, tools_named
 from diag.rulebook.steps import PERSONS, Person
 from diag.safety.situation import HELPER, Situation, Wet
 from diag.session.heard import UNPLACED, keep_unplaced
 from diag.support.errors import UserError
 from diag.support.text import one_line
 from diag.ui.plain import hearing
+from diag.ui.plain.telling import field_words
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation
@@ -87,15 +90,11 @@ def ask_person(room: Conversation, rest: str) -> None:
 
 
 def _person_told(room: Conversation) -> bool:
-    from diag.casework.entries import PersonTold
-
     return any(isinstance(entry, PersonTold) for entry in room.job.case.effective())
 
 
 def _usual(room: Conversation) -> Situation:
     """What is taken where nothing is told: on the phone somebody used to cars, else whoever was there before."""
-    from dataclasses import replace
-
     now = room.now.situation
     person: Person = "hobbyist" if room.phone else now.person
     return replace(now, person=person, by_phone=room.phone or now.by_phone)
@@ -138,8 +137,6 @@ def tools_left(room: Conversation, before: frozenset[str] | None, told: Circumst
 
 def _tell_papers(room: Conversation, told: Circumstances) -> None:
     """Enter what the papers say, and say it back."""
-    from diag.ui.plain.telling import field_words
-
     said = []
     for name, value in told.papers.items():
         try:
@@ -158,8 +155,6 @@ def tool_missing(room: Conversation, rest: str) -> None:
 
 def tool_there(room: Conversation, rest: str) -> None:
     """``have gauge``: a tool that is at hand after all."""
-    from diag.hearing.circumstances import tools_named
-
     named = tools_named(rest)
     if not named:
         raise UserError("Which tool?", "Say have and its name, such as have gauge.")

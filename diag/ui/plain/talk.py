@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import TextIO
 
 from diag.support.disk.failures import storage_error
-from diag.support.text import clean, one_line
+from diag.support.text import clean, numbered, one_line
 
 LONGEST_ANSWER = 4000
 WIDEST = 78
@@ -107,8 +107,8 @@ class Talk:
 
     def choose(self, prompt: str, options: Sequence[str], default: int | None = None) -> int | None:
         """One of several options, asked again until it is clear; None for Enter without a default, or the end."""
+        # a transcript without a list does not wait for it
         from diag.session.answers import picked
-        from diag.support.text import numbered
 
         self.lines(numbered(options))
         hint = f"{prompt}, Enter for {options[default]}" if default is not None else f"{prompt}, Enter for none"

@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from diag.casework.replay import ModelCache
     from diag.hearing.listen import Listener
     from diag.rulebook.model import RuleBook
-    from diag.session.job import Job
+    from diag.session.job import Job  # arrays: the first screen does not wait for it
 
 
 __all__ = ["DiagApp", "Options"]
@@ -84,6 +84,7 @@ class DiagApp(App[int]):
     def on_mount(self) -> None:
         """Signals, look, first screen, and the rule book in a thread."""
         self._catch_signals()
+        # the practice opens with another screen
         from diag.ui.tui.screens.start import StartScreen
 
         self.push_screen(StartScreen())
@@ -126,6 +127,7 @@ class DiagApp(App[int]):
         self._leave(ExitCode.INTERRUPTED)
 
     def _leave(self, code: ExitCode) -> None:
+        # arrays, for which the first screen does not wait; so below
         from diag.ui.tui.screens.leaving import LeaveScreen, let_go
 
         if any(isinstance(screen, LeaveScreen) for screen in self.screen_stack):
@@ -155,6 +157,7 @@ class DiagApp(App[int]):
 
     def _load(self) -> RuleBook:
         """In a thread: the book, and what the first question needs."""
+        # arrays and the book, behind the first screen
         from diag.inference.evidence import Evidence
         from diag.inference.posterior import belief
         from diag.rulebook.load import load_book
@@ -177,6 +180,7 @@ class DiagApp(App[int]):
         """The book with what a team has approved on its server."""
         if isinstance(self.options.cases, Path):
             return book  # a folder of jobs; nothing of a server is loaded for it
+        # only with a team's server
         from diag.evaluation.team_frequencies import with_team_frequencies
 
         book, said = with_team_frequencies(book, self.store)
@@ -185,7 +189,7 @@ class DiagApp(App[int]):
         return book
 
     def _plain_model(self, book: RuleBook) -> Any:
-        from diag.casework.replay import model_for
+        from diag.casework.replay import model_for  # arrays: the first screen does not wait for it
         from diag.fuelsystem.car import Car
 
         return model_for(book, Car({}), self.cache)
@@ -224,7 +228,7 @@ class DiagApp(App[int]):
     def store(self) -> JobStore:
         """The folder of jobs, or the server."""
         if self._store is None:
-            from diag.casework.index import default_cache
+            from diag.casework.index import default_cache  # SQLite: the first screen does not wait for it
             from diag.desk.opening import store_at
 
             self._store = store_at(self.options.cases, self.options.who, default_cache(os.environ, Path.home()))
@@ -242,6 +246,7 @@ class DiagApp(App[int]):
         """Begin to make it as soon as the rule book is there."""
 
         def begin() -> None:
+            # stems and arrays: the first screen does not wait for them
             from diag.session.listening import make_listener_ready
 
             assert self.book is not None
@@ -255,7 +260,7 @@ class DiagApp(App[int]):
         Raises:
             UserError: the disk would not take it.
         """
-        from diag.session.job import Job
+        from diag.session.job import Job  # arrays: the first screen does not wait for it
 
         assert self.book is not None
         return Job.start(self.store, self.book, title, self.options.who, self.cache)
@@ -266,7 +271,7 @@ class DiagApp(App[int]):
         Raises:
             UserError: it is held elsewhere, damaged or gone.
         """
-        from diag.session.job import Job
+        from diag.session.job import Job  # arrays: the first screen does not wait for it
 
         assert self.book is not None
         return self.jobs.named(name) or Job.open(
@@ -275,7 +280,7 @@ class DiagApp(App[int]):
 
     def work_on(self, job: Job, opening: bool = False) -> None:
         """Show a job; the others stay open behind it."""
-        from diag.ui.tui.screens.work import WorkScreen
+        from diag.ui.tui.screens.work import WorkScreen  # arrays: the first screen does not wait for it
 
         self.jobs.add(job)
         while len(self.screen_stack) > 2:
@@ -284,7 +289,7 @@ class DiagApp(App[int]):
 
     def leave_job(self, job: Job) -> None:
         """Let go of a job and show the start."""
-        from diag.ui.tui.screens.leaving import let_go
+        from diag.ui.tui.screens.leaving import let_go  # arrays: the first screen does not wait for it
 
         def go() -> None:
             self.jobs.let_go(job)
@@ -299,7 +304,7 @@ class DiagApp(App[int]):
 
     def show_jobs(self) -> None:
         """The jobs open now, to switch between."""
-        from diag.ui.tui.screens.jobs import JobsScreen
+        from diag.ui.tui.screens.jobs import JobsScreen  # arrays: the first screen does not wait for it
 
         self.push_screen(JobsScreen(list(self.jobs)), self._switch)
 

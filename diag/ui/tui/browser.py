@@ -41,6 +41,7 @@ def serve(arguments: Sequence[str], port: int) -> None:
     if not 1024 <= port <= 65535:
         raise UserError(f"{port} is no port for this.", "Use one from 1024 to 65535, such as 8037.", "--browser")
     try:
+        # an extra, only with --browser
         from textual_serve.server import Server
     except ModuleNotFoundError:
         raise UserError("The browser needs an extra package.", "Install it: pip install 'diag[web]'") from None
@@ -50,6 +51,7 @@ def serve(arguments: Sequence[str], port: int) -> None:
 
 def _guarded(library: type[Any]) -> type[Any]:
     """The library's server behind our guard; made here because the package may be missing."""
+    # an extra, only with --browser
     from aiohttp import WSMsgType, web
     from textual_serve.app_service import AppService
 

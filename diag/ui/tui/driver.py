@@ -61,6 +61,7 @@ def driver_class() -> type[Driver] | None:
 def settings_kept() -> Iterator[None]:
     """The terminal's line settings afterwards as before, whatever happens between."""
     try:
+        # not on every system
         import termios
     except ImportError:  # another system: it has no such settings
         yield

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from rich.console import RenderableType
+from textual.events import Key
 from textual.pilot import Pilot
 from textual.screen import Screen
 
@@ -92,8 +93,6 @@ async def _quiet(app: DiagApp, pilot: Pilot[int]) -> None:
 
 async def _one_key(app: _Watched, key: str) -> float | None:
     """Milliseconds until the first repaint after the key was handled; None when nothing was painted."""
-    from textual.events import Key
-
     handled: list[float] = []
     began = time.perf_counter()
     character = key if len(key) == 1 else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 from collections.abc import Sequence
+from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar
@@ -30,6 +31,7 @@ from diag.ui.tui.card import row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
 from diag.ui.tui.practice_rows import piece_rows, progress_rows, result_line
+from diag.ui.tui.practice_session import SessionScreen
 from diag.ui.tui.screens.pages import LineScreen, List, PageScreen, PickScreen
 
 MOST_SEED = 999_999
@@ -146,8 +148,6 @@ class PracticeScreen(CardScreen[None]):
         self.busy = False
         self.tell("")
         if group == "deal" and isinstance(result, Session):
-            from diag.ui.tui.practice_session import SessionScreen
-
             self.app.push_screen(SessionScreen(result), self._ended)
 
     def went_wrong(self, group: str, error: BaseException) -> None:
@@ -292,8 +292,6 @@ class DebriefScreen(PageScreen):
             self._keep(result)
 
     def _keep(self, told: Debrief) -> None:
-        from datetime import UTC, datetime
-
         assert self.store is not None
         try:
             grown = self.store.keep(self.who, told, datetime.now(UTC))

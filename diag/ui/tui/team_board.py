@@ -181,6 +181,7 @@ def show_board(store: ServerStore) -> int:
     finally:
         watch.close()
     if name:
+        # a job's own command, only when one is taken up
         from diag.ui.cli.work import run
 
         return run(["--case", name, "--store", store.link.address, "--who", store.who])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from datetime import datetime
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on
@@ -10,6 +11,7 @@ from textual.app import ComposeResult
 from textual.screen import Screen
 from textual.widgets import OptionList
 
+from diag.casework.query import Query
 from diag.support.errors import CaseFileError, HeldElsewhereError, UserError
 from diag.support.text import one_line
 from diag.ui.tui.base import CardScreen
@@ -130,8 +132,6 @@ class StartScreen(CardScreen[None]):
         self._guarded(lambda: self._begin_now(title, phone))
 
     def _begin_now(self, title: str, phone: bool) -> None:
-        from datetime import datetime
-
         named = one_line(title, 120).strip() or f"{'call' if phone else 'job'} at {datetime.now():%H:%M}"
         job = self.desk.new_job(named, phone)
         if phone:
@@ -205,6 +205,7 @@ class StartScreen(CardScreen[None]):
 
     def do_questions(self) -> None:
         """The desk."""
+        # arrays, for which the first screen does not wait
         from diag.ui.tui.screens.desk import DeskScreen
 
         self.desk.when_ready(lambda: self._show(DeskScreen()))
@@ -228,8 +229,6 @@ class StartScreen(CardScreen[None]):
 
 def list_jobs(store: JobStore, words: str = "") -> list[tuple[str, str]]:
     """Ids and lines of the jobs, newest first. Runs in a thread."""
-    from diag.casework.query import Query
-
     return [(found.id, _job_line(found)) for found in store.search(Query(text=words, limit=MOST_JOBS))]
 
 

@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from textual.events import Key
 from textual.widgets import Input, OptionList
 
+from diag.casework.agenda import Task
 from diag.casework.entries import SignAnswer
 from diag.rulebook.findings import Point
 from diag.rulebook.model import RuleBook
@@ -214,8 +215,6 @@ class TellScreen(CardScreen[None]):
         self.app.push_screen(PickScreen(kind.title, lines, rows), at)
 
     def _ask_value(self, name: str, point: str) -> None:
-        from diag.casework.agenda import Task
-
         book, unit = self.job.book, self.job.case.unit_pressure
         task = Task("reading", "", "", name, point)
         rows = [row("ASK", book.readings[name].ask, "strong"), row("", book.points[point].how_taken)]
