@@ -138,10 +138,11 @@ def _read_already(check: Check, book: RuleBook, answered: Collection[Yield]) -> 
 
 
 def _told_elsewhere(case: Case, book: RuleBook, check: Check) -> set[Yield]:
-    """Signs of a check that were settled outside it since the car was last changed: nobody is asked twice.
+    """Signs of a check that were told outside it since the car was last changed: nobody is asked twice.
 
-    A place that may be wet is looked at every time, an answer in doubt is asked for again, and a check that is done
-    once more asks for all of it.
+    What people complain of is not asked again however sure they were, since they know no more the second time; what a
+    check looks at itself is, where the answer was not sure. An answer that the belief doubts is asked for again by name.
+    A place that may be wet is looked at every time, and a check that is done once more asks for all of it.
     """
     told: set[str] = set()
     for entry in case.effective():
@@ -151,8 +152,9 @@ def _told_elsewhere(case: Case, book: RuleBook, check: Check) -> set[Yield]:
             if isinstance(find_step(book, entry.step), Remedy | Action):
                 told.clear()
         elif isinstance(entry, SignAnswer) and entry.check != check.id:
-            settled = entry.answer != NOT_KNOWN and entry.sure == "sure" and entry.source == "own eyes"
-            (told.add if settled else told.discard)(entry.sign)
+            sign = book.signs.get(entry.sign)
+            doubtful = entry.sure != "sure" and not (sign is not None and sign.symptom)
+            (told.discard if doubtful or entry.answer == NOT_KNOWN else told.add)(entry.sign)
     return {y for y in check.yields if y.sign in told and not book.signs[y.sign].wet}
 
 
@@ -194,6 +196,11 @@ def _questions(
     asked = [y for y in asked if y not in spoken]
     total = len(check.yields)
     return tuple(Task(_kind_of(y), check.id, y.sign, y.reading, y.at, check.yields.index(y) + 1, total) for y in asked)
+
+
+def asked_by(standing: Standing, check: Check) -> tuple[Task, ...]:
+    """What a check would ask if it were begun now; all of it again where nothing of it is left to ask."""
+    return _fresh(standing, check, (), standing.situation)
 
 
 def _fresh(

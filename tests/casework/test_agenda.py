@@ -6,8 +6,10 @@ from functools import lru_cache
 
 import pytest
 
-from diag.casework.agenda import Task, in_one_go, places_only, way_to
+from diag.casework import record
+from diag.casework.agenda import Task, asked_by, in_one_go, places_only, way_to
 from diag.casework.entries import ReadingTaken
+from diag.casework.replay import ModelCache, standing
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
@@ -228,6 +230,29 @@ def test_what_one_check_settled_is_not_asked_by_the_next() -> None:
     assert signs_of(way_to(work.standing, "reference-air-test")) == both - {"hose-loses-pressure"}
     work.answer_sign("hose-loses-pressure", "yes", sure="unsure")
     assert "hose-loses-pressure" in signs_of(way_to(work.standing, "reference-air-test"))
+
+
+@pytest.mark.parametrize("how", [{}, {"sure": "unsure"}, {"source": "second hand"}], ids=["sure", "unsure", "told on"])
+def test_no_check_of_the_book_asks_for_what_was_told(how: dict[str, str]) -> None:
+    """Every sign of every check, told beforehand with any answer: the check asks for the others only."""
+    again, seen = [], 0
+    work = Job(new_case(book(), "Plover"), book())
+    work.tell_person("shop")
+    cache: ModelCache = {}
+    for check in book().checks.values():
+        signs = [book().signs[y.sign] for y in check.yields if y.sign]
+        for sign in (s for s in signs if not s.wet and len(check.yields) > 1):
+            if how.get("sure") and not sign.symptom:
+                continue  # what a check looks at itself is looked at again where somebody was not sure
+            answer = sign.choices[-1].id if sign.choices else "absent"
+            case = record.answer_sign(work.case, book(), sign.id, answer, at=work.case.opened, who="", **how)
+            asked = asked_by(standing(case, book(), cache), check)
+            others = {t.sign or (t.reading, t.at) for t in asked} - {sign.id}
+            seen += 1
+            if sign.id in signs_of(asked) and others:
+                again.append((check.id, sign.id))
+    assert seen > 40
+    assert again == []
 
 
 def test_places_that_may_be_wet_are_asked_for_every_time() -> None:
