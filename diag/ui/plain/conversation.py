@@ -41,6 +41,7 @@ from diag.ui.plain.commands import COMMANDS, Command, command_of
 from diag.ui.plain.talk import Talk
 from diag.ui.signals import ENDING
 
+LOOKING = ("?", "help", "car", "jobs", "entries", "stops")  # also while a stop rule waits to be read
 SENTENCE = 3  # words from which on a line that is no answer is heard as something told
 
 
@@ -297,9 +298,11 @@ class Conversation:
             if line.casefold().rstrip(".!") in ("understood", "i understand", "ok"):
                 return True
             found = command_of(line)
-            if found is not None and found[0].name in ("undo", "quit", "entries", "take", "edit"):
+            if found is not None and found[0].name in ("undo", "quit", "take", "edit"):
                 self._during_stop(line)
                 return False
+            if line.casefold() in LOOKING and asides.aside(self, line, "understood, once this was read"):
+                continue
             self.talk.say("This must be acknowledged first: say understood. (undo: the last answer was wrong; quit)")
 
     def _during_stop(self, line: str) -> None:

@@ -10,6 +10,7 @@ from diag.presentation.last_words import WAYS, end_words, leave_refused, refuge_
 from diag.session.job import Job
 from diag.support.errors import ExitCode, UserError
 from diag.ui import refuge
+from diag.ui.plain import asides
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation
@@ -49,6 +50,8 @@ def _chosen(room: Conversation, lost: tuple[Job, ...], line: str) -> str:
             job.give_out()
             room.talk.say("Write this down:")
             room.talk.lines(unsaved_lines(job))
+    elif word in ("?", "help", "car", "jobs") and room.jobs:
+        asides.aside(room, word, "one of these words")
     elif word not in ("again", "stay"):
         room.talk.say("Say one of the words; a folder with its name, such as folder /home/mira/jobs.")
         return ""

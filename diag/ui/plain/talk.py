@@ -14,6 +14,7 @@ from diag.support.text import clean, numbered, one_line
 
 LONGEST_ANSWER = 4000
 WIDEST = 78
+DEEPEST = 8  # asides within asides; whoever nests deeper is answered by the innermost question
 
 
 class Talk:
@@ -36,7 +37,7 @@ class Talk:
         self.ended = False
         self.leaving = False  # the person said quit: nothing more is asked until it is settled
         self.aside: Callable[[str, str], bool] | None = None  # takes what is no answer; True when it did
-        self._aside = False
+        self._asides = 0  # how many asides are open, one inside the other
 
     @classmethod
     def standard(cls) -> Talk:
@@ -82,14 +83,14 @@ class Talk:
         """
         while not self.leaving:
             answer = self._line(prompt)
-            if answer is None or turn or self.aside is None or self._aside:
+            if answer is None or turn or self.aside is None or self._asides >= DEEPEST:
                 return answer
-            self._aside = True  # a question asked by the aside itself takes its own answers
+            self._asides += 1
             try:
                 if not self.aside(answer, prompt):
                     return answer
             finally:
-                self._aside = False
+                self._asides -= 1
         return None
 
     def _line(self, prompt: str) -> str | None:
