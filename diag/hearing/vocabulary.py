@@ -17,7 +17,9 @@ SHORT_FORMS = {
     "didnt": "did not", "isnt": "is not", "wasnt": "was not", "arent": "are not", "wouldnt": "would not",
     "couldnt": "could not", "hasnt": "has not", "havent": "have not", "hadnt": "had not", "aint": "is not",
     "im": "i am", "ive": "i have", "its": "it is", "thats": "that is", "theres": "there is", "whats": "what is",
-    "shes": "she is", "hes": "he is", "weve": "we have", "id": "i had", "ill": "i will", "were": "were",
+    "shes": "she is", "hes": "he is", "shell": "she will", "itll": "it will", "theyll": "they will",
+    "youll": "you will", "theyre": "they are", "youre": "you are", "theyve": "they have", "youve": "you have",
+    "weve": "we have", "id": "i had", "ill": "i will", "were": "were",
 }  # fmt: skip
 
 NAMES: tuple[tuple[str, str], ...] = (

@@ -131,9 +131,20 @@ def words_of(text: str, speller: Speller | None = None) -> tuple[Word, ...]:
 
 
 def words_of_lines(texts: Iterable[str]) -> list[tuple[Word, ...]]:
-    """The same for many lines of the book at once: every fold goes over all of them in one pass."""
-    told = "\n".join(plain_text(text) for text in texts)
-    return [_meaning(line) for line in _folded(told).split("\n")]
+    """The same for many lines of the book at once: every fold goes over all of those not met before in one pass."""
+    told = list(texts)
+    fresh = [text for text in dict.fromkeys(told) if text not in _met]
+    if len(_met) + len(fresh) > _MOST_MET:
+        _met.clear()
+        fresh = list(dict.fromkeys(told))
+    if fresh:
+        folded = _folded("\n".join(plain_text(text) for text in fresh)).split("\n")
+        _met.update(zip(fresh, map(_meaning, folded), strict=True))
+    return [_met[text] for text in told]
+
+
+_met: dict[str, tuple[Word, ...]] = {}  # lines of the book, which hearing and search both fold
+_MOST_MET = 50_000
 
 
 def _folded(told: str) -> str:

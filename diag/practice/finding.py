@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from diag.hearing.search import find, words_of
 from diag.rulebook.model import RuleBook
-from diag.rulebook.search import find, words_of
 from diag.rulebook.steps import Check, Step
 from diag.safety.steps import BUILT_IN
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from diag.casework.agenda import in_progress
+from diag.hearing.search import find
 from diag.presentation.drawing.letters import letters
 from diag.presentation.drawing.system import system_drawing
 from diag.presentation.figures import minutes
 from diag.presentation.ranking import ranking
 from diag.presentation.stop_rules import as_told, is_danger
 from diag.presentation.wording import EXITS
-from diag.rulebook.search import find
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
 from diag.support.text import numbered, one_line

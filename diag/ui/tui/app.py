@@ -158,10 +158,10 @@ class DiagApp(App[int]):
     def _load(self) -> RuleBook:
         """In a thread: the book, and what the first question needs."""
         # arrays and the book, behind the first screen
+        from diag.hearing.search import index_of
         from diag.inference.evidence import Evidence
         from diag.inference.posterior import belief
         from diag.rulebook.load import load_book
-        from diag.rulebook.search import index_of
         from diag.rulebook.where import rules_folder
         from diag.session import job  # noqa: F401  (imported here so that no screen waits for it)
         from diag.ui.tui.board import in_turn

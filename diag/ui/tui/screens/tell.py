@@ -12,9 +12,9 @@ from textual.widgets import Input, OptionList
 
 from diag.casework.agenda import Task
 from diag.casework.entries import SignAnswer
+from diag.hearing.search import find
 from diag.rulebook.findings import Point
 from diag.rulebook.model import RuleBook
-from diag.rulebook.search import find
 from diag.session.heard import setting_of
 from diag.session.job import Job
 from diag.support.text import one_line

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from diag.hearing.search import find, slips
 from diag.rulebook.load import book_from_texts, load_book
 from diag.rulebook.model import RuleBook
-from diag.rulebook.search import find, slips
 from diag.rulebook.where import rules_folder
 
-GOOD = (Path(__file__).parent / "good.yaml").read_text(encoding="utf-8")
+GOOD = (Path(__file__).parent.parent / "rulebook" / "good.yaml").read_text(encoding="utf-8")
 
 
 @pytest.fixture(scope="module")

@@ -5,20 +5,22 @@ Source: common practice, no source; written from the trade's talk at counter and
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 import yaml
 
+from diag.hearing.search import find
+from diag.hearing.terms import in_terms
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
-from diag.rulebook.search import find
-from diag.rulebook.vocabulary import in_terms
 from diag.rulebook.where import rules_folder
 
 HERE = Path(__file__).parent
 NAMES = (
     "everyday_phrases.yaml", "everyday_phrases_apart.yaml", "everyday_phrases_new.yaml", "everyday_phrases_last.yaml",
+    "everyday_phrases_counter.yaml",
 )  # fmt: skip
 
 
@@ -71,6 +73,37 @@ def test_newer_phrases_are_found(book: RuleBook) -> None:
     rows = _rows("everyday_phrases_last.yaml")
     assert _share(book, rows, 1) >= 0.72
     assert _share(book, rows, 5) >= 0.90
+
+
+def test_phrases_from_the_counter_are_found(book: RuleBook) -> None:
+    """Sixty more, written before the search was asked: at the first look 0.75 first and 0.93 among five.
+
+    Then the search took over every word that hearing knows, counted all lines of an entry together, and was given a
+    table of what either side of the ocean says; none of that was done for these.
+    """
+    rows = _rows("everyday_phrases_counter.yaml")
+    assert len(rows) == 60
+    assert _share(book, rows, 1) >= 0.80
+    assert _share(book, rows, 5) >= 0.93
+
+
+def test_a_phrase_nobody_wrote_down_still_finds_its_entry(book: RuleBook) -> None:
+    """Every fifth everyday phrase of every sign is taken out of the book and then searched for.
+
+    Of such phrases 0.65 came first and 0.88 among five before all lines of an entry counted together; the others of
+    the same entry have to lead to it, so this measures the search and not the list. Two signs of one thing (a needle
+    that moves slowly, a needle that trembles) share many words, so that the share cannot come near one.
+    """
+    out = {sign.id: sign.phrases[at % 5 :: 5] for at, sign in enumerate(book.signs.values())}
+    signs = {
+        name: replace(sign, phrases=tuple(p for p in sign.phrases if p not in out[name]))
+        for name, sign in book.signs.items()
+    }
+    thinner = replace(book, signs=signs)
+    rows = [(name, phrase) for name, phrases in out.items() for phrase in phrases]
+    assert len(rows) > 400
+    assert _share(thinner, rows, 1) >= 0.72
+    assert _share(thinner, rows, 5) >= 0.91
 
 
 def test_both_sides_of_the_ocean_say_the_same(book: RuleBook) -> None:

@@ -2,32 +2,49 @@
 
 Forgiving of word order, endings, small slips of the fingers and a last word that is still being typed. Pure and fast:
 the index of a book is made once, a search walks the vocabulary and a few short lists.
+
+An entry counts by its best line (the share of what was said that stands in it, squared) and by all its lines together:
+for each word how often the entry speaks of it, levelling off, since the fifth phrase with "wet" says little more. Rare
+words count more. The figures were chosen on the book itself, by leaving each phrase out in turn and searching for it.
 """
 
 from __future__ import annotations
 
 import math
-import re
 from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from diag.hearing.search_words import (
+    DENIED,
+    PAIR,
+    PLAIN,
+    SCENERY,
+    bare,
+    plain_words,
+    tokens_of,
+    tokens_of_lines,
+    weight_of,
+)
+from diag.hearing.terms import in_terms
+from diag.hearing.words import words_of as heard
 from diag.rulebook.model import RuleBook
-from diag.rulebook.search_words import EMPTY, SAME, SCENERY
-from diag.rulebook.vocabulary import in_terms
 
 FoundKind = Literal["sign", "reading", "cause", "context"]
-_WORD = re.compile(r"[a-z0-9]+")
-_ENDINGS = ("ings", "ing", "edly", "ed", "es", "s", "ly", "er")
 BESIDE_THE_POINT = 0.4  # of its weight (judgement)
 # Weight of a word by where it stands. Judgement: the heading says most, everyday phrases nearly as much.
 _TITLE, _PHRASE, _ASK, _BODY, _ID = 3.0, 2.6, 1.4, 0.7, 1.6
-MOST_WORDS = 12
+MOST_WORDS = 40  # tokens; about a dozen words
 LEAST_SHARE = 0.25  # results far below the best one are noise
 _KIND_BONUS = {"sign": 1.0, "reading": 1.0, "context": 0.85, "cause": 0.8}
 _TEST_RESULT = 0.85  # what only a test shows comes after what people notice by themselves (judgement)
+RARE = 0.8  # power of a word's rarity
+ALL_LINES = 3.0  # what all lines together count beside the best one
+LEVEL = 3.0  # weight of lines at which a word has half of its effect there
+FULL = 0.4  # how much it counts that a line is met in full
+UNKNOWN = 1.0  # what a word nobody wrote counts against everything
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,42 +63,31 @@ class _Thing:
     kind: FoundKind
     id: str
     title: str
-    lines: tuple[tuple[str, frozenset[str], float], ...]  # text, its stems, weight
+    lines: tuple[tuple[str, float], ...]  # text, weight
     bonus: float = 1.0
 
 
 @dataclass(frozen=True)
 class _Index:
     things: tuple[_Thing, ...]
-    where: dict[str, tuple[tuple[int, int], ...]]  # stem -> (thing, line)
+    where: dict[str, tuple[tuple[int, int], ...]]  # token -> (thing, line)
     rarity: dict[str, float]
-    stems: tuple[str, ...]  # sorted
-    by_length: dict[int, tuple[str, ...]]  # stems of each length
+    whole: tuple[tuple[float, ...], ...]  # thing -> line -> what all its tokens are worth
+    stems: tuple[str, ...]  # sorted meanings, and plain words with their mark
+    by_length: dict[int, tuple[str, ...]]  # meanings of each length
     in_terms: Callable[[str], str]  # everyday words -> the terms of the trade
 
 
-def stem(word: str) -> str:
-    """A word without its ending, and with everyday synonyms folded together."""
-    for ending in _ENDINGS:
-        if word.endswith(ending) and len(word) - len(ending) >= 3:
-            word = word[: -len(ending)]
-            break
-    if len(word) > 3 and word[-1] == word[-2] and word[-1] not in "sl":
-        word = word[:-1]
-    word = word[:-1] if len(word) > 4 and word.endswith("e") else word
-    return SAME.get(word, word)
-
-
 def words_of(text: str) -> list[str]:
-    """The stems of a text in order, without empty words."""
-    return [stem(w) for w in _WORD.findall(text.lower().replace("'", "")) if w not in EMPTY]
+    """The folded stems of a text, each once, without empty words."""
+    return [word.stem for word in heard(text)]
 
 
 _recent: list[tuple[RuleBook, _Index]] = []
 
 
 def index_of(book: RuleBook) -> _Index:
-    """The index of a book; the last few are kept, since making one takes some milliseconds."""
+    """The index of a book; the last few are kept, since making one takes some tenths of a second."""
     for known, index in _recent:
         if known is book:
             return index
@@ -100,18 +106,18 @@ def find(book: RuleBook, text: str, limit: int = 20) -> list[Found]:
         limit: most results.
     """
     index = index_of(book)
-    said = index.in_terms(text[:200])
-    typed = words_of(said) or [stem(w) for w in _WORD.findall(said)]
+    text = text[:200]
+    typed = tokens_of(text, index.in_terms)
     if not typed:
         return []
-    unfinished = text[-1:].isalnum()
+    unfinished = plain_words(text)[-1:] if text[-1:].isalnum() else []
     hits: list[dict[tuple[int, int], float]] = []
     total = 0.0
-    for word in list(dict.fromkeys(typed))[:MOST_WORDS]:
-        matches = _matches(index, word, unfinished and word == typed[-1])
+    for token in typed[:MOST_WORDS]:
+        matches = _matches(index, token, bare(token) in unfinished)
         # A word nobody wrote counts against everything, but less than a known one.
-        worth = max((index.rarity[known] for known in matches), default=1.0)
-        worth *= BESIDE_THE_POINT if word in SCENERY else 1.0
+        worth = max((index.rarity[known] for known in matches), default=UNKNOWN * weight_of(token))
+        worth *= BESIDE_THE_POINT if bare(token) in SCENERY else 1.0
         total += worth
         spots: dict[tuple[int, int], float] = {}
         for known, closeness in matches.items():
@@ -122,53 +128,55 @@ def find(book: RuleBook, text: str, limit: int = 20) -> list[Found]:
 
 
 def _ranked(index: _Index, hits: list[dict[tuple[int, int], float]], total: float) -> list[Found]:
-    """Things by their best line and by how many of the words they hold anywhere."""
+    """Things by their best line and by how much all their lines speak of the words."""
     lines: dict[tuple[int, int], float] = defaultdict(float)
-    anywhere: dict[int, float] = defaultdict(float)
+    together: dict[int, float] = defaultdict(float)
     for spots in hits:
-        best: dict[int, float] = {}
+        spoken: dict[int, float] = defaultdict(float)
+        most: dict[int, float] = defaultdict(float)
         for (thing, line), worth in spots.items():
             lines[thing, line] += worth
-            weighed = worth * index.things[thing].lines[line][2]
-            best[thing] = max(best.get(thing, 0.0), weighed)
-        for thing, weighed in best.items():
-            anywhere[thing] += weighed
+            spoken[thing] += index.things[thing].lines[line][1]
+            most[thing] = max(most[thing], worth)
+        for thing, weight in spoken.items():
+            together[thing] += most[thing] * LEVEL * weight / (weight + LEVEL)
     top: dict[int, tuple[float, int]] = {}
     for (at, line), worth in lines.items():
-        _, words, weight = index.things[at].lines[line]
+        weight = index.things[at].lines[line][1]
         share = min(worth / total, 1.0)
         # A short line met in full says more than a long one that happens to hold the words.
-        full = 0.75 + 0.25 * min(1.0, worth / max(sum(index.rarity[w] for w in words), 1e-9))
+        full = 1.0 - FULL + FULL * min(1.0, worth / max(index.whole[at][line], 1e-9))
         top[at] = max(top.get(at, (0.0, 0)), (share * share * weight * full, -line))
     found = []
     for at, (score, line) in top.items():
         what = index.things[at]
-        score = what.bonus * (score + 0.6 * anywhere[at] / total)
+        score = what.bonus * (score + ALL_LINES * together[at] / total)
         found.append(Found(what.kind, what.id, what.title, round(score, 6), what.lines[-line][0]))
     found.sort(key=lambda f: (-f.score, f.kind, f.id))
     least = LEAST_SHARE * found[0].score if found else 0.0
     return [f for f in found if f.score >= least]
 
 
-def _matches(index: _Index, word: str, unfinished: bool) -> dict[str, float]:
-    """Known stems that the typed one may stand for, with how close they are (1 exact)."""
+def _matches(index: _Index, token: str, unfinished: bool) -> dict[str, float]:
+    """Known tokens that the typed one may stand for, with how close they are (1 exact)."""
     found: dict[str, float] = {}
-    if word in index.where:
-        found[word] = 1.0
+    if token in index.where:
+        found[token] = 1.0
+    word = bare(token)
     if unfinished and len(word) >= 2:
-        at = bisect_left(index.stems, word)
-        while at < len(index.stems) and index.stems[at].startswith(word):
+        at = bisect_left(index.stems, token)
+        while at < len(index.stems) and index.stems[at].startswith(token):
             known = index.stems[at]
-            found.setdefault(known, 0.6 + 0.3 * len(word) / len(known))
+            found.setdefault(known, 0.6 + 0.3 * len(token) / len(known))
             at += 1
-    if not found and len(word) >= 4:
-        allowed = 2 if len(word) >= 8 else 1
-        for length in range(max(3, len(word) - allowed), len(word) + allowed + 1):
+    if not found and len(token) >= 4 and not token.startswith((PLAIN, PAIR, DENIED)):
+        allowed = 2 if len(token) >= 8 else 1
+        for length in range(max(3, len(token) - allowed), len(token) + allowed + 1):
             for known in index.by_length.get(length, ()):
-                if len(word) == len(known) == 5 and sorted(word) != sorted(known):
+                if len(token) == len(known) == 5 and sorted(token) != sorted(known):
                     continue  # one wrong letter of five is mostly another word: "snake" is no "shake"
-                if slips(word, known, allowed) <= allowed:
-                    found[known] = 0.75 if slips(word, known, 1) <= 1 else 0.5
+                if slips(token, known, allowed) <= allowed:
+                    found[known] = 0.75 if slips(token, known, 1) <= 1 else 0.5
     return found
 
 
@@ -203,45 +211,49 @@ def slips(one: str, two: str, most: int) -> int:
 
 def _build(book: RuleBook) -> _Index:
     put = in_terms(book.vocabulary)
-    things = tuple(_things(book, put))
+    things = tuple(_things(book))
+    tokens = iter(tokens_of_lines([text for thing in things for text, _ in thing.lines], put))
     where: dict[str, list[tuple[int, int]]] = defaultdict(list)
     holders: dict[str, set[int]] = defaultdict(set)
+    kept: list[list[list[str]]] = []
     for at, thing in enumerate(things):
-        for line, (_, stems, _) in enumerate(thing.lines):
-            for word in stems:
-                where[word].append((at, line))
-                holders[word].add(at)
-    rarity = {word: math.log(1.0 + len(things) / len(at)) for word, at in holders.items()}
+        kept.append([])
+        for line in range(len(thing.lines)):
+            here = next(tokens)
+            kept[-1].append(here)
+            for token in here:
+                where[token].append((at, line))
+                holders[token].add(at)
+    rarity = {token: math.log(1.0 + len(things) / len(at)) ** RARE * weight_of(token) for token, at in holders.items()}
+    whole = tuple(tuple(sum(rarity[token] for token in line) for line in lines) for lines in kept)
     lengths: dict[int, list[str]] = defaultdict(list)
-    for word in sorted(where):
-        lengths[len(word)].append(word)
+    for token in sorted(where):
+        if not token.startswith((PLAIN, PAIR, DENIED)):
+            lengths[len(token)].append(token)
+    stems = tuple(sorted(token for token in where if not token.startswith((PAIR, DENIED))))
     by_length = {length: tuple(words) for length, words in lengths.items()}
-    spots = {word: tuple(at) for word, at in where.items()}
-    return _Index(things, spots, rarity, tuple(sorted(where)), by_length, put)
+    spots = {token: tuple(at) for token, at in where.items()}
+    return _Index(things, spots, rarity, whole, stems, by_length, put)
 
 
-def _things(book: RuleBook, put: Callable[[str], str]) -> Iterator[_Thing]:
+def _things(book: RuleBook) -> Iterator[_Thing]:
     for sign in book.signs.values():
         answers = tuple((a.words, _BODY) for a in sign.choices)
         spoken = tuple((p, _PHRASE) for p in (*sign.phrases, *(p for a in sign.choices for p in a.phrases)))
         more = (*spoken, (sign.ask, _ASK), (sign.means, _BODY), *answers)
-        thing = _thing(put, "sign", sign.id, sign.title, more)
+        thing = _thing("sign", sign.id, sign.title, more)
         yield thing if sign.symptom or sign.phrases else replace(thing, bonus=_TEST_RESULT)
     for reading in book.readings.values():
         spoken = tuple((p, _PHRASE) for p in reading.phrases)
         more = (*spoken, (reading.ask, _ASK), (reading.instrument, _BODY))
-        yield _thing(put, "reading", reading.id, reading.title, more)
+        yield _thing("reading", reading.id, reading.title, more)
     for cause in book.causes.values():
         spoken = tuple((p, _PHRASE) for p in cause.phrases)
-        yield _thing(put, "cause", cause.id, cause.title, (*spoken, (cause.in_words, _BODY)))
+        yield _thing("cause", cause.id, cause.title, (*spoken, (cause.in_words, _BODY)))
     for context in book.contexts.values():
         spoken = tuple((p, _PHRASE) for p in context.phrases)
-        yield _thing(put, "context", context.id, context.title, (*spoken, (context.ask, _ASK)))
+        yield _thing("context", context.id, context.title, (*spoken, (context.ask, _ASK)))
 
 
-def _thing(
-    put: Callable[[str], str], kind: FoundKind, name: str, title: str, more: tuple[tuple[str, float], ...]
-) -> _Thing:
-    lines = ((title, _TITLE), (name.replace("-", " "), _ID), *more)
-    found = tuple((text, frozenset(words_of(put(text))), weight) for text, weight in lines)
-    return _Thing(kind, name, title, found, _KIND_BONUS[kind])
+def _thing(kind: FoundKind, name: str, title: str, more: tuple[tuple[str, float], ...]) -> _Thing:
+    return _Thing(kind, name, title, ((title, _TITLE), (name.replace("-", " "), _ID), *more), _KIND_BONUS[kind])
