@@ -15,6 +15,7 @@ from diag.design.questions import ask as ask_design
 from diag.fuelsystem.car import Car, car_from_texts
 from diag.inference.evidence import Epoch, Evidence
 from diag.inference.expected_reading import Spread, predicted_reading
+from diag.inference.titles import title_of
 from diag.rulebook.hazards import StopRule
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
@@ -79,9 +80,8 @@ def read_job(book: RuleBook, file: Path | str, who: str = "library") -> Job:
 
 def ranking(job: Job, at_least: float = 0.0) -> tuple[Suspect, ...]:
     """Every cause with its chance, likeliest first; the same case gives the same ranking on any machine."""
-    exits = {"nothing-wrong": "Nothing wrong", "not-in-book": "A cause that is not in the book"}
     return tuple(
-        Suspect(name, exits.get(name) or job.book.causes[name].title, chance)
+        Suspect(name, title_of(name, job.book), chance)
         for name, chance in job.standing.belief.ranked()
         if chance >= at_least
     )

@@ -21,6 +21,7 @@ from diag.inference.evidence import Evidence
 from diag.inference.explain import EntryWeight, weights
 from diag.inference.model import Model, compile_model
 from diag.inference.posterior import Belief, belief
+from diag.inference.titles import title_of
 from diag.rulebook.findings import ABSENT
 from diag.rulebook.hazards import Hazard, StopRule
 from diag.rulebook.model import RuleBook
@@ -215,20 +216,14 @@ def compare(before: Standing, after: Standing) -> Comparison:
     """What changed between two standings of one job."""
     old, new = dict(before.belief.ranked()), dict(after.belief.ranked())
     moved = [
-        Moved(name, _title(name, after.book), old.get(name, 0.0), new.get(name, 0.0))
+        Moved(name, title_of(name, after.book), old.get(name, 0.0), new.get(name, 0.0))
         for name in sorted(old.keys() | new.keys())
         if abs(new.get(name, 0.0) - old.get(name, 0.0)) >= NOTABLE
     ]
     moved.sort(key=lambda m: (-abs(m.after - m.before), m.cause))
     first, second = before.belief.ranked()[0][0], after.belief.ranked()[0][0]
-    titles = _title(first, before.book), _title(second, after.book)
+    titles = title_of(first, before.book), title_of(second, after.book)
     old_stops, new_stops = ({r.id: r.title for r in s.stops} for s in (before, after))
     begun = tuple(title for name, title in new_stops.items() if name not in old_stops)
     ended = tuple(title for name, title in old_stops.items() if name not in new_stops)
     return Comparison(tuple(moved), first, second, titles, before.situation.wet, after.situation.wet, begun, ended)
-
-
-def _title(name: str, book: RuleBook) -> str:
-    if name in book.causes:
-        return book.causes[name].title
-    return {"nothing-wrong": "Nothing wrong", "not-in-book": "Not in this book"}.get(name, name)

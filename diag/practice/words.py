@@ -9,7 +9,7 @@ from diag.fuelsystem.fields import FIELDS
 from diag.practice.debrief import Debrief, Mark, Review
 from diag.practice.judge import Score
 from diag.practice.session import Refusal, Session, Turn
-from diag.presentation.figures import percent
+from diag.presentation.figures import minutes, percent
 from diag.presentation.wording import Words
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Step
@@ -27,12 +27,6 @@ class Piece:
     label: str
     text: str
     loud: bool = False
-
-
-def minutes(value: float) -> str:
-    """Minutes in words."""
-    shown = round(value, 1)
-    return f"{shown:g} minute{'' if shown == 1 else 's'}"
 
 
 # ------------------------------------------------------------------ while working

@@ -1,10 +1,8 @@
-"""Chances, minutes and names of causes as every page, report and line says them."""
+"""Chances and minutes as every page, report and line says them."""
 
 from __future__ import annotations
 
-from diag.presentation.wording import EXITS
-from diag.rulebook.model import RuleBook
-from diag.support.text import one_line
+LONG = 90  # minutes
 
 
 def percent(chance: float) -> str:
@@ -15,13 +13,17 @@ def percent(chance: float) -> str:
 
 
 def minutes(value: float) -> str:
-    """Whole minutes in words."""
-    whole = max(1, round(value))
-    return "1 minute" if whole == 1 else f"{whole} minutes"
+    """Whole minutes in words; hours where nobody counts minutes any longer."""
+    whole = round(value)
+    if whole >= LONG:
+        return f"{value / 60:.1f} hours"
+    return "under a minute" if value < 0.5 else "1 minute" if whole <= 1 else f"{whole} minutes"
 
 
-def title_of(cause: str, book: RuleBook) -> str:
-    """The title of a cause or of one of the two exits."""
-    if cause in EXITS:
-        return EXITS[cause][0]
-    return one_line(book.causes[cause].title) if cause in book.causes else one_line(cause, 80)
+def chance_words(chance: float) -> str:
+    """A chance in words; the figure stands beside it wherever there is room."""
+    for limit, words in ((0.95, "almost certain"), (0.8, "very likely"), (0.5, "more likely than not"),
+                         (0.2, "possible"), (0.05, "unlikely")):  # fmt: skip
+        if chance >= limit:
+            return words
+    return "very unlikely"

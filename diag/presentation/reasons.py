@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 from diag.decision.proposal import Alternative, Proposal
 from diag.decision.reason import Leader, Move, Reason, ReasonKind
-from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
+from diag.inference.titles import EXIT_TITLES
 from diag.presentation.figures import minutes, percent
 from diag.quantities import show
 from diag.rulebook.findings import ABSENT, PRESENT
@@ -16,7 +16,7 @@ from diag.safety.steps import UNTRAINED_WET, find_step
 
 Words = tuple[str, ...]
 
-EXITS = {NOTHING_WRONG: "nothing wrong", NOT_IN_BOOK: "a cause this book does not know"}
+EXITS = {name: f"{title[:1].lower()}{title[1:]}" for name, title in EXIT_TITLES.items()}
 
 
 def reason_words(proposal: Proposal, book: RuleBook) -> Words:

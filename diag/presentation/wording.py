@@ -9,6 +9,7 @@ from diag.casework import entries as e
 from diag.casework.replay import Standing
 from diag.fuelsystem.fields import FIELDS
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
+from diag.inference.titles import EXIT_TITLES
 from diag.presentation.report.sheet import Line, Ranked
 from diag.rulebook.causes import Cause
 from diag.rulebook.model import RuleBook
@@ -17,8 +18,8 @@ from diag.safety.steps import find_step
 from diag.support.text import one_line
 
 EXITS = {
-    NOTHING_WRONG: ("Nothing wrong", "What was seen is normal behaviour of this system."),
-    NOT_IN_BOOK: ("A cause that is not in the book", "What was seen fits none of the causes that the rule book knows."),
+    NOTHING_WRONG: (EXIT_TITLES[NOTHING_WRONG], "What was seen is normal behaviour of this system."),
+    NOT_IN_BOOK: (EXIT_TITLES[NOT_IN_BOOK], "What was seen fits none of the causes that the rule book knows."),
 }
 
 

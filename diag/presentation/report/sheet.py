@@ -170,12 +170,3 @@ class Sheet:
     def leader(self) -> Ranked | None:
         """The likeliest cause; None when nothing was ranked."""
         return self.ranking[0] if self.ranking else None
-
-
-def chance_words(chance: float) -> str:
-    """A chance in words; the figure stands beside it wherever there is room."""
-    for limit, words in ((0.95, "almost certain"), (0.8, "very likely"), (0.5, "more likely than not"),
-                         (0.2, "possible"), (0.05, "unlikely")):  # fmt: skip
-        if chance >= limit:
-            return words
-    return "very unlikely"

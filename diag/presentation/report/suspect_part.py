@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from diag.presentation.figures import chance_words
 from diag.presentation.report.markdown import escape
-from diag.presentation.report.sheet import Sheet, chance_words
+from diag.presentation.report.sheet import Sheet
 
 _BLANK = "(nothing was recorded)"
 

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from typing import Literal
 
 from diag.presentation.drawing.letters import letters
-from diag.presentation.figures import percent
-from diag.presentation.report.sheet import Line, LogLine, Sheet, Work, chance_words
+from diag.presentation.figures import chance_words, percent
+from diag.presentation.report.sheet import Line, LogLine, Sheet, Work
 from diag.support.text import clean
 
 Audience = Literal["customer", "workshop"]

@@ -16,7 +16,7 @@ from diag.casework.replay import Standing, standing
 from diag.casework.summary import status_of
 from diag.decision.proposal import Alternative
 from diag.inference import explain
-from diag.presentation.figures import title_of
+from diag.inference.titles import title_of
 from diag.presentation.reasons import note_words, reason_words
 from diag.presentation.stop_rules import as_told, is_danger, to_be_told
 from diag.presentation.wording import EXITS, Words, entry_words

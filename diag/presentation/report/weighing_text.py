@@ -6,8 +6,7 @@ import textwrap
 from collections.abc import Mapping
 from typing import Any
 
-from diag.presentation.figures import percent
-from diag.presentation.report.sheet import chance_words
+from diag.presentation.figures import chance_words, percent
 from diag.presentation.stop_rules import act_words
 
 WIDTH = 78

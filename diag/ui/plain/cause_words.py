@@ -5,8 +5,8 @@ from __future__ import annotations
 from diag.casework.replay import Standing
 from diag.inference import explain
 from diag.inference.expected_reading import Spread
-from diag.presentation.figures import percent, title_of
-from diag.presentation.report.sheet import chance_words
+from diag.inference.titles import title_of
+from diag.presentation.figures import chance_words, percent
 from diag.presentation.wording import EXITS, Words, entry_words
 from diag.rulebook.typed import shown_as_read
 from diag.safety.steps import find_step

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Literal
 from diag.casework.entries import About
 from diag.casework.summary import status_of
 from diag.inference.posterior import NOTHING_WRONG
-from diag.presentation.figures import percent, title_of
+from diag.inference.titles import title_of
+from diag.presentation.figures import percent
 from diag.presentation.report.build import sheet_of
 from diag.presentation.report.sheet import Sheet
 from diag.presentation.report.text import closing_summary, hand_over_note, text_report

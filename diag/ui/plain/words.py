@@ -7,10 +7,9 @@ from diag.casework.entries import CarFact
 from diag.casework.replay import Comparison, Standing
 from diag.inference import explain
 from diag.presentation.changes import change_words
-from diag.presentation.figures import minutes, percent
+from diag.presentation.figures import chance_words, minutes, percent
 from diag.presentation.ranking import ranking
 from diag.presentation.reasons import leader_title, note_words, reason_words
-from diag.presentation.report.sheet import chance_words
 from diag.presentation.stop_rules import act_words
 from diag.presentation.wording import Words, entry_words
 from diag.rulebook.hazards import StopRule

@@ -316,7 +316,7 @@ class DiagApp(App[int]):
 
     def show_menu(self, deeds: Sequence[Deed], then: Callable[[Deed], None]) -> None:
         """Everything that can be done, to pick from."""
-        from diag.ui.tui.screens.pages import MenuScreen  # the first screen does not wait for it
+        from diag.ui.tui.screens.lists import MenuScreen  # the first screen does not wait for it
 
         def chosen(key: str | None) -> None:
             for deed in deeds:

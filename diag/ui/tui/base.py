@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.events import Key
 from textual.screen import Screen
-from textual.widgets import Input
+from textual.widgets import Input, OptionList
 from textual.worker import Worker, WorkerState
 
 from diag.presentation.last_words import PROMISE, state_words
@@ -133,6 +133,14 @@ class CardScreen(Screen[Result]):
         kind, _, name = event.action.partition(":")
         deed = self._deed_of(name) if kind == "key" else None
         self.carry_out(deed.do if deed is not None else lambda: self.clicked(kind, name))
+
+    @on(OptionList.OptionSelected)
+    def _selected(self, event: OptionList.OptionSelected) -> None:
+        """Enter or a click in a list is Enter's deed."""
+        event.stop()
+        deed = self._deed_of("enter")
+        if deed is not None:
+            self.carry_out(deed.do)
 
     def clicked(self, kind: str, name: str) -> None:
         """A click on something that is no key, such as a cause or a box to tick."""

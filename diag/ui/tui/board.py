@@ -10,9 +10,7 @@ from typing import TypeVar
 
 from diag.casework.agenda import Task, tasks
 from diag.casework.replay import Comparison, Standing, compare
-from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.presentation.bands import band_words, last_reading
-from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Yield
 
 _ONE_AT_A_TIME = threading.Lock()  # the engine's caches belong to one thread at a time
@@ -72,12 +70,3 @@ def in_turn(work: Callable[[], T]) -> T:
     """Do some other engine work in a thread, never beside a ``work_out``."""
     with _ONE_AT_A_TIME:
         return work()
-
-
-def cause_title(name: str, book: RuleBook) -> str:
-    """The title of a cause or of an exit."""
-    if name in book.causes:
-        return book.causes[name].title
-    return {NOTHING_WRONG: "Nothing wrong: normal behaviour", NOT_IN_BOOK: "Something that is not in this book"}.get(
-        name, name
-    )

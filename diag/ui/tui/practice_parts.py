@@ -5,24 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import ClassVar
 
-from textual import on
-from textual.app import ComposeResult
-from textual.containers import VerticalScroll
-from textual.events import Key
-from textual.widgets import Input, OptionList
-
 from diag.practice.finding import every_step
 from diag.practice.words import step_pieces
 from diag.rulebook.model import RuleBook
 from diag.support.text import one_line
-from diag.ui.tui.base import CardScreen
 from diag.ui.tui.deeds import Deed
-from diag.ui.tui.panel import Panel
 from diag.ui.tui.practice_rows import piece_rows
-from diag.ui.tui.screens.pages import List
+from diag.ui.tui.screens.lists import List, WordsScreen
+from diag.ui.tui.screens.pages import LongCard
 
 
-class StepScreen(CardScreen[bool]):
+class StepScreen(LongCard[bool]):
     """A step to read before it is done; the result says whether to do it."""
 
     about: ClassVar[str] = "What the step is, what it costs, how it is done and what to take care of."
@@ -32,16 +25,6 @@ class StepScreen(CardScreen[bool]):
         step = every_step(book)[name]
         self.heading = one_line(step.title, 100)
         self.page = piece_rows(step_pieces(step, book))
-
-    def body(self) -> ComposeResult:
-        """The step, whole."""
-        with VerticalScroll(id="scroll"):
-            yield Panel(self.page, id="card")
-
-    def on_mount(self) -> None:
-        """The page takes the arrow keys."""
-        super().on_mount()
-        self.query_one("#scroll").focus()
 
     def deeds(self) -> Sequence[Deed]:
         """Do it or not."""
@@ -60,7 +43,7 @@ class StepScreen(CardScreen[bool]):
         self.dismiss(False)
 
 
-class SearchScreen(CardScreen[str | None]):
+class SearchScreen(WordsScreen[str | None]):
     """A line to type and the list of what fits; the result is the id picked."""
 
     about: ClassVar[str] = "Type a few words as people say them. The arrows move the line, Enter takes it."
@@ -70,17 +53,6 @@ class SearchScreen(CardScreen[str | None]):
         self.heading = title
         self.fitting, self.hint = fitting, hint
 
-    def body(self) -> ComposeResult:
-        """The words, then what they may mean."""
-        yield Input(id="words", compact=True, max_length=200, placeholder=self.hint)
-        yield List(id="list", compact=True, markup=False)
-
-    def on_mount(self) -> None:
-        """Ready to type."""
-        super().on_mount()
-        self.query_one("#words", Input).focus()
-        self._search("")
-
     def deeds(self) -> Sequence[Deed]:
         """Pick or go back."""
         return (
@@ -89,26 +61,9 @@ class SearchScreen(CardScreen[str | None]):
             Deed("f1", "help", self.do_help, "what this screen is for"),
         )
 
-    def _search(self, text: str) -> None:
+    def search(self, text: str) -> None:
+        """What fits these words."""
         self.query_one(List).fill(self.fitting(text) or [("", "Nothing fits. Try other words, or fewer.")])
-
-    @on(Input.Changed, "#words")
-    def _typing(self, event: Input.Changed) -> None:
-        event.stop()
-        self._search(event.value)
-
-    def other_key(self, event: Key) -> bool:
-        """Arrows move the list while the words keep the cursor."""
-        return self.query_one(List).move(event.key)
-
-    def entered(self, field: Input, text: str) -> None:
-        """Enter takes the line under the cursor."""
-        self.do_pick()
-
-    @on(OptionList.OptionSelected)
-    def _clicked(self, event: OptionList.OptionSelected) -> None:
-        event.stop()
-        self.do_pick()
 
     def do_pick(self) -> None:
         """Take the line under the cursor."""

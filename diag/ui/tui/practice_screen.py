@@ -10,9 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar
 
-from textual import on
 from textual.app import ComposeResult
-from textual.widgets import OptionList
 
 from diag.practice.deal import deal
 from diag.practice.debrief import Debrief, debrief
@@ -32,7 +30,8 @@ from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
 from diag.ui.tui.practice_rows import piece_rows, progress_rows, result_line
 from diag.ui.tui.practice_session import SessionScreen
-from diag.ui.tui.screens.pages import LineScreen, List, PageScreen, PickScreen
+from diag.ui.tui.screens.lists import List, PickScreen
+from diag.ui.tui.screens.pages import LineScreen, PageScreen
 
 MOST_SEED = 999_999
 
@@ -68,12 +67,12 @@ class PracticeScreen(CardScreen[None]):
         yield Panel(id="card")
         yield List(id="list", compact=True, markup=False)
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Fill the list of levels."""
         self.who = self.desk.options.who or os.environ.get("USER", "") or "trainee"
         self.query_one(List).fill([(x.id, f"{at}. {x.title}: {x.words}") for at, x in enumerate(LEVELS, 1)])
         self.query_one(List).focus()
-        super().on_mount()
+        super().arrive()
         if self.begin_with is not None:
             level, seed = self.begin_with
             self.begin(level or LEVELS[0], seed)
@@ -116,11 +115,6 @@ class PracticeScreen(CardScreen[None]):
             self.menu_deed,
             Deed("esc", "back", self.do_back, "leave practice", more=("q",)),
         )
-
-    @on(OptionList.OptionSelected)
-    def _picked(self, event: OptionList.OptionSelected) -> None:
-        event.stop()
-        self.do_pick()
 
     def do_pick(self) -> None:
         """Begin the level under the cursor."""
@@ -262,9 +256,9 @@ class DebriefScreen(PageScreen):
         self.waiting = waiting
         self.told: Debrief | None = None
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """Begin to work it out."""
-        super().on_mount()
+        super().arrive()
         cache = self.desk.cache
 
         def tick(number: int) -> bool:

@@ -27,7 +27,8 @@ from diag.ui.tui.panel import Panel
 from diag.ui.tui.practice_parts import SearchScreen, StepScreen
 from diag.ui.tui.practice_rows import head_facts, piece_rows
 from diag.ui.tui.rows_stops import is_loud, stop_rows
-from diag.ui.tui.screens.pages import PageScreen, PickScreen
+from diag.ui.tui.screens.lists import PickScreen
+from diag.ui.tui.screens.pages import PageScreen
 
 CLAIM_WORDS = {
     "cured": "Cured: the fault is found, repaired and proven",
@@ -57,9 +58,9 @@ class SessionScreen(CardScreen[Session | None]):
         with VerticalScroll(id="scroll"):
             yield Panel(id="card")
 
-    def on_mount(self) -> None:
+    def arrive(self) -> None:
         """The log takes the arrow keys."""
-        super().on_mount()
+        super().arrive()
         self.query_one("#scroll").focus()
 
     def head_rows(self) -> list[Row]:

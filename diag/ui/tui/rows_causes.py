@@ -9,11 +9,12 @@ from diag.casework.replay import Standing
 from diag.inference import explain
 from diag.inference.explain import EntryWeight, ReadingView, Running
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
+from diag.inference.titles import title_of
 from diag.presentation.wording import EXITS, Words, entry_words
 from diag.rulebook.findings import ReadingKind
 from diag.rulebook.model import RuleBook
 from diag.rulebook.typed import shown_as_read
-from diag.ui.tui.board import Board, cause_title
+from diag.ui.tui.board import Board
 from diag.ui.tui.card import Part, Row, row
 from diag.ui.tui.glyphs import Glyphs
 from diag.ui.tui.wording import chance
@@ -58,7 +59,7 @@ def list_line(name: str, p: float, board: Board, glyphs: Glyphs, at: int) -> str
     before = board.before.get(name, p)
     arrow = glyphs.up if p - before >= 0.01 else glyphs.down if before - p >= 0.01 else " "
     number = "<1 %" if p < 0.005 else ">99 %" if p > 0.995 else f"{100 * p:.0f} %"
-    return f"{at:>2}. {number:>5} {glyphs.bar(p, 10)} {arrow} {cause_title(name, board.standing.book)}"
+    return f"{at:>2}. {number:>5} {glyphs.bar(p, 10)} {arrow} {title_of(name, board.standing.book)}"
 
 
 def cause_rows(name: str, book: RuleBook) -> list[Row]:
@@ -73,7 +74,7 @@ def cause_rows(name: str, book: RuleBook) -> list[Row]:
         row("", cause.in_words),
     ]  # fmt: skip
     if cause.mistaken_for:
-        others = ", ".join(cause_title(other, book) for other in cause.mistaken_for)
+        others = ", ".join(title_of(other, book) for other in cause.mistaken_for)
         rows.append(row("APART", f"Easily mistaken for: {others}. {cause.tell_apart}"))
     if cause.confirmed_by:
         rows.append(row("PROOF", "; ".join(book.checks[c].title for c in cause.confirmed_by if c in book.checks)))

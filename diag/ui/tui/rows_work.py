@@ -8,7 +8,9 @@ from diag.casework.agenda import Task
 from diag.casework.entries import Case, Outcome, StepDone
 from diag.casework.replay import Comparison, Standing
 from diag.decision.proposal import Proposal
+from diag.inference.titles import title_of
 from diag.presentation.changes import change_words
+from diag.presentation.figures import minutes
 from diag.presentation.reasons import reason_words
 from diag.rulebook.between import words_between
 from diag.rulebook.model import RuleBook
@@ -16,11 +18,11 @@ from diag.rulebook.steps import Check, Remedy, Step
 from diag.rulebook.typed import read_typed
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
-from diag.ui.tui.board import Board, cause_title
+from diag.ui.tui.board import Board
 from diag.ui.tui.card import Part, Row, keys, row
 from diag.ui.tui.glyphs import Glyphs
 from diag.ui.tui.rows_stops import care_row
-from diag.ui.tui.wording import minutes, tool_words
+from diag.ui.tui.wording import tool_words
 
 NEXT_WORDS = {
     "check": "NEXT", "prove": "PROVE", "remedy": "REMEDY", "stop": "STOP", "hand on": "HAND ON", "close": "CLOSE",
@@ -266,7 +268,7 @@ def cause_parts(
         Part(f"{_percent(p)} ", "strong"),
         Part(glyphs.bar(p, cells), "line"),
         Part(f" {_trend(p, before.get(name, p), glyphs):<12} ", "quiet"),
-        Part(cause_title(name, book), "", f"cause:{name}"),
+        Part(title_of(name, book), "", f"cause:{name}"),
     ]
 
 
@@ -319,7 +321,7 @@ def ended_rows(case: Case, book: RuleBook) -> list[Row]:
     if not ends:
         return [row("ENDED", "This job is closed.", "strong"), row("", keys([("r", "open it again")]))]
     last = ends[-1]
-    causes = "; ".join(cause_title(name, book) for name in last.causes)
+    causes = "; ".join(title_of(name, book) for name in last.causes)
     proven = "The checks after the repair proved it." if last.proven else "It was not proven."
     rows = [row("ENDED", f"{last.result.capitalize()}{f': {causes}' if causes else ''}.", "strong")]
     rows.append(row("", proven if last.result == "cured" else last.text or "Nothing more was said."))

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from diag.presentation.figures import percent
-from diag.presentation.report.sheet import chance_words
+from diag.presentation.figures import chance_words, percent
 from diag.rulebook.model import RuleBook
 
 PERSON_WORDS = {
@@ -19,15 +18,6 @@ PERSON_WORDS = {
 def chance(p: float) -> str:
     """A chance in words and as a number."""
     return f"{chance_words(p)}, {percent(p)}"
-
-
-def minutes(value: float) -> str:
-    """Minutes in words."""
-    if value < 1:
-        return "under a minute"
-    if value < 90:
-        return f"{value:.0f} minute{'' if round(value) == 1 else 's'}"
-    return f"{value / 60:.1f} hours"
 
 
 def tool_words(tools: Iterable[str], book: RuleBook) -> str:

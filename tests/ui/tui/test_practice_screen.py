@@ -17,7 +17,8 @@ from diag.ui.tui.practice_app import PracticeApp
 from diag.ui.tui.practice_parts import SearchScreen, StepScreen
 from diag.ui.tui.practice_screen import DebriefScreen, PracticeScreen, ProgressScreen
 from diag.ui.tui.practice_session import SessionScreen
-from diag.ui.tui.screens.pages import PageScreen, PickScreen
+from diag.ui.tui.screens.lists import PickScreen
+from diag.ui.tui.screens.pages import PageScreen
 from tests.practice.rig import first_deal, level, the_book
 
 pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes

@@ -20,7 +20,8 @@ from diag.ui.tui.card import Row, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
 from diag.ui.tui.rows_answers import CHANGEABLE, before_after_rows, entry_line, hint_for, listed, old_text
-from diag.ui.tui.screens.pages import LineScreen, List, PickScreen
+from diag.ui.tui.screens.lists import List, PickScreen
+from diag.ui.tui.screens.pages import LineScreen
 
 
 class AnswersScreen(CardScreen[None]):
@@ -59,10 +60,6 @@ class AnswersScreen(CardScreen[None]):
             self.back_deed,
             self.help_deed,
         )
-
-    def on_option_list_option_selected(self) -> None:
-        """Enter or a click."""
-        self.carry_out(self.do_change)
 
     def _entry(self) -> Entry | None:
         chosen = self.query_one(List).chosen

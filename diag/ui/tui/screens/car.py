@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import Any, ClassVar
 
 from textual.app import ComposeResult
-from textual.widgets import OptionList
 
 from diag.casework.entries import CarFact
 from diag.fuelsystem.fields import CHOICE, FIELDS
@@ -20,7 +19,8 @@ from diag.ui.tui.board import in_turn
 from diag.ui.tui.card import Part, Row, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
-from diag.ui.tui.screens.pages import LineScreen, List, PickScreen
+from diag.ui.tui.screens.lists import List, PickScreen
+from diag.ui.tui.screens.pages import LineScreen
 
 
 class CarScreen(CardScreen[None]):
@@ -75,11 +75,6 @@ class CarScreen(CardScreen[None]):
     def deeds(self) -> Sequence[Deed]:
         """Tell one."""
         return (Deed("enter", "tell", self.do_field, "tell the one under the cursor"), self.back_deed, self.help_deed)
-
-    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Enter or a click."""
-        event.stop()
-        self.carry_out(self.do_field)
 
     def do_field(self) -> None:
         """Ask for one field."""

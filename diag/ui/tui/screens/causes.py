@@ -15,7 +15,7 @@ from diag.ui.tui.board import Board, in_turn
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
 from diag.ui.tui.rows_causes import Workings, cause_rows, list_line, reason_rows, workings
-from diag.ui.tui.screens.pages import List
+from diag.ui.tui.screens.lists import List
 
 MOST = 24
 EXPLAINED = 12  # causes whose predictions are worked out at once

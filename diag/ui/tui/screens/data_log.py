@@ -25,7 +25,8 @@ from diag.ui.tui.base import CardScreen
 from diag.ui.tui.card import Row, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Line, Panel
-from diag.ui.tui.screens.pages import PickScreen
+from diag.ui.tui.screens.lists import PickScreen
+from diag.ui.tui.screens.pages import LongCard
 
 YES_NO = (("yes", "yes"), ("no", "no"))
 
@@ -150,7 +151,7 @@ class DataLogScreen(CardScreen[None]):
         self.dismiss()
 
 
-class FoundScreen(CardScreen[bool]):
+class FoundScreen(LongCard[bool]):
     """What a log says, to read before it is written down."""
 
     about: ClassVar[str] = (
@@ -161,17 +162,7 @@ class FoundScreen(CardScreen[bool]):
     def __init__(self, found: Analysis, unit: str, boosted: bool | None) -> None:
         super().__init__()
         self.heading = f"Data log {found.log.name}"
-        self.rows = rows_of(found, unit, boosted)
-
-    def body(self) -> ComposeResult:
-        """One long card."""
-        with VerticalScroll(id="scroll"):
-            yield Panel(self.rows, id="card")
-
-    def arrive(self) -> None:
-        """The page takes the arrow keys."""
-        super().arrive()
-        self.query_one("#scroll").focus()
+        self.page = rows_of(found, unit, boosted)
 
     def deeds(self) -> Sequence[Deed]:
         """Write it down or leave it."""

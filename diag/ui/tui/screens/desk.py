@@ -6,10 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
-from textual import on
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
-from textual.widgets import OptionList
 
 from diag.design.questions import QUESTIONS, Answer, Question, ask, read_figure
 from diag.fuelsystem.car import car_from_texts
@@ -23,7 +21,8 @@ from diag.ui.tui.glyphs import Glyphs
 from diag.ui.tui.panel import Panel
 from diag.ui.tui.plot import Canvas
 from diag.ui.tui.screens.car import understood_field
-from diag.ui.tui.screens.pages import LineScreen, List, PickScreen
+from diag.ui.tui.screens.lists import List, PickScreen
+from diag.ui.tui.screens.pages import LineScreen
 
 PRESSURE = "psi"
 
@@ -76,11 +75,6 @@ class DeskScreen(CardScreen[None]):
     def deeds(self) -> Sequence[Deed]:
         """Pick one."""
         return (Deed("enter", "this one", self.do_pick, "answer this question"), self.back_deed, self.help_deed)
-
-    @on(OptionList.OptionSelected)
-    def _picked(self, event: OptionList.OptionSelected) -> None:
-        event.stop()
-        self.do_pick()
 
     def do_pick(self) -> None:
         """Open the question."""
@@ -157,11 +151,6 @@ class QuestionScreen(CardScreen[Sheet | None]):
             self.back_deed,
             self.help_deed,
         )
-
-    @on(OptionList.OptionSelected)
-    def _picked(self, event: OptionList.OptionSelected) -> None:
-        event.stop()
-        self.do_tell_figure()
 
     def do_down(self) -> None:
         """Scroll on."""

@@ -8,6 +8,7 @@ from typing import Any, ClassVar
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
+from diag.inference.titles import title_of
 from diag.presentation.report.build import sheet_of
 from diag.presentation.report.sheet import Sheet
 from diag.presentation.report.text import closing_summary, hand_over_note, text_report
@@ -15,11 +16,12 @@ from diag.session.job import Job, Result
 from diag.support.disk.files import write_atomic
 from diag.support.text import one_line
 from diag.ui.tui.base import CardScreen
-from diag.ui.tui.board import Board, cause_title, in_turn
+from diag.ui.tui.board import Board, in_turn
 from diag.ui.tui.card import Row, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
-from diag.ui.tui.screens.pages import LineScreen, PickScreen
+from diag.ui.tui.screens.lists import PickScreen
+from diag.ui.tui.screens.pages import LineScreen
 
 ENDS: tuple[tuple[Result, str], ...] = (
     ("cured", "Cured"),
@@ -130,7 +132,7 @@ class FinishScreen(SheetScreen):
         ranked = [name for name, _ in self.board.ranked if name in book.causes] if self.board is not None else []
         ever = sorted(treated, key=lambda c: ranked.index(c) if c in ranked else 999)
         names = list(dict.fromkeys([*self._cured_causes(), *ever, *ranked[:6]]))[:12]
-        return [*((name, cause_title(name, book)) for name in names), ("none", "Something else, or not known")]
+        return [*((name, title_of(name, book)) for name in names), ("none", "Something else, or not known")]
 
     def _cured_causes(self) -> list[str]:
         if self.board is None:

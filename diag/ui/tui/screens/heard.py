@@ -6,9 +6,7 @@ from collections.abc import Sequence
 from functools import partial
 from typing import ClassVar
 
-from textual import on
 from textual.app import ComposeResult
-from textual.widgets import OptionList
 
 from diag.hearing.understood import Hearing, Item
 from diag.session.heard import dangers_first, keep_unplaced, take
@@ -18,7 +16,7 @@ from diag.ui.tui.base import CardScreen
 from diag.ui.tui.card import Row, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
-from diag.ui.tui.screens.pages import List
+from diag.ui.tui.screens.lists import List
 
 
 class HeardScreen(CardScreen[list[str] | None]):
@@ -102,11 +100,6 @@ class HeardScreen(CardScreen[list[str] | None]):
         self.meant[at] = (self.meant[at] + 1) % len(self.hearing.heard[at].items)
         self.ticked[at] = True
         self._fill()
-
-    @on(OptionList.OptionSelected)
-    def _entered(self, event: OptionList.OptionSelected) -> None:
-        event.stop()
-        self.carry_out(self.do_take)
 
     def do_take(self) -> None:
         """Write down what is ticked, what can hurt first."""

@@ -9,7 +9,7 @@ from diag.session.job import Job
 from diag.support.text import one_line
 from diag.ui.tui.card import row
 from diag.ui.tui.rows_stops import is_loud
-from diag.ui.tui.screens.pages import PickScreen
+from diag.ui.tui.screens.lists import PickScreen
 
 
 class JobsScreen(PickScreen):

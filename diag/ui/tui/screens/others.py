@@ -23,7 +23,7 @@ from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
 from diag.ui.tui.rows_stops import caution_rows
 from diag.ui.tui.rows_work import next_rows, step_rows
-from diag.ui.tui.screens.pages import List
+from diag.ui.tui.screens.lists import List
 
 
 class OthersScreen(CardScreen[None]):
@@ -95,11 +95,6 @@ class OthersScreen(CardScreen[None]):
     def do_down(self) -> None:
         """Scroll on."""
         self.query_one("#detail", VerticalScroll).scroll_page_down(animate=False)
-
-    @on(OptionList.OptionSelected)
-    def _picked(self, event: OptionList.OptionSelected) -> None:
-        event.stop()
-        self.do_take()
 
     def do_take(self) -> None:
         """Answer this check, when the wall allows it."""

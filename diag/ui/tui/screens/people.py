@@ -6,9 +6,7 @@ from collections.abc import Sequence
 from functools import partial
 from typing import ClassVar
 
-from textual import on
 from textual.app import ComposeResult
-from textual.widgets import OptionList
 
 from diag.casework.entries import PersonTold
 from diag.rulebook.steps import PERSONS, Person
@@ -18,7 +16,7 @@ from diag.ui.tui.base import CardScreen
 from diag.ui.tui.card import row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
-from diag.ui.tui.screens.pages import List
+from diag.ui.tui.screens.lists import List
 from diag.ui.tui.wording import PERSON_WORDS
 
 USUAL_KIT = ("pressure-gauge", "multimeter", "hose-clamp", "hand-vacuum-pump", "hand-tools", "torch", "container")
@@ -116,12 +114,6 @@ class PeopleScreen(CardScreen[None]):
         elif name.startswith("tool:"):
             self.tools ^= {name.removeprefix("tool:")}
         self._fill()
-
-    @on(OptionList.OptionSelected)
-    def _entered(self, event: OptionList.OptionSelected) -> None:
-        """Enter on the list takes it all."""
-        event.stop()
-        self.do_take()
 
     def do_take(self) -> None:
         """Write it into the case."""

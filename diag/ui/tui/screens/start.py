@@ -6,10 +6,8 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual import on
 from textual.app import ComposeResult
 from textual.screen import Screen
-from textual.widgets import OptionList
 
 from diag.casework.query import Query
 from diag.support.errors import CaseFileError, HeldElsewhereError, UserError
@@ -18,7 +16,8 @@ from diag.ui.tui.base import CardScreen
 from diag.ui.tui.card import Row, keys, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
-from diag.ui.tui.screens.pages import LineScreen, List, PickScreen
+from diag.ui.tui.screens.lists import List, PickScreen
+from diag.ui.tui.screens.pages import LineScreen
 
 if TYPE_CHECKING:
     from diag.casework.keeping import JobStore
@@ -143,11 +142,6 @@ class StartScreen(CardScreen[None]):
         name = self.query_one(List).chosen
         if name:
             self.desk.when_ready(lambda: self._guarded(lambda: self._open(name)))
-
-    @on(OptionList.OptionSelected)
-    def _picked(self, event: OptionList.OptionSelected) -> None:
-        event.stop()
-        self.do_open()
 
     def _open(self, name: str) -> None:
         opener = self.desk.options.open_file

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
-from textual import on
 from textual.app import ComposeResult
-from textual.events import Key
-from textual.widgets import Input, OptionList
+from textual.widgets import Input
 
 from diag.casework.agenda import Task
 from diag.casework.entries import SignAnswer
@@ -18,15 +16,15 @@ from diag.rulebook.model import RuleBook
 from diag.session.heard import setting_of
 from diag.session.job import Job
 from diag.support.text import one_line
-from diag.ui.tui.base import CardScreen
 from diag.ui.tui.card import row
 from diag.ui.tui.deeds import Deed
-from diag.ui.tui.panel import Line, Panel
+from diag.ui.tui.panel import Panel
 from diag.ui.tui.rows_causes import cause_rows
 from diag.ui.tui.rows_work import understood_rows
 from diag.ui.tui.screens.car import CarScreen
 from diag.ui.tui.screens.heard import HeardScreen
-from diag.ui.tui.screens.pages import LineScreen, List, PageScreen, PickScreen
+from diag.ui.tui.screens.lists import List, PickScreen, WordsScreen
+from diag.ui.tui.screens.pages import LineScreen, PageScreen
 from diag.ui.tui.screens.warning import warn
 
 # What people call about most, shown before anything is typed. Common practice, no source.
@@ -38,13 +36,14 @@ USUAL = ("idle-hose-off", "idle-hose-on", "pump-on-engine-off", "key-on-prime", 
 KIND_WORDS = {"sign": "sign", "reading": "reading", "cause": "cause", "context": "about the car"}
 
 
-class TellScreen(CardScreen[None]):
+class TellScreen(WordsScreen[None]):
     """Search as you type over signs, readings, facts about the car and causes."""
 
     about: ClassVar[str] = (
         "Type it as people say it: won't start, stinks of petrol, 29 psi at idle. Enter shows what was understood, to "
         "be ticked before it is written down. Or go to a line with the arrows; Enter tells it."
     )
+    hint = "in everyday words: won't drop, dies on boost"
 
     def __init__(self, job: Job, opening: bool = False) -> None:
         super().__init__()
@@ -56,20 +55,11 @@ class TellScreen(CardScreen[None]):
     def body(self) -> ComposeResult:
         """The line to type in, what was told so far, and what it may mean."""
         yield Panel(id="card")
-        yield Line(
-            id="words",
-            compact=True,
-            max_length=200,
-            select_on_focus=False,
-            placeholder="in everyday words: won't drop, dies on boost",
-        )
-        yield List(id="list", compact=True, markup=False)
+        yield from super().body()
 
     def arrive(self) -> None:
-        """Ready to type."""
+        """Ready to type; the words that opened the job are heard at once."""
         super().arrive()
-        self.query_one("#words", Input).focus()
-        self._search("")
         if self.opening and not any(isinstance(e, SignAnswer) for e in self.job.case.entries):
             self.call_after_refresh(lambda: self._hear(self.job.case.title, tell_nothing=False))
 
@@ -91,7 +81,8 @@ class TellScreen(CardScreen[None]):
             Deed("f1", "help", self.do_help, "what this screen is for"),
         )
 
-    def _search(self, text: str) -> None:
+    def search(self, text: str) -> None:
+        """What these words may mean; without any, the usual complaints."""
         book = self.job.book
         if len(text.strip()) > 1:
             lines = [
@@ -104,24 +95,6 @@ class TellScreen(CardScreen[None]):
         shown = self.query_one(List)
         shown.fill(lines or [("", "Nothing fits these words so far.")])
         shown.highlighted = None  # Enter takes a line only after somebody went to it
-
-    @on(Input.Changed, "#words")
-    def _typing(self, event: Input.Changed) -> None:
-        event.stop()
-        self._search(event.value)
-
-    def other_key(self, event: Key) -> bool:
-        """Arrows move the list while the words keep the cursor."""
-        return self.query_one(List).move(event.key)
-
-    def entered(self, field: Input, text: str) -> None:
-        """Enter in the line of words."""
-        self.do_pick()
-
-    @on(OptionList.OptionSelected)
-    def _clicked(self, event: OptionList.OptionSelected) -> None:
-        event.stop()
-        self._take(str(event.option.id or ""))
 
     def do_pick(self) -> None:
         """The line somebody went to with the arrows; else everything that was typed is heard."""
@@ -177,7 +150,7 @@ class TellScreen(CardScreen[None]):
         self.told += [words] if words else []
         self.query_one("#words", Input).value = ""
         self.query_one("#words", Input).focus()
-        self._search("")
+        self.search("")
         self.paint()
         warn(self.app, self.job, self.paint)
 

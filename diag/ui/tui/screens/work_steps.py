@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Literal
 
 from diag.casework.entries import SignAnswer
-from diag.ui.tui.screens.pages import PickScreen
+from diag.ui.tui.screens.lists import PickScreen
 from diag.ui.tui.screens.work_room import WorkRoom
 
 
