@@ -141,8 +141,8 @@ def _told_elsewhere(case: Case, book: RuleBook, check: Check) -> set[Yield]:
     """Signs of a check that were told outside it since the car was last changed: nobody is asked twice.
 
     What people complain of is not asked again however sure they were, since they know no more the second time; what a
-    check looks at itself is, where the answer was not sure. An answer that the belief doubts is asked for again by name.
-    A place that may be wet is looked at every time, and a check that is done once more asks for all of it.
+    check looks at itself is, where the answer was not sure. An answer that the belief doubts is asked for again by
+    name. A place that may be wet is looked at every time, and a check that is done once more asks for all of it.
     """
     told: set[str] = set()
     for entry in case.effective():

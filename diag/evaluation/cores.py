@@ -1,4 +1,4 @@
-"""The same work on many pieces, on every core of this machine."""
+"""The same work on many pieces, on every core of this machine, each process with what it opened once for itself."""
 
 from __future__ import annotations
 
@@ -8,30 +8,50 @@ from concurrent.futures import ProcessPoolExecutor, as_completed
 from multiprocessing import get_context
 from typing import Any, TypeVar
 
+Room = TypeVar("Room")
 Piece = TypeVar("Piece")
 Result = TypeVar("Result")
 
 
+class _Process:
+    """One process of many: what it opened, and who asked for it. Nothing else of a process is kept between pieces."""
+
+    room: Any = None
+    parent = 0
+
+
+def _begin(opening: Callable[[], Room]) -> None:
+    _Process.room, _Process.parent = opening(), os.getppid()
+
+
+def _do(work: Callable[[Room, Piece], Result], piece: Piece) -> Result:
+    if os.getppid() != _Process.parent:
+        raise SystemExit  # whoever asked is gone
+    return work(_Process.room, piece)
+
+
 def on_every_core(
-    work: Callable[[Piece], Result],
+    opening: Callable[[], Room],
+    work: Callable[[Room, Piece], Result],
     pieces: Sequence[Piece],
     workers: int | None = None,
-    opening: Callable[..., None] | None = None,
-    given: tuple[Any, ...] = (),
 ) -> Iterator[Result]:
-    """The results as they come, in no order; ``opening(*given)`` is called once in every process.
+    """The results as they come, in no order.
 
     With one worker nothing is started. Interrupting it ends the processes and raises KeyboardInterrupt.
+
+    Args:
+        opening: called once in every process, for what the work needs: a rule book, a workshop.
+        work: from that and one piece to a result; at the top of a module, as is ``opening``.
     """
     count = workers or os.cpu_count() or 1
     if count <= 1:
-        if opening is not None:
-            opening(*given)
-        yield from map(work, pieces)
+        room = opening()
+        yield from (work(room, piece) for piece in pieces)
         return
-    with ProcessPoolExecutor(count, get_context("spawn"), opening, given) as pool:
+    with ProcessPoolExecutor(count, get_context("spawn"), _begin, (opening,)) as pool:
         try:
-            for one in as_completed([pool.submit(work, piece) for piece in pieces]):
+            for one in as_completed([pool.submit(_do, work, piece) for piece in pieces]):
                 yield one.result()
         except BaseException:
             pool.shutdown(wait=False, cancel_futures=True)

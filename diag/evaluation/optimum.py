@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache, cached_property, partial
+from functools import cached_property, partial
 from pathlib import Path
 
 import numpy as np
@@ -209,20 +209,15 @@ def compare_parts(
 ) -> list[Compared]:
     """Parts 1 to ``parts``, on every core; the result does not depend on how many there are."""
     found: list[Compared] = []
-    for one in on_every_core(partial(_part, str(rules), seed), range(1, parts + 1), workers):
+    for one in on_every_core(partial(load_book, rules), partial(_part, seed), range(1, parts + 1), workers):
         found.append(one)
         if progress is not None:
             progress(len(found), parts)
     return sorted(found, key=lambda c: c.number)
 
 
-def _part(rules: str, seed: int, number: int) -> Compared:
-    return compared(_book(rules), number, seed)
-
-
-@cache
-def _book(rules: str) -> RuleBook:
-    return load_book(Path(rules))
+def _part(seed: int, book: RuleBook, number: int) -> Compared:
+    return compared(book, number, seed)
 
 
 def optimum_text(found: Sequence[Compared]) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
 from diag.casework.evidence_of import told_by
@@ -59,9 +60,9 @@ def separations(
             raise UnknownNameError("cause", name, (*book.causes, NOTHING_WRONG))
     found = {name: Separation() for name in names}
     parts = [names[at::4] for at in range(4)]
-    tasks = [(str(rules), profile, part, cars, seed) for profile in range(min(len(PROFILES), cars)) for part in parts]
+    tasks = [(profile, part, cars, seed) for profile in range(min(len(PROFILES), cars)) for part in parts]
     done = 0
-    for result in on_every_core(_work, tasks, workers):
+    for result in on_every_core(partial(Workshop, str(rules)), _work, tasks, workers):
         for name, part in result.items():
             found[name].add(part)
             done += part.cars
@@ -70,17 +71,11 @@ def separations(
     return found
 
 
-_Task = tuple[str, int, Sequence[str], int, int]
+_Task = tuple[int, Sequence[str], int, int]
 
 
-_SHOPS: dict[str, Workshop] = {}
-
-
-def _work(task: _Task) -> dict[str, Separation]:
-    rules, profile, names, cars, seed = task
-    if rules not in _SHOPS:
-        _SHOPS[rules] = Workshop(rules)
-    shop = _SHOPS[rules]
+def _work(shop: Workshop, task: _Task) -> dict[str, Separation]:
+    profile, names, cars, seed = task
     shop.cache.clear()  # predictions for a car are what takes memory
     numbers = range(profile, cars, len(PROFILES))
     return {name: _of_cause(shop, name, profile, numbers, seed) for name in names}

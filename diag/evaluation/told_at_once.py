@@ -69,18 +69,8 @@ def rank(written: WrittenCase, book: RuleBook, cache: ModelCache | None = None) 
     )
 
 
-_BOOK: RuleBook | None = None
-
-
-def _open(rules: str) -> None:
-    global _BOOK
-    _BOOK = load_book(Path(rules))
-
-
-def _rank(written: WrittenCase) -> Ranked | None:
-    if _BOOK is None:
-        raise AssertionError("the process was not opened")
-    return rank(written, _BOOK)
+def _rank(book: RuleBook, written: WrittenCase) -> Ranked | None:
+    return rank(written, book)
 
 
 def rank_all(
@@ -92,7 +82,7 @@ def rank_all(
     """Every case that names a truth, in the order given; the same whatever the number of processes."""
     order = {case.name: at for at, case in enumerate(written)}
     found: list[Ranked] = []
-    for done, one in enumerate(on_every_core(partial(_rank), written, workers, _open, (str(rules),)), 1):
+    for done, one in enumerate(on_every_core(partial(load_book, rules), _rank, written, workers), 1):
         if one is not None:
             found.append(one)
         if progress is not None:

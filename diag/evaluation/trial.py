@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
@@ -118,24 +117,8 @@ def cycle_of(plan: Plan, written: Sequence[WrittenCase]) -> int:
     return len(written) if plan.generator == "written" else len(PROFILES)
 
 
-_WORKSHOP: Workshop | None = None
-_PARENT = 0
-
-
-def _open(rules: str, written: tuple[WrittenCase, ...]) -> None:
-    global _WORKSHOP, _PARENT
-    _WORKSHOP, _PARENT = Workshop(rules, written), os.getppid()
-
-
-def _work(plan: Plan, numbers: Sequence[int]) -> list[tuple[Course, Ceiling | None]]:
-    if _WORKSHOP is None:
-        raise AssertionError("the process was not opened")
-    found = []
-    for number in numbers:
-        if os.getppid() != _PARENT:
-            raise SystemExit  # whoever asked is gone
-        found.append(_WORKSHOP.run(plan, number))
-    return found
+def _work(plan: Plan, shop: Workshop, numbers: Sequence[int]) -> list[tuple[Course, Ceiling | None]]:
+    return [shop.run(plan, number) for number in numbers]
 
 
 def run_trial(
@@ -160,7 +143,7 @@ def run_trial(
     ]
     outcome = Outcome(plan)
     done = 0
-    for results in on_every_core(partial(_work, plan), chunks, workers, _open, (str(rules), written)):
+    for results in on_every_core(partial(Workshop, str(rules), written), partial(_work, plan), chunks, workers):
         for course, ceiling in results:
             outcome.courses.append(course)
             if ceiling is not None:

@@ -77,18 +77,12 @@ def beside(piece: Piece, old: RuleBook, new: RuleBook) -> Beside:
     return Beside(piece.case.id, first, second, tuple(moves[:MOST_MOVES]), (steps[0], steps[1]), right)
 
 
-_BOOKS: tuple[RuleBook, RuleBook] | None = None
+def _open(old: Path, new: Path) -> tuple[RuleBook, RuleBook]:
+    return load_book(old), load_book(new)
 
 
-def _open(old: str, new: str) -> None:
-    global _BOOKS
-    _BOOKS = load_book(Path(old)), load_book(Path(new))
-
-
-def _beside(piece: Piece) -> Beside:
-    if _BOOKS is None:
-        raise AssertionError("the process was not opened")
-    return beside(piece, *_BOOKS)
+def _beside(books: tuple[RuleBook, RuleBook], piece: Piece) -> Beside:
+    return beside(piece, *books)
 
 
 def compare_books(
@@ -105,7 +99,7 @@ def compare_books(
     """
     before, after = load_book(old), load_book(new)
     found: list[Beside] = []
-    for done, one in enumerate(on_every_core(partial(_beside), pieces, workers, _open, (str(old), str(new))), 1):
+    for done, one in enumerate(on_every_core(partial(_open, old, new), _beside, pieces, workers), 1):
         found.append(one)
         if progress is not None:
             progress(done, len(pieces))

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -82,10 +82,10 @@ def run_walks(
 ) -> Walked:
     """Walks until at least this many proposals were looked at."""
     walks = max(1, proposals // 10)
-    chunks = [(rules, seed, range(at, at + CHUNK)) for at in range(0, walks, CHUNK)]
+    chunks = [range(at, at + CHUNK) for at in range(0, walks, CHUNK)]
     counted: Counter[str] = Counter()
     forbidden: list[str] = []
-    for found in on_every_core(_chunk, chunks, workers):
+    for found in on_every_core(partial(_opened, rules), partial(_chunk, seed), chunks, workers):
         counted.update(found.proposals)
         forbidden += found.forbidden
         if progress is not None:
@@ -93,9 +93,8 @@ def run_walks(
     return Walked(counted, tuple(forbidden))
 
 
-def _chunk(work: tuple[Path, int, range]) -> Walked:
-    rules, seed, numbers = work
-    book, model = _opened(rules)
+def _chunk(seed: int, opened: tuple[RuleBook, Model], numbers: range) -> Walked:
+    book, model = opened
     counted: Counter[str] = Counter()
     forbidden: list[str] = []
     for number in numbers:
@@ -106,7 +105,6 @@ def _chunk(work: tuple[Path, int, range]) -> Walked:
     return Walked(counted, tuple(forbidden))
 
 
-@cache
 def _opened(rules: Path) -> tuple[RuleBook, Model]:
     book = load_book(rules)
     return book, replace(compile_model(book, Car()), plant=None)

@@ -24,8 +24,8 @@ ROADS: dict[str, list[Line]] = {
         "puddle of petrol under the car", "", "understood", "mechanic", "one by one", "u", "yes", "understood", "undo",
     ],
     "beside the job": [
-        "runs rich", "", "mechanic", "all dry", "hand over", "Oskar", "log nowhere.csv", "", "log", "", "desk return", "",
-        "", "quit",
+        "runs rich", "", "mechanic", "all dry", "hand over", "Oskar", "log nowhere.csv", "", "log", "",
+        "desk return", "", "", "quit",
     ],
     "a second job": ["runs rich", "", "", "new", "runs lean", "", "", "all dry", "do pressure in the return"],
     "after a repair": [
