@@ -9,7 +9,7 @@ from typing import Literal
 from diag.presentation.drawing.letters import letters
 from diag.presentation.figures import chance_words, percent
 from diag.presentation.report.sheet import Line, LogLine, Sheet, Work
-from diag.support.text import clean
+from diag.support.text import clean, one_line
 
 Audience = Literal["customer", "workshop"]
 WIDTH = 76
@@ -92,6 +92,17 @@ def hand_over_note(sheet: Sheet) -> str:
     refused = [log_words(line) for line in sheet.log if line.kind == "not done" and not line.state]
     out.items("Could not be done or was put off", refused)
     return out.text()
+
+
+def note_to_send(sheet: Sheet, audience: Audience, unplaced: Sequence[str] = ()) -> str:
+    """The note for the workshop or the customer, with what was said and found no place, in the person's words."""
+    text = text_report(sheet, "customer") if audience == "customer" else hand_over_note(sheet)
+    return "\n".join([text.rstrip("\n"), *unplaced_lines(unplaced)])
+
+
+def unplaced_lines(unplaced: Sequence[str]) -> list[str]:
+    """What was said in the job and never found a place."""
+    return [f"Said, and not placed: {one_line(text, 600)}" for text in unplaced]
 
 
 def found_words(sheet: Sheet, audience: Audience) -> list[str]:

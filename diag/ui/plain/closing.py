@@ -11,9 +11,10 @@ from diag.inference.titles import title_of
 from diag.presentation.figures import percent
 from diag.presentation.report.build import sheet_of
 from diag.presentation.report.sheet import Sheet
-from diag.presentation.report.text import closing_summary, hand_over_note, text_report
+from diag.presentation.report.text import closing_summary, hand_over_note, note_to_send, text_report, unplaced_lines
 from diag.safety.steps import find_step
 from diag.session.answers import yes_or_no
+from diag.session.ending import NOT_YET_CURED, RESULTS, endings
 from diag.session.heard import unplaced_in
 from diag.session.job import Result
 from diag.support.errors import UserError
@@ -23,13 +24,6 @@ from diag.ui.plain.looking import cause_of
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation
 
-RESULTS: dict[Result, str] = {
-    "cured": "cured",
-    "not cured": "not cured",
-    "could not reproduce": "could not reproduce",
-    "handed on": "handed on",
-    "normal": "normal behaviour, nothing was wrong",
-}
 TAKEN = ("yes", "y")  # the usual end, when it was read out
 KEPT: dict[str, About] = {
     "photo": "photo",
@@ -103,18 +97,15 @@ def report(room: Conversation, rest: str) -> None:
 
 def send(room: Conversation, rest: str) -> None:
     """The note for the workshop or the customer between two marks, ready to be copied."""
-    customer = rest.casefold().startswith("c")
-    made = sheet(room)
-    lines = (text_report(made, "customer") if customer else hand_over_note(made)).splitlines()
-    room.talk.say(f"---- note for the {'customer' if customer else 'workshop'}, copy from here ----")
-    room.talk.lines(lines)
-    room.talk.lines(said_and_not_placed(room))
+    audience: Literal["customer", "workshop"] = "customer" if rest.casefold().startswith("c") else "workshop"
+    room.talk.say(f"---- note for the {audience}, copy from here ----")
+    room.talk.lines(note_to_send(sheet(room), audience, unplaced_in(room.job.case)).splitlines())
     room.talk.say("---- to here ----")
 
 
 def said_and_not_placed(room: Conversation) -> list[str]:
     """What was said in the job and never found a place, in the person's words."""
-    return [f"Said, and not placed: {one_line(text, 600)}" for text in unplaced_in(room.job.case)]
+    return unplaced_lines(unplaced_in(room.job.case))
 
 
 def waits(room: Conversation, rest: str) -> None:
@@ -143,14 +134,17 @@ def finish(room: Conversation, rest: str) -> None:
         _close(room, "cured", usual, True, added)
         return
     talk.say(f"yes closes it as: {end_words(room, usual)}" if usual else "How did it end?")
-    at = talk.choose("number", [*RESULTS.values(), *(["yes, as said above"] if usual else [])])
-    if usual and at == len(RESULTS):
+    ends = endings(room.job.case, room.book)
+    if len(ends) < len(RESULTS):
+        talk.say(NOT_YET_CURED)
+    at = talk.choose("number", [*(words for _, words in ends), *(["yes, as said above"] if usual else [])])
+    if usual and at == len(ends):
         _close(room, "cured", usual, True, "")
         return
     if at is None:
         talk.say("Nothing was written down; the job stays open.")
         return
-    result = list(RESULTS)[at]
+    result = ends[at][0]
     causes = _causes(room) if result == "cured" else ()
     proven = _proven(room) if result == "cured" else False
     text = talk.ask("Anything to add? Enter for nothing") or ""

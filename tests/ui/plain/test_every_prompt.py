@@ -29,7 +29,7 @@ ROADS: dict[str, list[Line]] = {
     ],
     "a second job": ["runs rich", "", "", "new", "runs lean", "", "", "all dry", "do pressure in the return"],
     "after a repair": [
-        "regulator weeping", "", "understood", "mechanic", "still", "yes", "understood", "finish", "1", "", "", "",
+        "regulator weeping", "", "understood", "mechanic", "still", "no", "finish", "1", "", "", "",
     ],
 }  # fmt: skip
 

@@ -11,8 +11,10 @@ from textual.containers import VerticalScroll
 from diag.inference.titles import title_of
 from diag.presentation.report.build import sheet_of
 from diag.presentation.report.sheet import Sheet
-from diag.presentation.report.text import closing_summary, hand_over_note, text_report
-from diag.session.job import Job, Result
+from diag.presentation.report.text import Audience, closing_summary, hand_over_note, note_to_send, text_report
+from diag.session.ending import NOT_YET_CURED, RESULTS, endings
+from diag.session.heard import unplaced_in
+from diag.session.job import Job
 from diag.support.disk.files import write_atomic
 from diag.support.text import one_line
 from diag.ui.tui.base import CardScreen
@@ -22,14 +24,6 @@ from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
 from diag.ui.tui.screens.lists import PickScreen
 from diag.ui.tui.screens.pages import LineScreen
-
-ENDS: tuple[tuple[Result, str], ...] = (
-    ("cured", "Cured"),
-    ("not cured", "Not cured, and nobody goes on with it here"),
-    ("normal", "Nothing wrong: normal behaviour"),
-    ("could not reproduce", "Could not be reproduced"),
-    ("handed on", "Handed on"),
-)
 
 
 class SheetScreen(CardScreen[None]):
@@ -94,10 +88,15 @@ class FinishScreen(SheetScreen):
         return (
             Deed("e", "how it ended", self.do_end, "say how the job ended; this closes it"),
             Deed("p", "waiting for a part", self.do_waiting, "keep it open: waiting for a part"),
+            Deed("n", "note to send", self.do_note, "the note for the workshop or the customer, ready to send"),
             Deed("w", "write report", self.do_write, "write the report for the customer beside the case"),
             self.back_deed,
             self.help_deed,
         )
+
+    def do_note(self) -> None:
+        """The note, ready to send."""
+        self.app.push_screen(NoteScreen(self.job))
 
     def do_write(self) -> None:
         """Write the customer's report."""
@@ -111,11 +110,13 @@ class FinishScreen(SheetScreen):
 
     def do_end(self) -> None:
         """How it ended."""
-        lines = [(result, words) for result, words in ENDS]
-        self.app.push_screen(PickScreen("How did the job end?", lines), self._ended)
+        ends = endings(self.job.case, self.job.book)
+        lines = [(result, f"{words[:1].upper()}{words[1:]}") for result, words in ends]
+        rows = [row("", NOT_YET_CURED)] if len(ends) < len(RESULTS) else []
+        self.app.push_screen(PickScreen("How did the job end?", lines, rows), self._ended)
 
     def _ended(self, result: str | None) -> None:
-        found = next((r for r, _ in ENDS if r == result), None)
+        found = next((r for r, _ in RESULTS if r == result), None)
         if found is None:
             return
         if found == "cured":
@@ -157,6 +158,45 @@ class FinishScreen(SheetScreen):
         self.app.push_screen(PickScreen("Is the cure proven?", lines, rows), proven)
 
 
+class NoteScreen(SheetScreen):
+    """A note that leaves the house as it stands: for the workshop, or for the customer."""
+
+    heading = "Note to send"
+    about: ClassVar[str] = (
+        "What is sent on: for the workshop with all that the next person must know, for the customer in plain words "
+        "without chances. What was said and found no place stands at the end. The w key writes it into a file."
+    )
+
+    def __init__(self, job: Job) -> None:
+        super().__init__(job)
+        self.audience: Audience = "workshop"
+
+    def text(self, sheet: Sheet) -> str:
+        """The note for whom it is meant."""
+        return note_to_send(sheet, self.audience, unplaced_in(self.job.case))
+
+    def deeds(self) -> Sequence[Deed]:
+        """For whom, and writing it."""
+        return (
+            Deed("1", "for the workshop", lambda: self.show_for("workshop"), "the note for the workshop"),
+            Deed("2", "for the customer", lambda: self.show_for("customer"), "the note for the customer"),
+            Deed("w", "write it", self.do_write, "write the note into a file beside the case"),
+            self.back_deed,
+            self.help_deed,
+        )
+
+    def show_for(self, audience: Audience) -> None:
+        """The same job for somebody else."""
+        self.audience = audience
+        if self.sheet is not None:
+            self.panel("card").show(text_rows(self.text(self.sheet)))
+
+    def do_write(self) -> None:
+        """Write the note."""
+        if self.sheet is not None:
+            self._write(self.text(self.sheet), f".{self.audience}.txt")
+
+
 class HandOverScreen(SheetScreen):
     """The note for the next shift."""
 
@@ -174,10 +214,15 @@ class HandOverScreen(SheetScreen):
         """Hand over, write."""
         return (
             Deed("h", "hand over to", self.do_to, "record who takes the job over"),
+            Deed("n", "note to send", self.do_note, "the note for the workshop or the customer, ready to send"),
             Deed("w", "write note", self.do_write, "write the note beside the case"),
             self.back_deed,
             self.help_deed,
         )
+
+    def do_note(self) -> None:
+        """The note, ready to send."""
+        self.app.push_screen(NoteScreen(self.job))
 
     def do_write(self) -> None:
         """Write the note."""

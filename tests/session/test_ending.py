@@ -1,0 +1,48 @@
+"""How a job may end: nobody cures a car that nobody touched, unless the trouble went by itself and was told so."""
+
+from __future__ import annotations
+
+import pytest
+
+from diag.rulebook.load import load_book
+from diag.rulebook.model import RuleBook
+from diag.rulebook.where import rules_folder
+from diag.session.ending import endings, may_be_cured
+from diag.session.job import Job, new_case
+
+
+def job(book: RuleBook) -> Job:
+    work = Job(new_case(book, "Plover"), book)
+    work.tell_person("shop")
+    work.answer_sign("no-start", "yes")
+    return work
+
+
+@pytest.fixture(scope="module")
+def book() -> RuleBook:
+    return load_book(rules_folder())
+
+
+def test_nothing_was_repaired_so_nothing_is_cured(book: RuleBook) -> None:
+    """Told, looked at, and one more complaint that was never there: no cure can be said; every other end can."""
+    work = job(book)
+    work.answer_sign("black-smoke", "no")
+    work.done("pressure-released")
+    assert not may_be_cured(work.case, book)
+    assert [name for name, _ in endings(work.case, book)] == ["not cured", "normal", "could not reproduce", "handed on"]
+
+
+def test_a_repair_written_down_may_have_cured(book: RuleBook) -> None:
+    """Any remedy will do, also one that is taken for the wrong one; taken back it counts no more."""
+    work = job(book)
+    work.done("bigger-return")
+    assert endings(work.case, book)[0][0] == "cured"
+    work.undo()
+    assert not may_be_cured(work.case, book)
+
+
+def test_a_complaint_that_went_by_itself_may_be_closed_as_cured(book: RuleBook) -> None:
+    """It was there and is told to be gone."""
+    work = job(book)
+    work.answer_sign("no-start", "no")
+    assert endings(work.case, book)[0][0] == "cured"
