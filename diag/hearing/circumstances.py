@@ -20,6 +20,7 @@ _PEOPLE: tuple[tuple[Person, str], ...] = (
     ("mechanic", r"mechanic|technician|trained|tech"),
 )
 _TOOL_NAMES: dict[str, str] = {
+    "earlier-log": r"(?:(?:earlier|old|data|pressure) ?)?logs?",
     "second-gauge": r"(?:second|other|another|two) (?:fuel )?(?:pressure )?gauges?",
     "vacuum-gauge": r"vacuum gauge",
     "compression-gauge": r"compression (?:gauge|tester)",

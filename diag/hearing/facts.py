@@ -48,7 +48,7 @@ _PUMPS = (
     ("staged", _says(r"staged pumps?|second pump (?:that )?comes in")),
 )
 _PLACE = (
-    ("in tank", _says(r"in ?tank pump|pump (?:is )?in(?:side)? the tank")),
+    ("in tank", _says(r"in ?tank pump|pump (?:is )?in(?:side)? (?:the )?tank")),
     (
         "outside",
         _says(r"(?:inline|in line|external|outside) pump|pump (?:is )?(?:outside|under the (?:car|floor)|slung under)"),

@@ -7,7 +7,7 @@ from collections.abc import Collection
 from diag.rulebook.derived import derived
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Check, Remedy, Step
-from diag.safety.situation import HELPER, Situation, Verdict, Wet, refused
+from diag.safety.situation import HELPER, LOG, Situation, Verdict, Wet, refused
 
 AT = " at "  # between a reading and the point at which it is wanted
 
@@ -73,3 +73,11 @@ def hands_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | No
         return None
     why = "This takes two people, one at the switch and one watching, and there is nobody to help."
     return refused(why, "a second person is there", tuple(step.does))
+
+
+def log_rule(situation: Situation, step: Step, book: RuleBook) -> Verdict | None:
+    """No look into a log that was told not to be there: one made earlier can be neither borrowed nor made now."""
+    read_off = isinstance(step, Check) and step.from_log
+    if not read_off or situation.tools is None or LOG in situation.tools:
+        return None
+    return refused("There is no earlier log to look into.", "a log turns up", tuple(step.does))

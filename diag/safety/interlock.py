@@ -9,7 +9,7 @@ from __future__ import annotations
 from diag.rulebook.built import NOT, TOOL, named, unfit
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import PERSONS, Check, Setup, Step
-from diag.safety.beforehand import hands_rule, measured_rule, trace_rule
+from diag.safety.beforehand import hands_rule, log_rule, measured_rule, trace_rule
 from diag.safety.effects import acts_of
 from diag.safety.situation import Pressure, Situation, Verdict, Wet, refused
 from diag.safety.steps import DRY_LOOK, ENGINE_OFF, FUSE_OUT, OPENS, RELEASED, RUNS
@@ -38,7 +38,7 @@ def allowed(situation: Situation, step: Step, book: RuleBook) -> Verdict:
     """
     rules = (
         _built_rule, stop_rule, wet_rule, trace_rule, measured_rule, _person_rule, _engine_rule, _pressure_rule,
-        hands_rule, _needs_rule,
+        hands_rule, log_rule, _needs_rule,
     )  # fmt: skip
     for rule in rules:
         verdict = rule(situation, step, book)

@@ -10,7 +10,7 @@ from diag.rulebook.steps import Check, Remedy, Setup, Step
 from diag.safety.beforehand import measured_rule, measures
 from diag.safety.effects import acts_of, after
 from diag.safety.interlock import allowed, in_place
-from diag.safety.situation import Pressure, Situation, Verdict, Wet
+from diag.safety.situation import HELPER, LOG, Pressure, Situation, Verdict, Wet
 from diag.safety.steps import (
     BUILT_IN,
     DRY_LOOK,
@@ -188,7 +188,7 @@ def _for_the_wall(situation: Situation, book: RuleBook, choices: frozenset[str],
     refused = (situation.refused | situation.later) & choices
     return replace(
         situation,
-        tools=nothing if situation.alone else None,
+        tools=_not_to_be_borrowed(situation),
         refused=refused,
         later=nothing,
         done=nothing,
@@ -200,6 +200,14 @@ def _for_the_wall(situation: Situation, book: RuleBook, choices: frozenset[str],
         tried=situation.tried & traces,
         turns=0,
     )
+
+
+def _not_to_be_borrowed(situation: Situation) -> frozenset[str] | None:
+    """Of the tools only those that the wall looks at; None where both are there or may be."""
+    there = frozenset() if situation.alone else frozenset({HELPER})
+    if situation.tools is None or LOG in situation.tools:
+        there |= {LOG}
+    return None if there == {HELPER, LOG} else there
 
 
 def _releases(step: Step) -> bool:

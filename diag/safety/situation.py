@@ -8,6 +8,7 @@ from typing import Literal
 
 from diag.rulebook.steps import Act, Person
 
+LOG = "earlier-log"  # stands among the tools: one that was made before, and can be neither borrowed nor made now
 HELPER = "helper"  # stands among the tools: a second person, there or to be called
 
 

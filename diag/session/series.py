@@ -1,9 +1,9 @@
 """The questions of one check answered in one line, in their order or by number, and the rest of them at once.
 
 ``no, 43.5, u`` answers in order; ``2 yes, rest no`` by number; ``45 on, 52 off`` by what tells one value from another;
-a figure alone answers the one question that asks for such a figure. Of a row of answers in which one part is in words
-that answer nothing, the others are taken, and those words are kept for that question. Any other line that is not
-understood whole enters nothing.
+``38 46 41`` answers where just so many values are asked; a figure alone answers the one question that asks for such a
+figure. Of a row of answers in which one part is in words that answer nothing, the others are taken, and those words are
+kept for that question. Any other line that is not understood whole enters nothing.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ from diag.support.text import one_line
 
 # A comma between digits is a decimal sign; a series has a blank after it.
 _SPLIT = re.compile(r"\s*;\s*|\s*,\s+|\s*,(?!\d)\s*|\s+and\s+(?=\d)", re.IGNORECASE)
+_ROW = re.compile(r"(?P<row>\d+(?:\.\d+)?(?:\s+\d+(?:\.\d+)?)+)\s*(?P<unit>[a-z\"]*)", re.IGNORECASE)
 _TIGHT = re.compile(r"\d,\d")
 _REST = re.compile(r"(?:the )?(?:rest|others?|all(?: others| the rest)?|everything else|remaining)\b:?\s+(.+)", re.I)
 _BY_NUMBER = re.compile(r"(\d{1,2})\s*[:=.)]?\s+(.+)")
@@ -58,13 +59,23 @@ def read_series(line: str, tasks: Sequence[Task], book: RuleBook, unit: str) -> 
         UserError: a value is refused, or two values run into each other; nothing is entered then.
     """
     reader = _Reader(tasks, book, unit)
-    parts = [part.strip() for part in _SPLIT.split(line.strip(" .!")) if part.strip()]
+    parts = _row(line, tasks) or [part.strip() for part in _SPLIT.split(line.strip(" .!")) if part.strip()]
     if len(tasks) < 2 or not parts or len(parts) > len(tasks) + 1:
         return None
     if _TIGHT.search(line) and sum(task.kind == "reading" for task in tasks) > 1 and len(parts) == 1:
         raise UserError("Two values, or one with a decimal comma?", "Put a blank after the comma: 45, 52; or a point.")
     found = reader.read(parts)
     return found if found and (len(found) > 1 or reader.by_name) else None
+
+
+def _row(line: str, tasks: Sequence[Task]) -> list[str]:
+    """The values of a bare row such as "38 46 41 psi", where just so many values are asked; else empty."""
+    found = _ROW.fullmatch(line.strip(" .!"))
+    if found is None or any(task.kind != "reading" for task in tasks):
+        return []
+    values = [f"{value} {found['unit']}".strip() for value in found["row"].split()]
+    by_number = len(values) == 2 and found["row"].split()[0] in ("1", "2")  # "2 52": the second value
+    return values if len(values) == len(tasks) and not by_number else []
 
 
 def enter_series(job: Job, found: Sequence[Answered]) -> None:

@@ -11,6 +11,7 @@ import pytest
 from diag.casework import entries as e
 from diag.casework import record
 from diag.casework.replay import standing
+from diag.hearing.circumstances import circumstances
 from diag.presentation.reasons import reason_words
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
@@ -121,6 +122,18 @@ def test_what_takes_two_is_not_for_one() -> None:
             )
             for told in (ready, replace(alone, second_person=True), replace(alone, tools=alone.tools | {"helper"})):
                 assert "two people" not in planner_for(book).plan(told, step).verdict.why
+
+
+def test_a_log_that_was_told_not_to_be_there_is_not_asked_for_again() -> None:
+    """One made earlier can be neither borrowed nor made now; every other missing tool stays a price."""
+    book = shipped()
+    step = book.checks["earlier-log"]
+    ready = Situation(Wet.DRY, person="shop", tools=frozenset(book.tools))
+    assert allowed(ready, step, book).allowed
+    without = replace(ready, tools=ready.tools - circumstances("mechanic, no log").missing)
+    assert "no earlier log" in allowed(without, step, book).why
+    assert not planner_for(book).plan(without, step).verdict.allowed
+    assert planner_for(book).plan(replace(ready, tools=frozenset()), book.checks["base-pressure"]).verdict.allowed
 
 
 def test_the_look_over_asks_about_wet_places() -> None:

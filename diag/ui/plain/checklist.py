@@ -217,7 +217,7 @@ def _asked(task: Task, book: RuleBook) -> str:
 def series_prompt(tasks: Sequence[Task]) -> str:
     """How several questions are answered."""
     if all(task.kind == "reading" for task in tasks):
-        return "values in order, such as 45, 52; or by number, 2 52; u (not known); skip, why, help"
+        return "values in order, such as 45 52; or by number, 2 52; u (not known); skip, why, help"
     return "in order, such as no, u, yes; or by number, 2 yes, rest no; one by one, why, help"
 
 

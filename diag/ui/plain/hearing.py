@@ -47,6 +47,11 @@ def hear(room: Conversation, text: str, opening: bool = False) -> bool:
     return True
 
 
+def means_something(room: Conversation, text: str) -> bool:
+    """Whether something in a text is heard well enough to be ticked."""
+    return bool(room.listener.hear(text, entering.setting_of(room.job)).ticked)
+
+
 def shown(hearing: Hearing) -> list[Heard]:
     """The pieces in the order said: all that are ticked or to be asked, and the best few of the doubtful ones."""
     doubtful = [piece for piece in hearing.heard if not piece.ticked and not piece.ask]

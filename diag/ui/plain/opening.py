@@ -10,10 +10,10 @@ from diag.hearing.circumstances import Circumstances, circumstances, not_taken, 
 from diag.rulebook.steps import PERSONS, Person
 from diag.safety.situation import HELPER, Situation, Wet
 from diag.session.heard import UNPLACED, keep_unplaced
+from diag.session.people import Told, tell_papers, tell_people, tools_left
 from diag.support.errors import UserError
 from diag.support.text import one_line
 from diag.ui.plain import hearing
-from diag.ui.plain.telling import field_words
 
 if TYPE_CHECKING:
     from diag.ui.plain.conversation import Conversation
@@ -84,8 +84,10 @@ def ask_person(room: Conversation, rest: str) -> None:
         hearing.hear(room, line)
         return
     left = not_taken(line, room.job.case.unit_pressure) if line else ()
-    if left:
-        room.talk.say(f"Not taken, kept as said: {'; '.join(one_line(part, 120) for part in left)}.")
+    if left and hearing.means_something(room, ". ".join(left)):
+        hearing.hear(room, ". ".join(left))
+    elif left:
+        room.talk.say(Told(left=left).left_words)
         keep_unplaced(room.job, left)
 
 
@@ -112,38 +114,15 @@ def said_of(who: Situation) -> str:
 
 def _tell_people(room: Conversation, usual: Situation, told: Circumstances) -> None:
     """Enter person, phone, helper, air and tools, and say them back."""
-    person = told.person or usual.person
-    phone = told.by_phone if told.by_phone is not None else usual.by_phone
-    helper = told.helper if told.helper is not None else usual.second_person
-    aired = told.aired if told.aired is not None else usual.ventilated
-    room.job.tell_person(person, bool(phone), bool(helper), bool(aired), tools_left(room, usual.tools, told))
+    tell_people(room.job, usual, told)
     if told.about_people:
         room.talk.say(f"Written down: {said_of(room.now.situation)}.")
 
 
-def tools_left(room: Conversation, before: frozenset[str] | None, told: Circumstances) -> tuple[str, ...] | None:
-    """The tools at hand after what was told; None when everything is there."""
-    every = frozenset(room.book.tools)
-    if told.all_tools:
-        before = None
-    left = every if before is None else before
-    if told.only is not None:
-        left = (told.only & every) | (left & {HELPER})  # a list of tools says nothing of people
-    left -= told.missing
-    if told.helper is not None:
-        left = left | ({HELPER} & every) if told.helper else left - {HELPER}
-    return None if left == every else tuple(sorted(left))
-
-
 def _tell_papers(room: Conversation, told: Circumstances) -> None:
     """Enter what the papers say, and say it back."""
-    said = []
-    for name, value in told.papers.items():
-        try:
-            room.job.tell_car(name, value)
-            said.append(field_words(room, name, value))
-        except UserError as error:
-            room.talk.say(error.one_line())
+    said, refused = tell_papers(room.job, told)
+    room.talk.lines(refused)
     if said:
         room.talk.say(f"Of the car: {'; '.join(said)}.")
 
@@ -172,7 +151,7 @@ def _change_tools(room: Conversation, text: str) -> None:
         raise UserError("Which tool is not at hand?", "Say no and its name, such as no gauge or no helper.")
     now = room.now.situation
     helper = now.second_person if told.helper is None else told.helper
-    tools = tools_left(room, now.tools, told)
+    tools = tools_left(room.book, now.tools, told)
     room.job.tell_person(now.person, now.by_phone, helper, now.ventilated, tools)
     names = ", ".join(one_line(room.book.tools.get(t, t), 80) for t in sorted(told.missing))
     if names:

@@ -5,10 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from diag.casework.entries import SignAnswer
-from diag.fuelsystem.car import UNKNOWN_WORDS
-from diag.fuelsystem.fields import CHOICE, FIELDS, YES_NO
-from diag.quantities import parse
+from diag.fuelsystem.fields import FIELDS
 from diag.rulebook.findings import ABSENT, NOT_KNOWN, PRESENT, Sign
+from diag.session import people
 from diag.session.answers import said, sign_answer
 from diag.session.heard import UNPLACED
 from diag.support.errors import UserError
@@ -95,14 +94,7 @@ def tell_field(room: Conversation, name: str, value: str) -> None:
 
 def field_words(room: Conversation, name: str, value: str) -> str:
     """A fact of the car with its value as it was understood."""
-    spec = FIELDS.get(name)
-    title = spec.title if spec is not None else one_line(room.book.contexts[name].title)
-    unknown = value.strip().casefold() in UNKNOWN_WORDS
-    understood = "not known" if unknown else one_line(value)
-    if not unknown and spec is not None and spec.kind not in (CHOICE, YES_NO):
-        unit = room.job.case.unit_pressure if spec.kind == "pressure" else spec.unit
-        understood = parse(value, spec.kind, unit, spec.title).understood
-    return f"{title}: {understood}"
+    return people.field_words(room.book, room.job.case.unit_pressure, name, value)
 
 
 def _field(room: Conversation, text: str) -> str:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from diag.casework.entries import ReadingTaken, SignAnswer, StepDone
+from diag.casework.entries import Note, ReadingTaken, SignAnswer, StepDone
 from tests.ui.tui.stage import Stage, shipped_book, stage
 
 pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
@@ -60,3 +60,39 @@ async def test_a_call_reads_one_line_at_a_time_beside_what_was_said(tmp_path: Pa
         await on.press("space", "space")
         assert f'SAY "{lines[2]}"'[:60] in on.flat
         assert "[y] yes" in on.flat
+
+
+async def test_a_complaint_may_go_on_with_who_is_there_and_what_was_not_taken_is_named(tmp_path: Path) -> None:
+    """One sentence tells complaint, person, tools and papers; words that mean nothing are shown and kept as said."""
+    async with stage(tmp_path, title="Wren won't start; hobbyist, no gauge; target 43.5 psi, purple wheels") as on:
+        await on.until(lambda: "Understood as" in on.text, "what the job's name says")
+        await on.press("enter")
+        here = on.job.standing.situation
+        assert here.person == "hobbyist"
+        assert here.tools is not None
+        assert "pressure-gauge" not in here.tools
+        assert on.job.standing.car.number("target-pressure") is not None
+        kept = [e.text for e in on.job.case.effective() if isinstance(e, Note)]
+        assert any("purple wheels" in text for text in kept)
+        assert (await on.now()).step == "look-over"
+
+
+async def test_tools_and_papers_are_told_in_one_line_or_with_one_key_for_the_rest(tmp_path: Path) -> None:
+    """[r] leaves only what was ticked by hand; [t] takes a line; what it did not take stands above the keys."""
+    async with stage(tmp_path, title="Wren: pressure won't come down") as on:
+        await begin(on)
+        await on.press("e", "1", "r", "down", "down", "down", "down", "space", "enter")
+        here = on.job.standing.situation
+        assert here.person == "untrained"
+        assert here.tools == {"pressure-gauge"}
+        await on.press("e", "t")
+        await on.type("mechanic, all tools, petrol, striped roof")
+        await on.press("enter")
+        assert "Not taken, kept as said: striped roof" in on.flat
+        assert "Fuel: petrol" in on.flat
+        await on.press("escape")
+        assert on.job.standing.situation.person == "mechanic"
+        await on.press("k", "t")
+        await on.type("target 3 bar hose off, return 8 mm")
+        await on.press("enter")
+        assert "Target rail pressure: 3 bar" in on.flat

@@ -21,6 +21,7 @@ from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
 from diag.ui.tui.screens.lists import List, PickScreen
 from diag.ui.tui.screens.pages import LineScreen
+from diag.ui.tui.screens.people import one_line_screen
 
 
 class CarScreen(CardScreen[None]):
@@ -30,7 +31,7 @@ class CarScreen(CardScreen[None]):
     about: ClassVar[str] = (
         "Everything here may stay unknown: the program then reckons with all cars there may be. Lines marked with a "
         "star would tell the likely causes apart best. Enter tells the one under the cursor; typing nothing makes it "
-        "unknown again."
+        "unknown again. [t] takes all that the papers say in one line."
     )
 
     def __init__(self, job: Job) -> None:
@@ -74,7 +75,16 @@ class CarScreen(CardScreen[None]):
 
     def deeds(self) -> Sequence[Deed]:
         """Tell one."""
-        return (Deed("enter", "tell", self.do_field, "tell the one under the cursor"), self.back_deed, self.help_deed)
+        return (
+            Deed("enter", "tell", self.do_field, "tell the one under the cursor"),
+            Deed("t", "one line", self.do_line, "tell all that the papers say in one line"),
+            self.back_deed,
+            self.help_deed,
+        )
+
+    def do_line(self) -> None:
+        """All that the papers say, in one line."""
+        self.app.push_screen(one_line_screen(self.job, self.tell), lambda _: self._fill())
 
     def do_field(self) -> None:
         """Ask for one field."""

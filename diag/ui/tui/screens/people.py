@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 from typing import ClassVar
 
@@ -12,14 +12,35 @@ from diag.casework.entries import PersonTold
 from diag.rulebook.steps import PERSONS, Person
 from diag.safety.situation import HELPER
 from diag.session.job import Job
+from diag.session.people import tell_line
 from diag.ui.tui.base import CardScreen
 from diag.ui.tui.card import row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
 from diag.ui.tui.screens.lists import List
+from diag.ui.tui.screens.pages import LineScreen
 from diag.ui.tui.wording import PERSON_WORDS
 
 USUAL_KIT = ("pressure-gauge", "multimeter", "hose-clamp", "hand-vacuum-pump", "hand-tools", "torch", "container")
+
+
+SUCH_AS = "hobbyist with a helper, no gauge; petrol, target 43.5 psi, return 8 mm"
+
+
+def one_line_screen(job: Job, say: Callable[[str, str], None]) -> LineScreen:
+    """A line for people, tools and papers; what of it was not taken is named, and kept as it was said."""
+
+    def take(text: str) -> None:
+        told = tell_line(job, text)
+        words = [*(["People and tools written down."] if told.people else []), *told.refused]
+        words += [f"Of the car: {'; '.join(told.papers)}."] if told.papers else []
+        say(" ".join([*words, told.left_words]).strip(), "care" if told.left or told.refused else "good")
+
+    rows = [
+        row("TELL", "Who is at the car, what is at hand or not, and what the car's papers say."),
+        row("", "Any part may be left out. Tools named with 'only', or beside a missing one, are all there are."),
+    ]
+    return LineScreen("In one line", rows, hint=SUCH_AS, take=take)
 
 
 class PeopleScreen(CardScreen[None]):
@@ -27,14 +48,20 @@ class PeopleScreen(CardScreen[None]):
 
     heading = "Who is at the car, and what do they have?"
     about: ClassVar[str] = (
-        "Digits say who is at the car. Space ticks the line under the cursor. What this person may not do is never "
-        "proposed, nor what takes two where nobody can help. A missing tool makes a check dearer instead of forbidding "
-        "it. Enter takes it all."
+        "Digits say who is at the car. Space ticks the line under the cursor, [r] says that nothing else is here, [t] "
+        "tells it all in one line. What this person may not do is never proposed, nor what takes two where nobody can "
+        "help. A missing tool makes a check dearer instead of forbidding it. Enter takes it all."
     )
 
     def __init__(self, job: Job) -> None:
         super().__init__()
         self.job = job
+        self.touched: set[str] = set()
+        self._as_told()
+
+    def _as_told(self) -> None:
+        """Person, ticks and tools as they stand in the case."""
+        job = self.job
         told = [e for e in job.case.effective() if isinstance(e, PersonTold)]
         last = told[-1] if told else None
         self.person: Person = last.person if last else "mechanic"
@@ -93,6 +120,8 @@ class PeopleScreen(CardScreen[None]):
             *(Deed(str(at), person, partial(self.do_person, person), PERSON_WORDS[person], at < 5)
               for at, person in enumerate(PERSONS, 1)),
             Deed("space", "tick", self.do_tick, "tick the line under the cursor, or take the tick off"),
+            Deed("r", "nothing else", self.do_rest, "the tools that were not ticked by hand are not here"),
+            Deed("t", "one line", self.do_line, "tell it all in one line, with what the papers say"),
             Deed("enter", "take it", self.do_take, "take all this"),
             Deed("esc", "leave it", self.do_back, "leave it as it was"),
             self.help_deed,
@@ -113,7 +142,24 @@ class PeopleScreen(CardScreen[None]):
             self.tools = set() if self.tools >= everything else everything
         elif name.startswith("tool:"):
             self.tools ^= {name.removeprefix("tool:")}
+            self.touched.add(name.removeprefix("tool:"))
         self._fill()
+
+    def do_rest(self) -> None:
+        """One key for the rest: only what was ticked by hand is here."""
+        self.tools &= self.touched
+        self._fill()
+
+    def do_line(self) -> None:
+        """People, tools and papers in one line."""
+
+        def told(text: str | None) -> None:
+            if text is not None:
+                self._as_told()
+                self.paint()
+                self._fill()
+
+        self.app.push_screen(one_line_screen(self.job, self.tell), told)
 
     def do_take(self) -> None:
         """Write it into the case."""

@@ -10,11 +10,13 @@ from textual.widgets import Input
 
 from diag.casework.agenda import Task
 from diag.casework.entries import SignAnswer
+from diag.hearing.circumstances import circumstances
 from diag.hearing.search import find
 from diag.rulebook.findings import Point
 from diag.rulebook.model import RuleBook
 from diag.session.heard import setting_of
 from diag.session.job import Job
+from diag.session.people import tell_line
 from diag.support.text import one_line
 from diag.ui.tui.card import row
 from diag.ui.tui.deeds import Deed
@@ -108,12 +110,29 @@ class TellScreen(WordsScreen[None]):
             self.tell("Type what is said, or go to a line with the arrows. Esc when all is told.")
 
     def _hear(self, words: str, tell_nothing: bool) -> None:
-        """Everything these words mean, to be ticked before any of it is written down."""
+        """Everything these words mean, to be ticked before any of it is written down.
+
+        An opening may go on, after a semicolon, with who is at the car, what is at hand and what the papers say.
+        """
+        if self.opening:
+            words = self._without_people(words)
         hearing = self.desk.listener.hear(words, setting_of(self.job))
         if hearing.heard:
             self.app.push_screen(HeardScreen(self.job, hearing), self._heard)
         elif tell_nothing:
             self.tell("None of it was understood. Try fewer words, or go to a line with the arrows.", "care")
+
+    def _without_people(self, words: str) -> str:
+        """The complaint alone; what stands after the first semicolon is told as people, tools and papers."""
+        complaint, _, rest = words.partition(";")
+        told = circumstances(rest, self.job.case.unit_pressure)
+        if not (told.about_people or told.papers) or not complaint.strip():
+            return words
+        found = tell_line(self.job, rest)
+        self.told += [f"who is there, and the papers: {one_line(rest, 60)}"]
+        if found.left:
+            self.tell(found.left_words, "care")
+        return complaint
 
     def _heard(self, taken: list[str] | None) -> None:
         if taken is None:
