@@ -9,6 +9,7 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable
+from functools import cache
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from diag.desk.address import checked, shown, without_secrets
@@ -165,13 +166,9 @@ def connect(address: str, patience: float = PATIENCE) -> Line:
     return line
 
 
-_CLASSES: list[Any] = []
-
-
+@cache
 def _patient(psycopg: Any) -> Any:
     """The library's connection, which gives up on a server that went silent; the system would wait for many minutes."""
-    if _CLASSES:
-        return _CLASSES[0]
 
     class PatientConnection(psycopg.Connection):  # type: ignore[misc]
         patience = PATIENCE
@@ -187,7 +184,6 @@ def _patient(psycopg: Any) -> Any:
                 self.pgconn.finish()
                 raise psycopg.OperationalError(f"no answer within {self.patience:g} seconds") from None
 
-    _CLASSES.append(PatientConnection)
     return PatientConnection
 
 

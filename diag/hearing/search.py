@@ -30,6 +30,7 @@ from diag.hearing.search_words import (
 )
 from diag.hearing.terms import in_terms
 from diag.hearing.words import words_of as heard
+from diag.rulebook.derived import derived
 from diag.rulebook.model import RuleBook
 
 FoundKind = Literal["sign", "reading", "cause", "context"]
@@ -83,18 +84,9 @@ def words_of(text: str) -> list[str]:
     return [word.stem for word in heard(text)]
 
 
-_recent: list[tuple[RuleBook, _Index]] = []
-
-
 def index_of(book: RuleBook) -> _Index:
-    """The index of a book; the last few are kept, since making one takes some tenths of a second."""
-    for known, index in _recent:
-        if known is book:
-            return index
-    index = _build(book)
-    _recent.append((book, index))
-    del _recent[:-4]
-    return index
+    """The index of a book, kept with it, since making one takes some tenths of a second."""
+    return derived(book, _build)
 
 
 def find(book: RuleBook, text: str, limit: int = 20) -> list[Found]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from diag.hearing.search import find, words_of
+from diag.rulebook.derived import derived
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Check, Step
 from diag.safety.steps import BUILT_IN
@@ -32,27 +33,19 @@ class _Entry:
     body: frozenset[str]
 
 
-_recent: list[tuple[RuleBook, dict[str, _Entry]]] = []
-
-
 def _index(book: RuleBook) -> dict[str, _Entry]:
-    """The words of every step; the last few books are kept, since a search is made at every key."""
-    for known, index in _recent:
-        if known is book:
-            return index
+    """The words of every step; kept with the book, since a search is made at every key."""
     index = {}
     for name, step in every_step(book).items():
         title = frozenset(words_of(f"{step.title} {step.id.replace('-', ' ')}"))
         index[name] = _Entry(step, title, frozenset(words_of(" ".join((step.why, *step.steps)))) - title)
-    _recent.append((book, index))
-    del _recent[:-4]
     return index
 
 
 def find_steps(book: RuleBook, text: str, only: Iterable[str] | None = None) -> list[Step]:
     """Steps that fit some words, best first; words of what a check yields count as well. Without words all of them."""
     wanted = set(words_of(text))
-    index = _index(book)
+    index = derived(book, _index)
     names = list(index) if only is None else [n for n in only if n in index]
     if not wanted:
         looks = [n for n in names if isinstance(step := index[n].step, Check) and step.look_over]
