@@ -6,22 +6,19 @@ from collections.abc import Sequence
 from typing import Any, ClassVar
 
 from textual import on
-from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import OptionList
 
-from diag.ui.tui.base import CardScreen
 from diag.ui.tui.board import Board, in_turn
 from diag.ui.tui.deeds import Deed
-from diag.ui.tui.panel import Panel
 from diag.ui.tui.rows_causes import Workings, cause_rows, list_line, reason_rows, workings
-from diag.ui.tui.screens.lists import List
+from diag.ui.tui.screens.lists import DetailScreen, List
 
 MOST = 24
 EXPLAINED = 12  # causes whose predictions are worked out at once
 
 
-class CausesScreen(CardScreen[None]):
+class CausesScreen(DetailScreen[None]):
     """The ranking, and the reasons of the cause under the cursor."""
 
     heading = "Causes: how likely, and why"
@@ -39,12 +36,6 @@ class CausesScreen(CardScreen[None]):
         if name and name not in self.names:
             self.names.append(name)
         self.shown = name or self.names[0]
-
-    def body(self) -> ComposeResult:
-        """List above, reasons below."""
-        yield List(id="list", compact=True, markup=False)
-        with VerticalScroll(id="detail", can_focus=False):
-            yield Panel(id="card")
 
     def arrive(self) -> None:
         """List at once, reasons from a thread."""
@@ -81,16 +72,7 @@ class CausesScreen(CardScreen[None]):
     def deeds(self) -> Sequence[Deed]:
         """Scroll, or go back."""
         return (
-            Deed("space", "reasons on", self.do_down, "scroll the reasons on", more=("pagedown",)),
-            Deed("-", "reasons back", self.do_up, "scroll the reasons back", more=("pageup",)),
+            *self.scrolling("reasons", ("reasons on", "reasons back")),
             self.back_deed,
             self.help_deed,
         )
-
-    def do_down(self) -> None:
-        """Scroll on."""
-        self.query_one("#detail", VerticalScroll).scroll_page_down(animate=False)
-
-    def do_up(self) -> None:
-        """Scroll back."""
-        self.query_one("#detail", VerticalScroll).scroll_page_up(animate=False)

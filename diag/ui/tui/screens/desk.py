@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
 
 from diag.design.questions import QUESTIONS, Answer, Question, ask, read_figure
 from diag.fuelsystem.car import car_from_texts
@@ -21,7 +20,7 @@ from diag.ui.tui.glyphs import Glyphs
 from diag.ui.tui.panel import Panel
 from diag.ui.tui.plot import Canvas
 from diag.ui.tui.screens.car import understood_field
-from diag.ui.tui.screens.lists import List, PickScreen
+from diag.ui.tui.screens.lists import DetailScreen, List, PickScreen
 from diag.ui.tui.screens.pages import LineScreen
 
 PRESSURE = "psi"
@@ -87,13 +86,15 @@ class DeskScreen(CardScreen[None]):
         self.app.push_screen(QuestionScreen(QUESTIONS[name], self.told), keep)
 
 
-class QuestionScreen(CardScreen[Sheet | None]):
+class QuestionScreen(DetailScreen[Sheet | None]):
     """One question: figures above, answer below, renewed after every change."""
 
     about: ClassVar[str] = (
         "Enter tells the figure under the cursor; whatever stays unknown is reckoned over all cars there may be. The i "
         "key keeps this answer and tries one figure differently, both answers side by side. PgUp and PgDn scroll."
     )
+
+    share = "half"
 
     def __init__(self, question: Question, told: Sheet) -> None:
         super().__init__()
@@ -102,12 +103,6 @@ class QuestionScreen(CardScreen[Sheet | None]):
         self.answer: Answer | None = None
         self.kept: tuple[str, Answer] | None = None
         self.heading = question.title
-
-    def body(self) -> ComposeResult:
-        """Figures above, answer below."""
-        yield List(id="list", compact=True, markup=False, classes="half")
-        with VerticalScroll(id="detail", can_focus=False):
-            yield Panel(id="card")
 
     def arrive(self) -> None:
         """Fill and ask."""
@@ -146,19 +141,10 @@ class QuestionScreen(CardScreen[Sheet | None]):
         return (
             Deed("enter", "tell", self.do_tell_figure, "tell the figure under the cursor"),
             Deed("i", "what if", self.do_what_if, "keep this answer and change one figure beside it"),
-            Deed("space", "read on", self.do_down, "scroll the answer on", more=("pagedown",)),
-            Deed("-", "back up", self.do_up, "scroll the answer back", more=("pageup",)),
+            *self.scrolling("answer"),
             self.back_deed,
             self.help_deed,
         )
-
-    def do_down(self) -> None:
-        """Scroll on."""
-        self.query_one("#detail", VerticalScroll).scroll_page_down(animate=False)
-
-    def do_up(self) -> None:
-        """Scroll back."""
-        self.query_one("#detail", VerticalScroll).scroll_page_up(animate=False)
 
     def do_what_if(self) -> None:
         """Keep this answer and change one figure."""

@@ -7,6 +7,7 @@ from typing import ClassVar, TypeVar
 
 from textual import on
 from textual.app import ComposeResult
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.events import Key
 from textual.widgets import Input, OptionList
@@ -131,6 +132,34 @@ class MenuScreen(PickScreen):
         if found:
             self.dismiss(found)
         return bool(found)
+
+
+class DetailScreen(CardScreen[Result]):
+    """A list above, and below it what belongs to the line under the cursor, which can be scrolled on and back."""
+
+    share: ClassVar[str] = ""  # "half": the list takes half of the room
+
+    def body(self) -> ComposeResult:
+        """The list, then the detail."""
+        yield List(id="list", compact=True, markup=False, classes=self.share)
+        with VerticalScroll(id="detail", can_focus=False):
+            yield Panel(id="card")
+
+    def scrolling(self, what: str, short: tuple[str, str] = ("read on", "back up")) -> tuple[Deed, Deed]:
+        """The keys that scroll it; ``what`` it is called."""
+        on, back = short
+        return (
+            Deed("space", on, self.do_down, f"scroll the {what} on", more=("pagedown",)),
+            Deed("-", back, self.do_up, f"scroll the {what} back", more=("pageup",)),
+        )
+
+    def do_down(self) -> None:
+        """Scroll on."""
+        self.query_one("#detail", VerticalScroll).scroll_page_down(animate=False)
+
+    def do_up(self) -> None:
+        """Scroll back."""
+        self.query_one("#detail", VerticalScroll).scroll_page_up(animate=False)
 
 
 class WordsScreen(CardScreen[Result]):

@@ -6,8 +6,6 @@ from collections.abc import Sequence
 from typing import ClassVar
 
 from textual import on
-from textual.app import ComposeResult
-from textual.containers import VerticalScroll
 from textual.widgets import OptionList
 
 from diag.casework.agenda import Task
@@ -16,17 +14,15 @@ from diag.presentation.reasons import note_words
 from diag.safety.steps import find_step
 from diag.session.job import Job
 from diag.support.text import one_line
-from diag.ui.tui.base import CardScreen
 from diag.ui.tui.board import Board
 from diag.ui.tui.card import Part, Row, row
 from diag.ui.tui.deeds import Deed
-from diag.ui.tui.panel import Panel
 from diag.ui.tui.rows_stops import caution_rows
 from diag.ui.tui.rows_work import next_rows, step_rows
-from diag.ui.tui.screens.lists import List
+from diag.ui.tui.screens.lists import DetailScreen, List
 
 
-class OthersScreen(CardScreen[None]):
+class OthersScreen(DetailScreen[None]):
     """A free choice."""
 
     heading = "Other checks"
@@ -45,12 +41,6 @@ class OthersScreen(CardScreen[None]):
                 verdict = board.standing.verdict(check)
                 step = job.book.checks[check]
                 self.others[check] = Alternative(check, step.title, "check", 0.0, step.minutes, 0.0, (), verdict)
-
-    def body(self) -> ComposeResult:
-        """List above, the check below."""
-        yield List(id="list", compact=True, markup=False)
-        with VerticalScroll(id="detail", can_focus=False):
-            yield Panel(id="card")
 
     def arrive(self) -> None:
         """Fill the list."""
@@ -87,14 +77,10 @@ class OthersScreen(CardScreen[None]):
         """Take it, scroll, back."""
         return (
             Deed("enter", "do this one", self.do_take, "answer this check instead of the proposed one"),
-            Deed("space", "read on", self.do_down, "scroll the check on", more=("pagedown",)),
+            *self.scrolling("check"),
             self.back_deed,
             self.help_deed,
         )
-
-    def do_down(self) -> None:
-        """Scroll on."""
-        self.query_one("#detail", VerticalScroll).scroll_page_down(animate=False)
 
     def do_take(self) -> None:
         """Answer this check, when the wall allows it."""
