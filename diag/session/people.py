@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diag.fuelsystem.car import UNKNOWN_WORDS
 from diag.fuelsystem.fields import CHOICE, FIELDS, YES_NO
@@ -36,6 +36,13 @@ class Told:
         return f"Not taken, kept as said: {'; '.join(one_line(part, 120) for part in self.left)}." if self.left else ""
 
 
+def parted(text: str, unit_pressure: str = "psi") -> tuple[str, str]:
+    """A complaint, and what after its first semicolon tells of people, tools and papers; empty where it tells none."""
+    complaint, _, rest = text.partition(";")
+    told = circumstances(rest, unit_pressure)
+    return (complaint, rest.strip()) if complaint.strip() and (told.about_people or told.papers) else (text, "")
+
+
 def tell_line(job: Job, line: str, keep: bool = True) -> Told:
     """Enter everything that a line tells of people, tools and papers.
 
@@ -46,7 +53,10 @@ def tell_line(job: Job, line: str, keep: bool = True) -> Told:
     """
     told = circumstances(line, job.case.unit_pressure)
     if told.about_people:
-        tell_people(job, job.standing.situation, told)
+        usual = job.standing.situation
+        if usual.tools == frozenset() and told.person not in (None, "untrained"):
+            usual = replace(usual, tools=None)  # a caller nobody knew yet had nothing; this one has the usual things
+        tell_people(job, usual, told)
     papers, refused = tell_papers(job, told)
     left = not_taken(line, job.case.unit_pressure)
     if keep:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from diag.casework.entries import Note, ReadingTaken, SignAnswer, StepDone
+from diag.casework.entries import Acknowledged, Note, ReadingTaken, SignAnswer, StepDone
 from tests.ui.tui.stage import Stage, shipped_book, stage
 
 pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
@@ -96,3 +96,15 @@ async def test_tools_and_papers_are_told_in_one_line_or_with_one_key_for_the_res
         await on.type("target 3 bar hose off, return 8 mm")
         await on.press("enter")
         assert "Target rail pressure: 3 bar" in on.flat
+
+
+@pytest.mark.parametrize("phone", [False, True])
+async def test_a_danger_told_in_the_opening_is_read_before_anything_else(tmp_path: Path, phone: bool) -> None:
+    """The stop notice stays until its own key; only then does the job begin, and the complaint is not asked again."""
+    async with stage(tmp_path, title="Otter dies at the lights and stinks of petrol; owner", phone=phone) as on:
+        await on.until(lambda: "Understood as" in on.text, "what the job's name says")
+        await on.press("enter")
+        assert "STOP. Read this first." in on.text
+        assert not any(isinstance(e, Acknowledged) for e in on.app.jobs[0].case.effective())
+        await on.press("a")
+        assert any(isinstance(e, Acknowledged) for e in on.job.case.effective())

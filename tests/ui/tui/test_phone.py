@@ -109,5 +109,11 @@ async def test_the_closing_summary_can_be_read_back_and_sent(tmp_path: Path) -> 
         await on.press("w")
         (report,) = tmp_path.glob("*.report.txt")
         assert "Pressure will not come down" in report.read_text()
-        await on.press("e", "5")
+        await on.press("n")
+        await on.until(lambda: "Hand-over: Otter" in on.text, "a note")
+        await on.press("w", "2", "w")
+        assert len([*tmp_path.glob("*.workshop.txt"), *tmp_path.glob("*.customer.txt")]) == 2
+        await on.press("escape", "e")
+        assert "Cured is offered once a repair was written down" in on.flat
+        await on.press("4")  # nothing was repaired, so being cured is none of the ends
         assert "ENDED Handed on." in on.flat

@@ -10,13 +10,12 @@ from textual.widgets import Input
 
 from diag.casework.agenda import Task
 from diag.casework.entries import SignAnswer
-from diag.hearing.circumstances import circumstances
 from diag.hearing.search import find
 from diag.rulebook.findings import Point
 from diag.rulebook.model import RuleBook
 from diag.session.heard import setting_of
 from diag.session.job import Job
-from diag.session.people import tell_line
+from diag.session.people import parted, tell_line
 from diag.support.text import one_line
 from diag.ui.tui.card import row
 from diag.ui.tui.deeds import Deed
@@ -124,9 +123,8 @@ class TellScreen(WordsScreen[None]):
 
     def _without_people(self, words: str) -> str:
         """The complaint alone; what stands after the first semicolon is told as people, tools and papers."""
-        complaint, _, rest = words.partition(";")
-        told = circumstances(rest, self.job.case.unit_pressure)
-        if not (told.about_people or told.papers) or not complaint.strip():
+        complaint, rest = parted(words, self.job.case.unit_pressure)
+        if not rest:
             return words
         found = tell_line(self.job, rest)
         self.told += [f"who is there, and the papers: {one_line(rest, 60)}"]
@@ -138,8 +136,9 @@ class TellScreen(WordsScreen[None]):
         if taken is None:
             return
         self.told += taken
-        self._done("")
-        if self.opening and taken:
+        if not (self.opening and taken):
+            self._done("")
+        elif not warn(self.app, self.job, self.do_back):  # a stop rule is read before this screen goes
             self.dismiss()  # all was said in the first line; more can be told at any time
 
     def do_other_answer(self) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from diag.hearing.circumstances import circumstances
 from diag.presentation.stop_rules import to_be_told
+from diag.session.people import parted
 from diag.ui.tui.card import row
 from diag.ui.tui.rows_stops import caution_rows, stop_rows
 from diag.ui.tui.screens.answers import AnswersScreen
@@ -36,7 +38,8 @@ class Doors:
         def complaint(_: object = None) -> None:
             self.room.app.push_screen(TellScreen(self.room.state.job, opening=True), self.changed)
 
-        if self.room.state.by_phone:
+        told = circumstances(parted(self.room.state.job.case.title)[1])
+        if self.room.state.by_phone and told.person is None:
             self.room.app.push_screen(PeopleScreen(self.room.state.job), complaint)
         else:
             complaint()
