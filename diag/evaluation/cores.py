@@ -38,7 +38,7 @@ def on_every_core(
 ) -> Iterator[Result]:
     """The results as they come, in no order.
 
-    With one worker nothing is started. Interrupting it ends the processes and raises KeyboardInterrupt.
+    With one worker nothing is started. Whoever stops asking, or interrupts, gets what has begun finished and no more.
 
     Args:
         opening: called once in every process, for what the work needs: a rule book, a workshop.
@@ -54,5 +54,6 @@ def on_every_core(
             for one in as_completed([pool.submit(_do, work, piece) for piece in pieces]):
                 yield one.result()
         except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
+            # Waits, since leaving the block shuts down once more, and the last word on cancelling counts.
+            pool.shutdown(wait=True, cancel_futures=True)
             raise

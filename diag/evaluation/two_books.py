@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -10,6 +11,7 @@ from typing import Any
 
 from diag.casework.entries import Case
 from diag.casework.replay import standing
+from diag.evaluation.book_changes import Changes, changes
 from diag.evaluation.cores import on_every_core
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
@@ -62,6 +64,8 @@ class Difference:
     added: tuple[str, ...]
     gone: tuple[str, ...]
     cases: tuple[Beside, ...]
+    changed: Changes
+    left: int = 0  # cases there was no time for, those that the changes concern least
 
 
 def beside(piece: Piece, old: RuleBook, new: RuleBook) -> Beside:
@@ -91,21 +95,37 @@ def compare_books(
     pieces: Sequence[Piece],
     workers: int | None = None,
     progress: Callable[[int, int], None] | None = None,
+    within: float | None = None,
 ) -> Difference:
-    """Both books over all cases; the same whatever the number of processes.
+    """Both books over the cases; the same whatever the number of processes.
+
+    Where the books differ in words only no case is weighed, since none can move.
+
+    Args:
+        within: seconds after which no further case is begun; those that the changes concern most come first.
 
     Raises:
         RuleBookError, StorageError: one of the books cannot be used.
     """
+    begun = time.monotonic()
     before, after = load_book(old), load_book(new)
+    changed = changes(before, after)
+    pieces = [] if changed.alone_words else list(pieces)
+    pieces.sort(key=lambda piece: (-changed.concern(piece.case, piece.truths), piece.case.id))
     found: list[Beside] = []
     for done, one in enumerate(on_every_core(partial(_open, old, new), _beside, pieces, workers), 1):
         found.append(one)
         if progress is not None:
             progress(done, len(pieces))
+        if within is not None and time.monotonic() - begun > within:
+            break
     there, here = _names(before), _names(after)
     return Difference(
-        tuple(sorted(here - there)), tuple(sorted(there - here)), tuple(sorted(found, key=lambda one: one.name))
+        tuple(sorted(here - there)),
+        tuple(sorted(there - here)),
+        tuple(sorted(found, key=lambda one: one.name)),
+        changed,
+        len(pieces) - len(found),
     )
 
 
@@ -117,10 +137,18 @@ def _names(book: RuleBook) -> set[str]:
 def difference_text(difference: Difference) -> str:
     """In words: what came and went, the count of each verdict, and every case that is not the same."""
     lines = [_listed("Added", difference.added), _listed("Gone", difference.gone)]
+    if difference.changed.alone_words:
+        many = len(difference.changed.worded)
+        return "\n".join(
+            [line for line in lines if line] + [f"No ranking can move: {many or 'no'} entries differ in words."]
+        )
+    lines.append(_listed("Changed in what is weighed", sorted(difference.changed.weighed)))
+    lines.append(_listed("Changed in what may be done", sorted(difference.changed.done)))
     counts = {v: sum(one.verdict == v for one in difference.cases) for v in ("better", "worse", "changed", "moved")}
     same = len(difference.cases) - sum(counts.values())
     words = ", ".join(f"{count} {verdict}" for verdict, count in counts.items())
-    lines.append(f"{len(difference.cases)} cases: {words}, {same} the same.")
+    late = f" No time for {difference.left} that the changes concern less." if difference.left else ""
+    lines.append(f"{len(difference.cases)} cases: {words}, {same} the same.{late}")
     order = {"worse": 0, "changed": 1, "better": 2, "moved": 3}
     told = sorted((one for one in difference.cases if one.verdict in order), key=lambda o: (order[o.verdict], o.name))
     for one in told:
@@ -141,6 +169,10 @@ def difference_data(difference: Difference) -> dict[str, Any]:
     return {
         "added": list(difference.added),
         "gone": list(difference.gone),
+        "weighed": sorted(difference.changed.weighed),
+        "done": sorted(difference.changed.done),
+        "worded": sorted(difference.changed.worded),
+        "left": difference.left,
         "cases": [
             {"name": one.name, "verdict": one.verdict, "old": list(one.old), "new": list(one.new),
              "moves": [list(m) for m in one.moves], "steps": list(one.steps), "right": one.right}

@@ -26,6 +26,8 @@ def parser() -> Arguments:
     found.add_argument("--expected", type=Path, metavar="FILE",
                        help="what the trade expects of them, to tell better from worse")  # fmt: skip
     found.add_argument("--workers", type=int, default=0, metavar="N", help="processes (default: one per core)")
+    found.add_argument("--within", type=float, metavar="SECONDS",
+                       help="begin no case after that; those that the changes concern come first")  # fmt: skip
     found.add_argument("--json", action="store_true", help="as JSON")
     found.add_argument("-o", "--output", type=Path, metavar="FILE", help="write to a file")
     return found
@@ -54,7 +56,7 @@ def run(arguments: list[str]) -> int:
         if not folder.is_dir():
             raise StorageError(f"There is no folder {str(folder)!r}.", "Name a folder of rules.")
     found = compare_books(
-        options.old, options.new or rules_folder(), _pieces(options), options.workers or None, progress
+        options.old, options.new or rules_folder(), _pieces(options), options.workers or None, progress, options.within
     )
     deliver(json_text(difference_data(found)) if options.json else difference_text(found), options.output)
     return ExitCode.DONE
