@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Self, TypedDict
 
@@ -63,6 +63,15 @@ def moment(text: str) -> datetime:
     return found if found.tzinfo else found.replace(tzinfo=UTC)
 
 
+@dataclass(frozen=True, slots=True)
+class _AtOnce:
+    """What was found to do at once, and for which standing, questions passed over and step chosen."""
+
+    here: Standing
+    of: tuple[frozenset[Yield], str]
+    tasks: tuple[Task, ...]
+
+
 class KeptJob:
     """A case being worked on: its file, where it stands, and the one way that every change goes.
 
@@ -96,6 +105,7 @@ class KeptJob:
         self._standing: Standing | None = None
         self._left_out: set[Yield] = set()
         self._chosen = ""  # a step the person chose instead of the proposed one
+        self._at_once: _AtOnce | None = None
 
     @classmethod
     def start(cls, store: JobStore, book: RuleBook, title: str, who: str = "", cache: ModelCache | None = None) -> Self:
@@ -123,7 +133,7 @@ class KeptJob:
     @property
     def case(self) -> Case:
         """The case as it stands, with the newest answer, in the rule book's names of today."""
-        return named_as_today(self._case, self.book)
+        return self._standing.case if self._standing is not None else named_as_today(self._case, self.book)
 
     @property
     def standing(self) -> Standing:
@@ -145,6 +155,13 @@ class KeptJob:
     @property
     def tasks_at_once(self) -> tuple[Task, ...]:
         """The rest of the check in progress or of the step chosen, which needs no weighing; may be empty."""
+        here, of = self.standing, (frozenset(self._left_out), self._chosen)
+        known = self._at_once
+        if known is None or known.here is not here or known.of != of:  # a screen asks ten times for one key
+            known = self._at_once = _AtOnce(here, of, self._find_at_once())
+        return known.tasks
+
+    def _find_at_once(self) -> tuple[Task, ...]:
         rest = rest_of_begun(self.standing, self._left_out)
         if rest or not self._chosen:
             return rest

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from diag.casework.agenda import Task, rest_of_begun
 from diag.casework.entries import Believed, Outcome, ReadingTaken, SignAnswer, StatusSet, StepDone, StepRefused
 from diag.casework.store import CaseStore
 from diag.rulebook.load import load_book
@@ -55,6 +56,25 @@ def test_a_check_once_begun_is_finished_first() -> None:
     work.answer_sign("fuel-at-cap", "no", check="look-over")
     assert work.task.step == "look-over"
     assert work.task.part == 2
+
+
+def test_what_is_to_be_done_at_once_is_found_once_a_change(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A screen asks for it ten times a key; each finding walks the whole case, which made keys slow."""
+    found: list[object] = []
+
+    def counted(*told: object) -> tuple[Task, ...]:
+        found.append(told)
+        return rest_of_begun(*told)  # type: ignore[arg-type]
+
+    monkeypatch.setattr("diag.session.kept.rest_of_begun", counted)
+    work = job()
+    work.answer_sign("fuel-at-cap", "no", check="look-over")
+    assert [work.task.part, work.task.part, len(work.tasks_at_once)] == [2, 2, 8]
+    assert len(found) == 1
+    work.answer_task(work.task, "no")
+    assert work.task.part == 3
+    assert work.task.part == 3
+    assert len(found) <= 3
 
 
 def test_undo_takes_back_answer_and_bookkeeping_together() -> None:
