@@ -84,13 +84,13 @@ def proof(view: View) -> Proposal | None:
     begun = any(c in view.situation.done for c in remedy.proof)
     if begun and view.belief.nothing < view.policy.not_cured:
         return None
-    known = view.known()
+    known, told = view.known(), _complaints_before(view)
     for check in (view.book.checks[c] for c in remedy.proof if c in view.book.checks):
         if put_aside(check, view.situation) or check.id in view.situation.done:
             continue
-        ask = tuple(view.fresh(check, known)) if questions_only(check) else ()
+        ask = tuple(y for y in view.fresh(check, known) if y.sign in told) if questions_only(check) else ()
         if questions_only(check) and not ask:
-            continue
+            continue  # what nobody complained of is not asked about either
         if check.look_over and view.situation.wet is Wet.DRY:
             continue  # a remedy ends every dry look, so this one was made after it
         plan = view.plan(check)

@@ -19,6 +19,7 @@ from diag.inference.evidence import Epoch, Evidence
 from diag.inference.model import Model, compile_model
 from diag.inference.posterior import Belief, belief
 from diag.presentation.reasons import note_words, reason_words
+from diag.rulebook.steps import Yield
 from diag.safety.situation import Pressure, Situation, Wet
 from tests.decision import steps
 from tests.decision.choice import plain_table
@@ -129,6 +130,24 @@ def test_a_remedy_is_proved_before_anything_else() -> None:
     proposal, believed = ask(cured, replace(DRY, done=frozenset(BOOK.checks)))
     assert believed.nothing > 0.9
     assert proposal.kind == "close"
+
+
+def test_a_proof_in_words_asks_only_what_was_complained_of() -> None:
+    """Twenty questions about complaints that nobody had prove nothing; those that were there are asked about again."""
+    signs = {s: replace(BOOK.signs[s], symptom=True) for s in ("starves", "whine", "since-rebuild")}
+    ask_all = replace(BOOK.checks["ask"], yields=tuple(Yield(sign=s) for s in signs))
+    proven = replace(BOOK.remedies["renew-pump"], proof=("ask",))
+    book = replace(
+        BOOK,
+        signs={**BOOK.signs, **signs},
+        checks={**BOOK.checks, "ask": ask_all},
+        remedies={**BOOK.remedies, "renew-pump": proven},
+    )
+    model = compile_model(book, Car())
+    epochs = (Epoch(), Epoch(frozenset(), frozenset({"pump-worn"}), 0.05, "renew-pump", 5))
+    before = (books.told("starves", "+", 0.02, 0, 1), books.told("whine", "-", 0.02, 0, 2))
+    proposal, _ = ask(Evidence(before, (), epochs), DRY, model)
+    assert (proposal.kind, proposal.step, proposal.ask) == ("prove", "ask", (Yield(sign="starves"),))
 
 
 def test_no_job_is_closed_before_the_complaint_was_asked_again() -> None:
