@@ -9,7 +9,7 @@ from typing import Any
 
 from diag.quantities import KINDS, parse
 from diag.rulebook.desk import Desk, nearest
-from diag.rulebook.findings import Condition
+from diag.rulebook.findings import TARGET, Condition
 from diag.rulebook.physics import ENGINE_KINDS, SETTING_KINDS, SETTINGS
 from diag.rulebook.shapes import MISSING, Field, ListOf, Record, Ref, Shape, describe, plain_number
 from diag.support.errors import Place, QuantityError
@@ -112,6 +112,19 @@ class QuantityName(Shape):
         return Ref(("readings",)).schema()
 
 
+@dataclass(frozen=True)
+class QuantityOrTarget(Shape):
+    """A reading of the book, or the car's target pressure."""
+
+    def read(self, node: Node, desk: Desk) -> Any:
+        if isinstance(node, Scalar) and node.text == TARGET:
+            return node.text
+        return Ref(("readings",)).read(node, desk)
+
+    def schema(self) -> dict[str, Any]:
+        return Ref(("readings",)).schema()
+
+
 _CONDITION_FIELDS = (
     Field("reading", QuantityName(), "The quantity that is compared.", need=True),
     Field("at", Ref(("points",)), "The condition at which it is taken.", need=True),
@@ -119,8 +132,8 @@ _CONDITION_FIELDS = (
     Field("below", AmountText(), "Lies below this."),
     Field("less_at", Ref(("points",)), "What is compared is the difference to the same reading at this point."),
     Field("spread", AmountText(), "Standard deviation of where people draw the line; 0 draws it sharp."),
-    Field("larger", Ref(("readings",)), "This quantity must besides be larger than the one under 'than'."),
-    Field("than", Ref(("readings",)), "See 'larger'."),
+    Field("larger", QuantityOrTarget(), "This quantity, or target, must besides be larger than the one under 'than'."),
+    Field("than", QuantityOrTarget(), "See 'larger'."),
 )
 
 
@@ -209,8 +222,8 @@ def _base_and_offset(text: str, place: Place, kind: str, desk: Desk) -> Any:
         offset = to_si(text, kind, place, desk)
         return MISSING if offset is MISSING else ("zero", offset)
     base = match["base"]
-    if base not in ("target", "zero") and not desk.knows(("readings",), base):
-        known = ["target", *desk.names.get("readings", {})]
+    if base not in (TARGET, "zero") and not desk.knows(("readings",), base):
+        known = [TARGET, *desk.names.get("readings", {})]
         hint = nearest(base, known) or "Write target, an amount or the name of a reading."
         desk.problem("unknown-name", place, f"There is nothing called {base!r} to compare with.", hint)
         return MISSING

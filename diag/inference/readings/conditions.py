@@ -3,30 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from diag.inference.fault_sets import Bools, Floats
-from diag.rulebook.findings import Condition
-
-if TYPE_CHECKING:
-    pass
+from diag.rulebook.findings import TARGET, Condition
 
 
 def condition_quantities(condition: Condition) -> set[str]:
     """The quantities that must be predicted to decide a condition."""
     names = {condition.reading, condition.larger, condition.than}
-    if condition.base not in ("zero", "target"):
+    if condition.base not in ("zero", TARGET):
         names.add(condition.base)
-    return names - {""}
+    return names - {"", TARGET}
 
 
 def _limit(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Floats | float:
     """What the reading is compared with, element by element."""
-    if condition.base == "target":
+    if condition.base == TARGET:
         return target + condition.offset
     return (0.0 if condition.base == "zero" else values[condition.base]) + condition.offset
+
+
+def _besides(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Floats:
+    """By how much ``larger`` exceeds ``than``, element by element."""
+    more, less = (target if name == TARGET else values[name] for name in (condition.larger, condition.than))
+    return np.asarray(more - less)
 
 
 def holds(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Bools:
@@ -35,7 +37,7 @@ def holds(condition: Condition, values: Mapping[str, Floats], target: Floats) ->
     value = values[condition.reading]
     result = value > limit if condition.side == "above" else value < limit
     if condition.larger and condition.than:
-        result = result & (values[condition.larger] > values[condition.than])
+        result = result & (_besides(condition, values, target) > 0.0)
     return np.asarray(result)
 
 
@@ -49,5 +51,5 @@ def shortfall(condition: Condition, values: Mapping[str, Floats], target: Floats
     beyond = values[condition.reading] - _limit(condition, values, target)
     result = np.maximum(-beyond if condition.side == "above" else beyond, 0.0)
     if condition.larger and condition.than:
-        result = result + np.maximum(values[condition.than] - values[condition.larger], 0.0)
+        result = result + np.maximum(-_besides(condition, values, target), 0.0)
     return np.asarray(result)

@@ -19,7 +19,7 @@ import numpy as np
 from diag.fuelsystem.normal import normal_below
 from diag.fuelsystem.running import RUNNING, STARTING
 from diag.inference.fault_sets import Floats
-from diag.rulebook.findings import Condition, Sign
+from diag.rulebook.findings import TARGET, Condition, Sign
 
 Need = tuple[str, str]  # point, quantity
 IDLES = "idles"
@@ -44,7 +44,7 @@ def _of_a_running_engine(sign: Sign) -> bool:
 
 def _needs(condition: Condition) -> Iterator[Need]:
     for name in (condition.reading, condition.larger, condition.than, condition.base):
-        if name not in ("", "zero", "target"):
+        if name not in ("", "zero", TARGET):
             yield condition.point, name
     if condition.less_point:
         yield condition.less_point, condition.reading
@@ -75,7 +75,7 @@ def _met(condition: Condition, values: Mapping[Need, Floats], target: Floats, du
     if condition.less_point:
         value = value - values[condition.less_point, condition.reading]
     base: Floats | float = 0.0
-    if condition.base == "target":
+    if condition.base == TARGET:
         base = target
     elif condition.base != "zero":
         base = values[at, condition.base]
@@ -88,5 +88,6 @@ def _met(condition: Condition, values: Mapping[Need, Floats], target: Floats, du
     else:
         met = np.where(beyond > 0.0, 1.0, 0.0)
     if condition.larger and condition.than:
-        met = np.where(values[at, condition.larger] > values[at, condition.than], met, 0.0)
+        more, less = (target if name == TARGET else values[at, name] for name in (condition.larger, condition.than))
+        met = np.where(more > less, met, 0.0)
     return np.asarray(met)
