@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from diag.rulebook.findings import MetIn
 from diag.rulebook.steps import Person
 
 Sure = Literal["sure", "unsure"]
@@ -56,7 +57,8 @@ class ReadingTaken(Entry):
     """A measured value. ``text`` is what was typed; the numbers are SI and derived from it when entered.
 
     ``error`` is the standard error of this one figure where it is known, SI; 0: the book's for this kind of reading.
-    ``log`` names the data log it was taken from; what a log recorded at some time says nothing of the present moment.
+    ``met_in`` says whether a fault that comes and goes showed itself then. ``log`` names the data log it was taken
+    from; what a log recorded at some time says nothing of the present moment.
     """
 
     reading: str
@@ -73,6 +75,7 @@ class ReadingTaken(Entry):
     error: float = 0.0
     log: str = ""
     source: Source = "own eyes"
+    met_in: MetIn = ""
 
 
 @dataclass(frozen=True, slots=True)

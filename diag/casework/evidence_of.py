@@ -194,6 +194,7 @@ def _reading(entry: ReadingTaken, epoch: int, car: Car, book: RuleBook, problems
         entry.conditions,
         epoch,
         entry.number,
+        entry.met_in,
     )
 
 

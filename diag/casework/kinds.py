@@ -10,6 +10,7 @@ from dataclasses import MISSING, dataclass, fields
 from typing import Literal, get_args
 
 from diag.casework import entries as e
+from diag.rulebook.findings import MetIn
 from diag.rulebook.steps import PERSONS
 
 Shape = Literal[
@@ -87,7 +88,8 @@ KINDS: tuple[KindSpec, ...] = (
           ("text", "text", {"key": "typed"}), ("value", "number", {}), ("low", "number", {}), ("high", "number", {}),
           ("bound", "choice", {"choices": ("", "above", "below")}), ("gauge", "line", {}),
           ("conditions", "numbers", {}), ("check", "line", {"refers": "checks"}), ("sure", "choice", _SURE),
-          ("error", "number", {"limits": (0.0, 1e9)}), ("log", "line", {}), ("source", "choice", _SOURCE)),
+          ("error", "number", {"limits": (0.0, 1e9)}), ("log", "line", {}), ("source", "choice", _SOURCE),
+          ("met_in", "choice", {"choices": get_args(MetIn)})),
     _kind("step", e.StepDone, "a check, setup, action or remedy that was carried out",
           ("step", "line", {"refers": "steps"}), ("minutes", "number", {"limits": (0.0, e.MOST_MINUTES)}),
           ("text", "text", {})),

@@ -19,7 +19,7 @@ from diag.rulebook.between import is_answer, words_between
 from diag.rulebook.findings import ABSENT, NOT_KNOWN, PRESENT, Sign
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import PERSONS, Person
-from diag.rulebook.typed import read_typed
+from diag.rulebook.typed import met_in, read_typed
 from diag.safety.steps import step_ids
 from diag.support.errors import QuantityError, UnknownNameError, UserError
 from diag.support.text import clean, one_line
@@ -187,6 +187,7 @@ def take_reading(
         error,
         one_line(log, 80),
         source,
+        met_in(text),
     )
     return _add(case, entry)
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from diag.fuelsystem.constants import SET_TO_TARGET
-from diag.rulebook.findings import BOTH, PRESENT
+from diag.rulebook.findings import BOTH, PRESENT, MetIn
 from diag.rulebook.steps import Action, Remedy
 
 
@@ -60,6 +60,7 @@ class Reading:
 
     ``value`` with ``low == high == value`` is a plain number; ``low < high`` an interval ("38 to 44");
     ``bound`` "above" or "below" means the gauge only showed a limit ("pegged").
+    ``met_in`` says whether it was read while a fault that comes and goes showed itself, or between two bouts.
     ``conditions`` refine the point with measured numbers, for example {"vacuum": 61000.0} in Pa below atmosphere.
     """
 
@@ -74,6 +75,7 @@ class Reading:
     conditions: Mapping[str, float] = field(default_factory=dict)
     epoch: int = 0
     entry: int = 0
+    met_in: MetIn = ""
 
 
 def redraws_of(step: Remedy | Action) -> frozenset[str]:

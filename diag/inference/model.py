@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Floats
+from diag.inference.fleeting import met, momentary, named_fleeting, rest_of
 from diag.inference.noisy_or import WordTables, compile_words, stranger_chances, told_first
 from diag.inference.of_book import BookNumbers, numbers_of
 from diag.inference.prior import Sizing
@@ -45,6 +47,25 @@ class Model:
         if self.plant is None:
             return None
         return Physics(self.book, self.car, self.causes, self.draws, self.plant)
+
+    def words_for(self, evidence: Evidence) -> WordTables:
+        """The book's words as this job's car is met: see ``diag.inference.fleeting``."""
+        named = named_fleeting(self.book, evidence)
+        if not named:
+            return self.words
+        if named not in self._met:
+            rest = rest_of(self.book, self.causes, named)
+            self._met[named] = met(self.words, self.momentary, rest)
+        return self._met[named]
+
+    @cached_property
+    def _met(self) -> dict[frozenset[str], WordTables]:
+        return {}
+
+    @cached_property
+    def momentary(self) -> frozenset[str]:
+        """Signs that only say how it is at this moment."""
+        return momentary(self.book)
 
     @cached_property
     def sizing(self) -> Sizing:

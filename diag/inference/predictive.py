@@ -17,6 +17,7 @@ import numpy as np
 from diag.inference.bins import bin_chances, bin_edges, bin_labels, even_chances
 from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Columns, Floats, Ints, columns, padded_sets
+from diag.inference.fleeting import named_fleeting, rest_of
 from diag.inference.model import Model
 from diag.inference.noisy_or import (
     choice_chances,
@@ -53,6 +54,7 @@ class Outlook:
         self.stage = self.stages[-1]
         self.cols: Columns = columns(len(model.causes))
         self.sets = padded_sets(self.rows)
+        self.words = model.words_for(evidence)
         self._chances: dict[Yield, tuple[tuple[str, ...], Floats]] = {}
         # What was told since the last cure speaks of the car as it is now.
         now = {at for at, stage in enumerate(self.stages) if stage == self.stage}
@@ -67,7 +69,7 @@ class Outlook:
     @cached_property
     def _told(self) -> dict[int, dict[int, tuple[float, float]]]:
         """Per cluster (by its lowest node) the soft answers that hold now: sign node -> (on, off)."""
-        told = gather(self.model.words, self.current.findings, [0] * len(self.stages))
+        told = gather(self.words, self.current.findings, [0] * len(self.stages))
         result: dict[int, dict[int, tuple[float, float]]] = {}
         for at, on, off in zip(told.simple, told.simple_on[0], told.simple_off[0], strict=True):
             result[int(at)] = {int(at): (float(on), float(off))}
@@ -79,7 +81,7 @@ class Outlook:
     @cached_property
     def _before(self) -> Floats:
         """P(node is there | row) before any answer, for all nodes at once: (n, m)."""
-        tables = self.model.words
+        tables = self.words
         there = 1.0 - (1.0 - tables.chance)[:, None] * self.sets.product(tables.off)
         hides = np.flatnonzero(tables.has_hides)
         if len(hides):
@@ -89,7 +91,7 @@ class Outlook:
     @cached_property
     def _plain(self) -> Floats:
         """P(told there, told not there | row) of all nodes, as if nothing was told of any of them: (n, m, 2)."""
-        tables = self.model.words
+        tables = self.words
         there = shown_too(tables, self._before)
         there[:, self.strangers] = self.model.stranger_chances[:, None]
         return self._told_table(there)
@@ -109,7 +111,7 @@ class Outlook:
 
     def _again(self, node: int, told: Mapping[int, tuple[float, float]]) -> Floats:
         """P(a plain sign is there | row, what was told of it and of its neighbours): (m,)."""
-        tables = self.model.words
+        tables = self.words
         on, off = told.get(node, (1.0, 1.0))
         yes, no = (
             sum(w for _, w in cluster_terms(tables, tables.cluster_of[node], soft, self.cols, 0, self.sets))
@@ -118,7 +120,7 @@ class Outlook:
         return np.asarray(yes / np.maximum(yes + no, 1e-300))
 
     def _word_table(self, sign: Sign) -> tuple[tuple[str, ...], Floats]:
-        tables = self.model.words
+        tables = self.words
         if sign.choices:
             return self._choice_table(sign)
         if sign.seen_when:
@@ -138,7 +140,7 @@ class Outlook:
         return self.model.book.knobs.asked_again if asked else 1.0
 
     def _choice_table(self, sign: Sign) -> tuple[tuple[str, ...], Floats]:
-        table = self.model.words.choices[sign.id]
+        table = self.words.choices[sign.id]
         chances = choice_chances(table, self.cols, 0, self.sets).T
         chances[self.strangers] = stranger_answers(table, self.model.shares)
         for finding in self.current.findings:
@@ -171,6 +173,16 @@ class Outlook:
         weight[0] = max(1.0 - weight[1:].sum(), 0.05)
         return np.asarray(weight / weight.sum())
 
+    @cached_property
+    def _rest(self) -> Floats:
+        """Chance of every live set that the next look comes between two bouts of a fault that comes and goes."""
+        rest = rest_of(self.model.book, self.model.causes, named_fleeting(self.model.book, self.evidence))
+        return np.array([0.0, *(rest[group[0][0]] for group in self.live[1:])])
+
+    def _met(self, tables: Floats) -> Floats:
+        """Chances of outcomes (live, k), with those of the sound car for the looks between two bouts."""
+        return np.asarray((1.0 - self._rest)[:, None] * tables + self._rest[:, None] * tables[0])
+
     @property
     def count(self) -> int:
         """Draws per set."""
@@ -183,7 +195,7 @@ class Outlook:
         Flattened where fewer than ``LEAST_SAMPLE`` draws would speak, so that a check is not thought to tell more
         than it can.
         """
-        seen = [f for f in self.current.findings if f.sign in self.model.words.physical]
+        seen = [f for f in self.current.findings if f.sign in self.words.physical]
         if not self.current.readings and not seen:
             return np.full((len(self.live), self.count), 1.0 / self.count)
         case = Case(self.physics, self.current, seen, self.stages)
@@ -228,7 +240,7 @@ class Outlook:
     def _seen(self, sign: Sign) -> Floats:
         values = {(point, name): self._values(name, point) for point, name in needs(sign)}
         told = told_chance(sign, values, self._targets, self.physics.dullness(self.count))
-        present = (told * self.weights).sum(axis=1)
+        present = self._met((told * self.weights).sum(axis=1, keepdims=True))[:, 0]
         result = self._for_rows(present[:, None], np.abs(present - present[0]))[:, 0]
         result[self.strangers] = 0.5 * float(self.share @ present) + STRANGE
         return result
@@ -238,7 +250,8 @@ class Outlook:
         values = self._values(yield_.reading, yield_.at)
         spread = float(np.sqrt(kind.error**2 + kind.model_error**2 + kind.offset**2))
         edges = bin_edges(values, self.weights * self.share[:, None], spread)
-        tables = bin_chances(values, self.weights, edges, spread, (kind.misread_spread, self.model.book.knobs.misread))
+        misread = kind.misread_spread, self.model.book.knobs.misread
+        tables = self._met(bin_chances(values, self.weights, edges, spread, misread))
         means = (values * self.weights).sum(axis=1)
         rows = self._for_rows(tables, np.abs(means - means[0]))
         rows[self.strangers] = (1.0 - EVEN_SHARE) * self.share @ tables + EVEN_SHARE * even_chances(edges, kind)

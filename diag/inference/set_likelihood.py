@@ -21,6 +21,7 @@ from diag.inference.fault_sets import (
     triples_from_pairs,
 )
 from diag.inference.model import Model
+from diag.inference.noisy_or import WordTables
 from diag.inference.prior import Prior
 from diag.inference.readings.likelihood import (
     COARSE_PAIR,
@@ -74,10 +75,11 @@ def likelihoods(
     model: Model, evidence: Evidence, prior: Prior, cols: Columns, stages: Sequence[int], levels: Levels
 ) -> Likelihoods:
     """Words and readings together, for every level and every set of up to three columns."""
-    told = gather(model.words, evidence.findings, stages, levels)
-    groups = linked_groups(model.words, told, cols)
-    words = _words(model, told, cols, groups)
-    out = not_in_book(model.words, told, prior.shares)
+    tables = model.words_for(evidence)
+    told = gather(tables, evidence.findings, stages, levels)
+    groups = linked_groups(tables, told, cols)
+    words = _words(tables, told, cols, groups)
+    out = not_in_book(tables, told, prior.shares)
     terms = physics_terms(model.physics, evidence, cols, stages)
     mixed = levels.mixed(words[0][:, None])[0], levels.mixed(words[1]), levels.mixed(words[2])
     whole = words
@@ -90,41 +92,41 @@ def likelihoods(
     i, j = layout(len(keep)).pairs.members
     ranks = layout(len(cols.base)).pair_rank[keep[i], keep[j]]
     kept = cols.only(keep) if len(keep) < len(cols.base) else cols
-    triples = _triples(model, told, kept, words, keep, ranks)
+    triples = _triples(tables, told, kept, words, keep, ranks)
     if terms is not None and triples.size:
         triples += terms.triples(keep, ranks)
     return Likelihoods(*whole, out, keep, ranks, triples)
 
 
-def _words(model: Model, told: Told, cols: Columns, groups: Sequence[Ints]) -> Words:
+def _words(tables: WordTables, told: Told, cols: Columns, groups: Sequence[Ints]) -> Words:
     """Log-likelihood of the words; pairs that no factor joins follow from their singles, which is exact."""
     plan = layout(len(cols.base))
-    nothing = log_likelihood(model.words, told, cols, plan.nothing)[:, 0]
-    singles = log_likelihood(model.words, told, cols, plan.singles)
+    nothing = log_likelihood(tables, told, cols, plan.nothing)[:, 0]
+    singles = log_likelihood(tables, told, cols, plan.singles)
     i, j = plan.pairs.members
     pairs = singles.take(i, axis=1)
     pairs += singles.take(j, axis=1)
     pairs -= nothing[:, None]
     joined = joined_pairs(len(cols.base), groups)
     if len(joined):
-        pairs[:, joined] = log_likelihood(model.words, told, cols, pick(plan.pairs, joined))
+        pairs[:, joined] = log_likelihood(tables, told, cols, pick(plan.pairs, joined))
     return nothing, singles, pairs
 
 
-def _triples(model: Model, told: Told, cols: Columns, words: Words, keep: Ints, ranks: Ints) -> Floats:
+def _triples(tables: WordTables, told: Told, cols: Columns, words: Words, keep: Ints, ranks: Ints) -> Floats:
     """Log-likelihood of the words for every level and triple of the kept columns ``cols``."""
     size = len(keep)
     plan = layout(size)
     if not plan.triples.count:
         return np.empty((told.levels, 0))
-    joined = joined_triples(size, linked_groups(model.words, told, cols))
+    joined = joined_triples(size, linked_groups(tables, told, cols))
     if len(joined) == plan.triples.count:
-        return log_likelihood(model.words, told, cols, plan.triples)
+        return log_likelihood(tables, told, cols, plan.triples)
     nothing, singles, pairs = words[0], words[1][:, keep], words[2][:, ranks]
     result = np.stack(
         [triples_from_pairs(float(n), one, two) for n, one, two in zip(nothing, singles, pairs, strict=True)]
     )
-    result[:, joined] = log_likelihood(model.words, told, cols, pick(plan.triples, joined))
+    result[:, joined] = log_likelihood(tables, told, cols, pick(plan.triples, joined))
     return result
 
 

@@ -107,9 +107,10 @@ class Words:
         if entry.log:
             gauge = f", from the log {one_line(entry.log, 60)}"
         typed = f' (typed "{one_line(entry.text, 60)}")' if entry.text else ""
+        met = {"bout": ", while the fault showed itself", "rest": ", while all was well"}.get(entry.met_in, "")
         unsure = ", unsure" if entry.sure == "unsure" else ""
         heard = ", heard from somebody else" if entry.source == "second hand" else ""
-        return f"{title}, {where}{gauge}: {value}{typed}{unsure}{heard}"
+        return f"{title}, {where}{gauge}: {value}{typed}{met}{unsure}{heard}"
 
     @staticmethod
     def _unknown(name: str) -> str:

@@ -12,8 +12,10 @@ from typing import Literal
 from diag.rulebook.basis import JUDGEMENT, Basis
 from diag.support.errors import Place
 
+MetIn = Literal["", "bout", "rest"]  # a reading met a fault that comes and goes, or the time between two bouts
 PRESENT = "present"
 ABSENT = "absent"
+TARGET = "target"  # the pressure that the rail should have with the reference hose off, as a name in comparisons
 NOT_KNOWN = "not known"
 BOTH = " & "  # between two choices of one sign that hold together, as a hose off at one end and kinked at the other
 
@@ -23,7 +25,8 @@ class Condition:
     """A comparison on a quantity the physics predicts, evaluated inside every draw.
 
     True when ``reading`` at ``point`` lies on ``side`` of ``base + offset``, and, where ``larger`` and
-    ``than`` are given, the quantity ``larger`` also exceeds the quantity ``than`` at the same point.
+    ``than`` are given, the quantity ``larger`` also exceeds the quantity ``than`` at the same point; either may be
+    "target".
     ``base`` is "zero", "target" (the car's target rail pressure) or another quantity's name. With ``less_point`` it is
     the difference that counts: the reading at ``point`` less the same reading there. ``spread`` is the standard
     deviation of where people draw the line, in the quantity's unit; with 0 the line is sharp.
@@ -75,6 +78,7 @@ class Sign:
     told_wrongly: float = 0.05
     fits: tuple[str, ...] = ()  # what the car must have for the question to make sense
     seen_with: tuple[str, ...] = ()  # tools without which nobody can have seen it, so that nobody is asked
+    comes_and_goes: bool = False  # names a fault that is there in bouts: what is looked at between them is sound
     wet: bool = False  # present means liquid fuel or its smell outside: the safety wall listens to it
     basis: Basis = JUDGEMENT
     place: Place = field(default=Place("?"), compare=False)

@@ -10,12 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from diag.inference.evidence import Epoch, redraws_of
 from diag.inference.fault_sets import NEVER, Floats, Sets, columns, padded_sets
+from diag.inference.fleeting import ONE_STATE, SHOWS_FROM
 from diag.inference.noisy_or import choice_chances, presence, stranger_answers
 from diag.inference.posterior import NOT_IN_BOOK
 from diag.inference.readings.damage import applied, seed_of, severity, within_travel
@@ -153,7 +155,7 @@ class HiddenCar:
             raise UnknownNameError("reading", reading, book.readings)
         gauge = str(book.points[point].settings.get("gauge", "main")) if point in book.points else "main"
         count = str(self._count(epoch))
-        value = self.true(reading, point, epoch)
+        value = self.true(reading, point, epoch, self._resting(f"{reading} {point}", epoch))
         # The model's own error belongs to this car and condition: asking twice does not average it out.
         value += kind.model_error * self._normal("model", reading, point)
         swapped = max((at for at, names in enumerate(self._at(epoch).redraws, 1)
@@ -166,13 +168,17 @@ class HiddenCar:
         value += spread * self._normal("error", reading, point, *again)
         return float(np.clip(value, kind.low, kind.high))
 
-    def true(self, quantity: str, point: str, epoch: int | None = None) -> float:
-        """The value behind the instrument's random errors, SI; a faulty instrument still shows its fault."""
+    def true(self, quantity: str, point: str, epoch: int | None = None, resting: frozenset[str] = frozenset()) -> float:
+        """The value behind the instrument's random errors, SI; a faulty instrument still shows its fault.
+
+        Args:
+            resting: causes that come and go and do not show at this moment.
+        """
         stretch = self._at(epoch)
-        key = (quantity, point, len(stretch.redraws), stretch.stage)
+        key = (quantity, point, len(stretch.redraws), stretch.stage, resting)
         if key not in self._known:
             settings = self._physics.frozen_settings(point, {})
-            solved = self._physics.plant.solve(self._parameters(stretch), dict(settings), [quantity])
+            solved = self._physics.plant.solve(self._parameters(stretch, resting), dict(settings), [quantity])
             self._known[key] = float(np.asarray(solved[quantity]).ravel()[0])
         return self._known[key]
 
@@ -217,9 +223,10 @@ class HiddenCar:
             {name: values[pool.places(name, sizing, OWN_DRAWS)[here]] for name, values in drawn.items()}
         )
 
-    def _parameters(self, stretch: _Stretch) -> dict[str, Floats]:
+    def _parameters(self, stretch: _Stretch, resting: frozenset[str] = frozenset()) -> dict[str, Floats]:
         physics = self._physics
-        _, sizing, effects = physics.key(self._group(), Asked("", (), stretch.redraws, stretch.stage))
+        showing = tuple(one for one in self._group() if physics.causes[one[0]].id not in resting)
+        _, sizing, effects = physics.key(showing, Asked("", (), stretch.redraws, stretch.stage))
         result = self._drawn(stretch.redraws, sizing)
         for at, which in effects:
             effect = physics.causes[at].acts_on[which]
@@ -236,7 +243,9 @@ class HiddenCar:
         return parameters
 
     def _seen(self, sign: Sign, epoch: int | None) -> bool:
-        values = {(point, name): np.array([self.true(name, point, epoch)]) for point, name in needs(sign)}
+        # A complaint tells of the bout; anything else is as it is at this moment.
+        resting = frozenset() if sign.symptom else self._resting(sign.id, epoch)
+        values = {(point, name): np.array([self.true(name, point, epoch, resting)]) for point, name in needs(sign)}
         chance = told_chance(sign, values, self._target(), np.array([self._normal("dullness")]))
         return self._chance("told", sign.id) < float(chance[0])
 
@@ -245,8 +254,29 @@ class HiddenCar:
         sizing = frozenset(at for at, _ in self._group() if at in self._physics.sizing)
         return pool.targets(sizing, OWN_DRAWS)[self._number()]
 
-    def _row(self, epoch: int | None) -> Sets:
-        here = [self.model.index[c] for c in self.present(epoch) if c in self.model.index]
+    def _resting(self, look: str, epoch: int | None) -> frozenset[str]:
+        """The causes that come and go and do not show at this look; most visits are in one state."""
+        coming = self._coming_and_going
+        if not coming:
+            return coming
+        count, rest = str(self._count(epoch)), self.model.book.knobs.between_bouts
+        one_state = self._chance("one state", count) < ONE_STATE
+        at_rest = self._chance("bout", count, "" if one_state else look) < rest
+        return coming if at_rest else frozenset()
+
+    @cached_property
+    def _coming_and_going(self) -> frozenset[str]:
+        """Those of this car's causes that show a coming and going which is there on it."""
+        book = self.model.book
+        named = [s.id for s in book.signs.values() if s.comes_and_goes and self._worded(s.id, 0)]
+        return frozenset(
+            c for c in self.causes
+            if c in book.causes and any(book.causes[c].shows.get(s, 0.0) >= SHOWS_FROM for s in named)
+        )  # fmt: skip
+
+    def _row(self, epoch: int | None, sign: str = "") -> Sets:
+        resting = self._resting(sign, epoch) if sign in self.model.momentary else frozenset()
+        here = [self.model.index[c] for c in self.present(epoch) if c in self.model.index and c not in resting]
         size = len(self.model.causes)
         return padded_sets(np.array([[*here, *[size] * (3 - len(here))]], dtype=np.intp))
 
@@ -277,7 +307,7 @@ class HiddenCar:
         if self._stranger(epoch):
             return float(self.model.stranger_chances[node]), cures
         cols = columns(len(self.model.causes))
-        there = float(presence(tables, node, cols, 0, self._row(epoch))[0])
+        there = float(presence(tables, node, cols, 0, self._row(epoch, tables.names[node]))[0])
         if self._wiped(tables.names[node], epoch):
             usual = float(tables.chance[node])
             there = max(there - usual, 0.0) / (1.0 - usual)  # only what a cause makes wet comes back
@@ -294,7 +324,7 @@ class HiddenCar:
         if self._stranger(epoch):
             chances = stranger_answers(table, self.model.shares)
         else:
-            chances = choice_chances(table, columns(len(self.model.causes)), 0, self._row(epoch))[:, 0]
+            chances = choice_chances(table, columns(len(self.model.causes)), 0, self._row(epoch, sign.id))[:, 0]
         cures = self._cures(np.flatnonzero(table.speaks).tolist(), epoch)
         at = int(np.searchsorted(np.cumsum(chances), self._chance("sign", sign.id, cures), side="right"))
         return table.answers[min(at, len(table.answers) - 1)]

@@ -176,9 +176,14 @@ class WrittenCar(HiddenCar):
     def _target(self) -> Floats:
         return target_of({n: np.array([v]) for n, v in self.middle.items()}) if self.middle else super()._target()
 
-    def _parameters(self, stretch: _Stretch) -> dict[str, Floats]:
+    @property
+    def _coming_and_going(self) -> frozenset[str]:
+        """None: a case tells itself how its car was met."""
+        return frozenset()
+
+    def _parameters(self, stretch: _Stretch, resting: frozenset[str] = frozenset()) -> dict[str, Floats]:
         """The written faults in place of what the causes would do to the same parameters, until they are cured."""
-        result = super()._parameters(stretch)
+        result = super()._parameters(stretch, resting)
         epochs = len(stretch.redraws)
         done, present = self._done(epochs), self.present(epochs)
         for step, values in self.script.faults:

@@ -10,11 +10,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from diag.inference.evidence import Evidence, Finding, Reading
 from diag.inference.fault_sets import MOST, Columns, Floats, Ints, joined_triples, layout, triples_from_pairs
+from diag.inference.fleeting import ONE_STATE, named_fleeting, rest_of
 from diag.inference.noisy_or import TINY
 from diag.inference.readings.density import Measured, log_density, log_single
 from diag.inference.readings.predictor import Asked, Group, Physics
@@ -36,6 +38,21 @@ MOST_PAIRS = 64  # tried in one belief; those beyond keep the better of their si
 RELEVANT = 2e-3  # a pair whose best case stays below this share of the total is not tried
 
 
+@dataclass(frozen=True, slots=True)
+class Between:
+    """Sets of causes that come and go: their ``rows`` (k,), the chance ``rest`` (k,) of a look between two bouts, and
+    what is ``predicted`` then (k, draws, asked)."""
+
+    rows: Ints
+    rest: Floats
+    predicted: Floats
+
+
+def _either(shown: Floats, sound: Floats, rest: Floats) -> Floats:
+    """Log of the average of two densities, the second with the weight ``rest``."""
+    return np.asarray(np.logaddexp(np.log1p(-rest) + shown, np.log(rest) + sound))
+
+
 class Case:
     """The physical part of some evidence, ready to be compared with predictions."""
 
@@ -47,6 +64,9 @@ class Case:
         self.asked: list[Asked] = [self._asked_reading(r) for r in evidence.readings]
         self._takes = Counter((r.reading, r.point, r.gauge) for r in evidence.readings)
         self.measured = [self._measured(r) for r in evidence.readings]
+        named = named_fleeting(physics.book, evidence)
+        self._rest = rest_of(physics.book, [c.id for c in physics.causes], named)
+        self._met_in = [r.met_in for r in evidence.readings]
         self._told = Counter((f.sign, f.answer) for f in seen)
         self.signs: list[tuple[Finding, dict[Need, int]]] = []
         for finding in seen:
@@ -56,7 +76,7 @@ class Case:
             if at:
                 self.signs.append((finding, at))
         told = tuple((f.sign, f.answer, f.wrong) for f, _ in self.signs)
-        self._kept = physics.kept((tuple(self.asked), tuple(self.measured), told))
+        self._kept = physics.kept((tuple(self.asked), tuple(self.measured), told, named, tuple(self._met_in)))
 
     def _asked_sign(self, finding: Finding, need: Need) -> Asked:
         settings = self.physics.frozen_settings(need[0], {})
@@ -105,14 +125,57 @@ class Case:
 
     def _log_draws(self, groups: Sequence[Group], count: int) -> Floats:
         predicted = self.physics.predict(groups, self.asked, count)
-        result = log_density(predicted[..., : len(self.measured)], self.measured, self.misread)
+        between = self._between(groups, predicted, count)
+        result = self._log_readings(predicted, between)
         for finding, at in self.signs:
-            result += self._log_sign(finding, at, predicted, groups)
+            result += self._log_sign(finding, at, predicted, between, groups)
         return result
 
-    def _log_sign(self, finding: Finding, at: Mapping[Need, int], predicted: Floats, groups: Sequence[Group]) -> Floats:
+    def _between(self, groups: Sequence[Group], predicted: Floats, count: int) -> Between | None:
+        """The sets with a fault that comes and goes, as they are predicted between two bouts; None without any."""
+        rest = np.array([max((self._rest[at] for at, _ in group), default=0.0) for group in groups])
+        rows = np.flatnonzero(rest)
+        if not len(rows):
+            return None
+        lasting = [tuple(one for one in groups[int(row)] if not self._rest[one[0]]) for row in rows]
+        sound = self.physics.predict(lasting, self.asked, count)
+        for at, met_in in enumerate(self._met_in):
+            if met_in == "rest":
+                predicted[rows, :, at] = sound[..., at]
+            elif met_in == "bout":
+                sound[..., at] = predicted[rows, :, at]
+        return Between(rows, rest[rows], sound)
+
+    def _log_readings(self, predicted: Floats, between: Between | None) -> Floats:
+        """All readings together; a visit is mostly in one state, so what was read in it agrees on which."""
+        shown = predicted[..., : len(self.measured)]
+        result = log_density(shown, self.measured, self.misread)
+        if between is not None and self.measured:
+            rest = between.rest[:, None]
+            sound = between.predicted[..., : len(self.measured)]
+            whole = _either(result[between.rows], log_density(sound, self.measured, self.misread), rest)
+            each = np.zeros_like(whole)
+            for r, one in enumerate(self.measured):
+                in_bout = log_single(shown[between.rows, :, r], one, self.misread)
+                each += _either(in_bout, log_single(sound[..., r], one, self.misread), rest)
+            result[between.rows] = _either(whole, each, np.asarray(1.0 - ONE_STATE))
+        return result
+
+    def _log_sign(
+        self,
+        finding: Finding,
+        at: Mapping[Need, int],
+        predicted: Floats,
+        between: Between | None,
+        groups: Sequence[Group],
+    ) -> Floats:
         """The same answer given again after another step is one judgement of one person, not several."""
-        return np.log(self._sign(finding, at, predicted, groups)) / self._told[finding.sign, finding.answer]
+        chance = self._sign(finding, at, predicted, groups)
+        if between is not None:
+            sound = self._sign(finding, at, between.predicted, [groups[int(row)] for row in between.rows])
+            rest = between.rest[:, None]
+            chance[between.rows] = (1.0 - rest) * chance[between.rows] + rest * sound
+        return np.log(chance) / self._told[finding.sign, finding.answer]
 
     def _sign(self, finding: Finding, at: Mapping[Need, int], predicted: Floats, groups: Sequence[Group]) -> Floats:
         sign = self.physics.book.signs[finding.sign]
@@ -125,8 +188,13 @@ class Case:
     def log_each(self, groups: Sequence[Group], count: int) -> Floats:
         """Log density of every reading and physical sign by itself, averaged over draws: (sets, readings + signs)."""
         predicted = self.physics.predict(groups, self.asked, count)
+        between = self._between(groups, predicted, count)
         parts = [log_single(predicted[..., r], one, self.misread) for r, one in enumerate(self.measured)]
-        parts += [self._log_sign(f, at, predicted, groups) for f, at in self.signs]
+        if between is not None:
+            for r, one in enumerate(self.measured):
+                sound = log_single(between.predicted[..., r], one, self.misread)
+                parts[r][between.rows] = _either(parts[r][between.rows], sound, between.rest[:, None])
+        parts += [self._log_sign(f, at, predicted, between, groups) for f, at in self.signs]
         return np.stack([log_mean(part) for part in parts], axis=-1)
 
     def widths(self) -> list[float]:
