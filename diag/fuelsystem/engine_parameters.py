@@ -30,6 +30,7 @@ ENGINE = table(
     ("idle spark loss", "fraction", 0.0, 1.0, 0.0, "share of sparks missing at idle", JUDGEMENT),
     ("load spark loss", "fraction", 0.0, 1.0, 0.0, "share of sparks missing at full load", JUDGEMENT),
     ("cranking spark loss", "fraction", 0.0, 1.0, 0.0, "share of sparks missing while cranking", JUDGEMENT),
+    ("hot spark loss", "fraction", 0.0, 1.0, 0.0, "share of sparks missing once the ignition is hot", JUDGEMENT),
     ("burning loss", "fraction", 0.0, 1.0, 0.0, "share of firings that bad fuel or low compression costs", JUDGEMENT),
     ("injection loss", "fraction", 0.0, 1.0, 0.0, "share of injectors that stay shut", JUDGEMENT),
     ("weakest injector", "ratio", 0.0, 1.5, 1.0, "flow of the worst injector against the others", JUDGEMENT),

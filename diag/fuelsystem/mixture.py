@@ -118,7 +118,10 @@ def running(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> Runn
     base = base_lambda(at, c.manifold)
     before = np.maximum(fuel_ratio(p, at, c, s), 0.01)
     sparks = {"idle": "idle spark loss", "cranking": "cranking spark loss", "cruise": "idle spark loss"}
-    other = 1.0 - (1.0 - p[sparks.get(at.engine, "load spark loss")]) * (1.0 - p["burning loss"])
+    sparking = 1.0 - p[sparks.get(at.engine, "load spark loss")]
+    if at.heat == "hot":
+        sparking = sparking * (1.0 - p["hot spark loss"])
+    other = 1.0 - sparking * (1.0 - p["burning loss"])
     # what the sensor will never see as right: lost firings and its own error
     false = np.log1p(-0.95 * np.minimum(other, 0.9)) - np.log1p(p["lambda error"])
     trim = np.zeros(())
