@@ -106,10 +106,12 @@ def proof(view: View) -> Proposal | None:
 def _frees(view: View, blocked: Check) -> Plan | None:
     """A safe check that asks again about the sign whose stop rule blocks the proof."""
     signs = {f.partition(":")[2].partition("=")[0] for f in view.situation.facts if f.startswith("sign:")}
+    known = view.known()
     for check in view.book.checks.values():
         if check.id == blocked.id or put_aside(check, view.situation) or check.id in view.situation.done:
             continue
-        if any(y.sign in signs for y in check.yields):
+        # An answer that was given and did not free the way will not free it the second time.
+        if any(y.sign in signs for y in view.fresh(check, known)):
             plan = view.plan(check)
             if can_go(plan, view.situation):
                 return plan
@@ -148,15 +150,18 @@ def complaint_again(view: View) -> Proposal | None:
 
 
 def _complaints_before(view: View) -> set[str]:
-    """Symptoms noticed in an earlier stretch; what only a test with a gauge brings out is no complaint."""
+    """Symptoms last noticed in an earlier stretch; what only a test with a gauge brings out is no complaint.
+
+    What was gone after one repair is not asked about again after the next: a screw put back would ask for it for ever.
+    """
     now = len(view.evidence.epochs) - 1
     plain = [c for c in view.book.checks.values() if not any(y.reading for y in c.yields)]
     told = {y.sign for check in plain for y in check.yields}
+    last = {f.sign: f.answer for f in view.evidence.findings if f.epoch < now}
     return {
         f.sign
         for f in view.evidence.findings
-        if f.answer == PRESENT
-        and f.epoch < now
+        if f.answer == last.get(f.sign) == PRESENT
         and view.book.signs[f.sign].symptom
         and (f.volunteered or f.sign in told)
     }

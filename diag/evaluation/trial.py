@@ -229,6 +229,10 @@ class Figures:
     measured: Estimate
     middle_checks: Estimate
     middle_questions: Estimate
+    finding_checks: Estimate
+    finding_lines: Estimate
+    lines: Estimate
+    again: int
     doubles: int
     doubles_cured: int
     needless: Estimate
@@ -285,6 +289,10 @@ def figures(outcome: Outcome, book: RuleBook) -> Figures:
         mean_of([c.measured for c in every]),
         median_of([c.checks for c in every]),
         median_of([c.questions for c in every]),
+        median_of([c.finding_checks for c in courses]),
+        median_of([c.finding_lines for c in courses]),
+        median_of([c.lines for c in every]),
+        max((c.again for c in every), default=0),
         len(doubles),
         sum(not c.left for c in doubles),
         mean_of([c.needless for c in every]),

@@ -12,10 +12,12 @@ from diag.casework.replay import ModelCache, Standing, standing
 from diag.decision.candidates import question_minutes
 from diag.decision.policy import POLICY
 from diag.decision.proposal import Proposal
+from diag.fuelsystem.car import hose_off_target
 from diag.inference.posterior import NOT_IN_BOOK, Belief
 from diag.rulebook.findings import ABSENT, NOT_KNOWN, PRESENT
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Check, Remedy, Step, Yield
+from diag.safety.limits import limit
 from diag.safety.situation import Wet
 from diag.safety.steps import TRAINED, WIPE, find_step
 from diag.simulation.course import Course
@@ -32,6 +34,11 @@ AT = "2026-01-01T08:00:00Z"
 PLAIN_TOOLS = frozenset({"torch", "helper", "cloths", "white-paper", "hand-tools"})
 PLAIN_ACTS = frozenset({"key on", "runs pump", "runs engine", "disturbs joint"})
 """What a plain look or listen may take: anybody who wrote a case down would have had it and seen nothing unusual."""
+
+
+BY_HAND = frozenset({("screw", "in"), ("return", "pinched")})
+"""Settings in which a hand raises the pressure step by step and stops in time, as every such check says."""
+SHORT_OF = 0.99  # of the limit, where that hand stops and says that it would have gone on. Judgement
 
 
 class Watcher(Protocol):
@@ -71,6 +78,8 @@ class Bench:
         self.asides = list(told.written.script.asides) if told.written is not None else []
         self.helped = told.written is None or told.written.script.person.second_person
         self.taken: dict[tuple[str, str, str], int] = {}
+        self.proposed: dict[tuple[object, ...], int] = {}
+        self.target: float | None = None  # of the rail with the reference hose off, as far as it was told, Pa
         self.case = Case("trial", "trial", AT, book.version, book.fingerprint)
         self._tell_story()
 
@@ -181,10 +190,14 @@ class Bench:
             self._tell(replace(told, check=task.step))
             return True
         value = float(self.hidden.answer(Yield(reading=task.reading, at=task.at), take=self.taken[again]))
-        second = self.book.points[task.at].settings.get("gauge") == "second"
+        settings = self.book.points[task.at].settings
+        by_hand = bool(BY_HAND & settings.items())
+        most = limit(task.reading, settings, self.target, self.told.by_phone) if by_hand else None
+        value, bound = (value, "") if most is None or value < most else (SHORT_OF * most, "above")
+        second = settings.get("gauge") == "second"
         self.add(
             ReadingTaken(
-                self._number(), AT, "trial", task.reading, task.at, f"{value:.6g}", value, value, value,
+                self._number(), AT, "trial", task.reading, task.at, f"{value:.6g}", value, value, value, bound,
                 gauge="second" if second else "main", check=task.step,
             )
         )  # fmt: skip
@@ -230,6 +243,9 @@ class Bench:
         course = self.course
         course.proposals += 1
         course.steps += (f"{proposal.kind}:{proposal.step}",)
+        same = proposal.kind, proposal.step, proposal.setups, proposal.ask
+        self.proposed[same] = self.proposed.get(same, 0) + 1
+        course.again = max(course.again, self.proposed[same])
         why = self._watcher.objection((*proposal.setups, *((proposal.step,) if proposal.step else ())))
         if why:
             course.forbidden += (why,)
@@ -250,7 +266,8 @@ class Bench:
     def _remember(self, belief: Belief, proposal: Proposal) -> None:
         course, truth = self.course, truth_names(self.told.truth)
         ranked = belief.ranked()
-        course.finding_minutes = course.minutes
+        course.finding_minutes, course.finding_checks = course.minutes, course.checks
+        course.finding_lines = course.lines
         course.ranking = tuple(ranked[:5])
         course.calibration = tuple((p, name in truth) for name, p in ranked if p >= KEPT_CHANCE)
         course.remedy_ranking = tuple(by_remedy(belief, self.book)[:5])
@@ -281,8 +298,11 @@ class Bench:
         self.course.right_end = self.course.end == "stopped" if must_stop else self._right(proposal)
 
     def _follow(self, here: Standing, proposal: Proposal) -> None:
+        self.target = hose_off_target(here.car)
         asked, left = "", False
-        for task in _as_tasks(here, proposal):
+        every = _as_tasks(here, proposal)
+        self.course.lines += any(task.kind in ("do", "remedy") for task in every)
+        for task in every:
             if task.kind in ("do", "remedy"):
                 self.do(task.step)
                 continue
@@ -293,7 +313,9 @@ class Bench:
                 asked = task.step
                 self._fetch(self.book.checks[asked])
                 self.course.checks += not proposal.ask
+                self.course.lines += self.book.checks[asked].look_over
                 self.course.minutes += self._price(asked, proposal)
+            self.course.lines += not self.book.checks[asked].look_over
             if not self.ask(task):
                 break
         if asked and complete(self.case, self.book, asked):

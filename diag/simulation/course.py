@@ -24,7 +24,10 @@ class Course:
     remedy_ranking: tuple[tuple[str, float], ...] = ()
     minutes: float = 0.0
     finding_minutes: float = 0.0  # until the first remedy, close or hand-on
+    finding_checks: int = 0
+    finding_lines: int = 0
     checks: int = 0
+    lines: int = 0  # a line mode's prompts answered: set-ups done in one go, a look-over in one, else every question
     questions: int = 0
     talk: int = 0  # questions answered by telling, without a tool in hand or a hand on the car
     measured: int = 0  # readings taken
@@ -35,6 +38,7 @@ class Course:
     steps: tuple[str, ...] = ()
     left: tuple[str, ...] = ()
     misled: tuple[str, ...] = ()
+    again: int = 0  # how often the very same thing was proposed, at most
     calibration: tuple[tuple[float, bool], ...] = ()  # (chance, true) of every cause at that moment
     later: list[tuple[float, bool]] = field(default_factory=list)  # leader's chance and truth at every proposal
     case: str = ""  # the written case it comes from
