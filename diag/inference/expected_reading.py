@@ -14,8 +14,8 @@ from diag.inference.model import Model
 from diag.inference.noisy_or import (
     stages_of,
 )
-from diag.inference.readings.likelihood import Case
 from diag.inference.readings.predictor import Asked
+from diag.inference.readings.told_case import Case
 from diag.support.errors import UnknownNameError
 
 

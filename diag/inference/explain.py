@@ -17,8 +17,8 @@ from diag.inference.noisy_or import stages_of
 from diag.inference.posterior import Belief, Misfit, belief
 from diag.inference.predictive import Outlook
 from diag.inference.readings.car_pool import RANGES, SIZES
-from diag.inference.readings.likelihood import Case
 from diag.inference.readings.predictor import Asked, Group, lone
+from diag.inference.readings.told_case import Case
 from diag.rulebook.steps import Yield
 
 LOG10 = float(np.log(10.0))

@@ -27,9 +27,10 @@ from diag.inference.noisy_or import (
     stranger_answers,
 )
 from diag.inference.posterior import Belief
-from diag.inference.readings.likelihood import STRANGE, Case
+from diag.inference.readings.likelihood import STRANGE
 from diag.inference.readings.predictor import FEW_DRAWS, Asked, Group, Physics, lone
 from diag.inference.readings.sights import needs, told_chance
+from diag.inference.readings.told_case import Case
 from diag.inference.word_likelihood import choice_likelihood, gather
 from diag.rulebook.findings import ABSENT, PRESENT, Sign
 from diag.rulebook.model import RuleBook

@@ -15,7 +15,7 @@ from diag.inference.fleeting import ONE_STATE, rest_of
 from diag.inference.model import Model, compile_model
 from diag.inference.noisy_or import stages_of
 from diag.inference.posterior import belief
-from diag.inference.readings.likelihood import Case
+from diag.inference.readings.told_case import Case
 from diag.rulebook.findings import ABSENT, PRESENT
 from diag.rulebook.load import load_book
 from diag.rulebook.typed import met_in, read_typed

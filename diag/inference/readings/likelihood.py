@@ -8,21 +8,15 @@ predicted only where both may be present; sets of three take the better of their
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 import numpy as np
 
-from diag.inference.evidence import Evidence, Finding, Reading
+from diag.inference.evidence import Evidence, Finding
 from diag.inference.fault_sets import MOST, Columns, Floats, Ints, joined_triples, layout, triples_from_pairs
-from diag.inference.fleeting import ONE_STATE, named_fleeting, rest_of
-from diag.inference.noisy_or import TINY
-from diag.inference.readings.density import Measured, log_density, log_single
-from diag.inference.readings.predictor import Asked, Group, Physics
-from diag.inference.readings.sights import Need, needs, told_chance
+from diag.inference.readings.predictor import Group, Physics
+from diag.inference.readings.told_case import Case, effective, log_mean
 from diag.rulebook.findings import PRESENT
-from diag.support.errors import UnknownNameError
 
 LEADING = 0.01  # share of the total from which a set is worth the finest look
 ENOUGH = 150.0  # effective draws from which more would change nothing
@@ -36,183 +30,6 @@ LIKELY_PAIR = 5e-3  # pairs likewise
 SLACK = 2.0  # nats by which a coarse average may be too low
 MOST_PAIRS = 64  # tried in one belief; those beyond keep the better of their singles
 RELEVANT = 2e-3  # a pair whose best case stays below this share of the total is not tried
-
-
-@dataclass(frozen=True, slots=True)
-class Between:
-    """Sets of causes that come and go: their ``rows`` (k,), the chance ``rest`` (k,) of a look between two bouts, and
-    what is ``predicted`` then (k, draws, asked)."""
-
-    rows: Ints
-    rest: Floats
-    predicted: Floats
-
-
-def _either(shown: Floats, sound: Floats, rest: Floats) -> Floats:
-    """Log of the average of two densities, the second with the weight ``rest``."""
-    return np.asarray(np.logaddexp(np.log1p(-rest) + shown, np.log(rest) + sound))
-
-
-class Case:
-    """The physical part of some evidence, ready to be compared with predictions."""
-
-    def __init__(self, physics: Physics, evidence: Evidence, seen: Sequence[Finding], stages: Sequence[int]) -> None:
-        self.physics = physics
-        self.misread = physics.book.knobs.misread
-        self._redraws = [tuple(e.redraws for e in evidence.epochs[1 : at + 1]) for at in range(len(evidence.epochs))]
-        self._stages = stages
-        self.asked: list[Asked] = [self._asked_reading(r) for r in evidence.readings]
-        self._takes = Counter((r.reading, r.point, r.gauge) for r in evidence.readings)
-        self.measured = [self._measured(r) for r in evidence.readings]
-        named = named_fleeting(physics.book, evidence)
-        self._rest = rest_of(physics.book, [c.id for c in physics.causes], named)
-        self._met_in = [r.met_in for r in evidence.readings]
-        self._told = Counter((f.sign, f.answer) for f in seen)
-        self.signs: list[tuple[Finding, dict[Need, int]]] = []
-        for finding in seen:
-            at = {
-                need: self._place(self._asked_sign(finding, need)) for need in needs(physics.book.signs[finding.sign])
-            }
-            if at:
-                self.signs.append((finding, at))
-        told = tuple((f.sign, f.answer, f.wrong) for f, _ in self.signs)
-        self._kept = physics.kept((tuple(self.asked), tuple(self.measured), told, named, tuple(self._met_in)))
-
-    def _asked_sign(self, finding: Finding, need: Need) -> Asked:
-        settings = self.physics.frozen_settings(need[0], {})
-        return Asked(need[1], settings, self._redraws[finding.epoch], self._stages[finding.epoch])
-
-    def _place(self, asked: Asked) -> int:
-        """Where a prediction for a sign stands among all that is asked; several signs look at the same."""
-        if asked not in self.asked[len(self.measured) :]:
-            self.asked.append(asked)
-        return self.asked.index(asked, len(self.measured))
-
-    def _asked_reading(self, reading: Reading) -> Asked:
-        settings = self.physics.frozen_settings(reading.point, reading.conditions, reading.gauge)
-        return Asked(reading.reading, settings, self._redraws[reading.epoch], self._stages[reading.epoch])
-
-    def _measured(self, reading: Reading) -> Measured:
-        readings = self.physics.book.readings
-        if reading.reading not in readings:
-            raise UnknownNameError("reading", reading.reading, readings)
-        kind = readings[reading.reading]
-        error = kind.error if reading.error is None else reading.error
-        # An interval of width w counts as its middle with the variance of an even spread, w^2 / 12.
-        width = 0.0 if reading.bound else reading.high - reading.low
-        middle = 0.5 * (reading.low + reading.high) if width > 0.0 else reading.value
-        # What the model gets wrong about a place it gets wrong every time: taking a reading again does not average it
-        # out. With the model's variance times the number of takings, their mean keeps the model's error once.
-        takes = self._takes[reading.reading, reading.point, reading.gauge]
-        spread = float(np.sqrt(error**2 + takes * kind.model_error**2 + width**2 / 12.0))
-        swapped = max((e for e in range(1, reading.epoch + 1) if self._swaps(e)), default=0)
-        group = (kind.instrument, reading.gauge, swapped)
-        return Measured(middle, spread, kind.misread_spread, kind.offset, reading.bound, group)
-
-    def _swaps(self, epoch: int) -> bool:
-        return bool(self._redraws[epoch][-1] & {"gauge offset", "sensor offset"})
-
-    def log_draws(self, groups: Sequence[Group], count: int) -> Floats:
-        """Log density of all of it in the first draws of every set: (sets, count).
-
-        Kept, since an answer about a smell or a sound changes nothing here.
-        """
-        missing = [group for group in groups if (group, count) not in self._kept]
-        if missing:
-            rows = self._log_draws(missing, count)
-            self._kept.update(((group, count), row) for group, row in zip(missing, rows, strict=True))
-        return np.stack([self._kept[group, count] for group in groups])
-
-    def _log_draws(self, groups: Sequence[Group], count: int) -> Floats:
-        predicted = self.physics.predict(groups, self.asked, count)
-        between = self._between(groups, predicted, count)
-        result = self._log_readings(predicted, between)
-        for finding, at in self.signs:
-            result += self._log_sign(finding, at, predicted, between, groups)
-        return result
-
-    def _between(self, groups: Sequence[Group], predicted: Floats, count: int) -> Between | None:
-        """The sets with a fault that comes and goes, as they are predicted between two bouts; None without any."""
-        rest = np.array([max((self._rest[at] for at, _ in group), default=0.0) for group in groups])
-        rows = np.flatnonzero(rest)
-        if not len(rows):
-            return None
-        lasting = [tuple(one for one in groups[int(row)] if not self._rest[one[0]]) for row in rows]
-        sound = self.physics.predict(lasting, self.asked, count)
-        for at, met_in in enumerate(self._met_in):
-            if met_in == "rest":
-                predicted[rows, :, at] = sound[..., at]
-            elif met_in == "bout":
-                sound[..., at] = predicted[rows, :, at]
-        return Between(rows, rest[rows], sound)
-
-    def _log_readings(self, predicted: Floats, between: Between | None) -> Floats:
-        """All readings together; a visit is mostly in one state, so what was read in it agrees on which."""
-        shown = predicted[..., : len(self.measured)]
-        result = log_density(shown, self.measured, self.misread)
-        if between is not None and self.measured:
-            rest = between.rest[:, None]
-            sound = between.predicted[..., : len(self.measured)]
-            whole = _either(result[between.rows], log_density(sound, self.measured, self.misread), rest)
-            each = np.zeros_like(whole)
-            for r, one in enumerate(self.measured):
-                in_bout = log_single(shown[between.rows, :, r], one, self.misread)
-                each += _either(in_bout, log_single(sound[..., r], one, self.misread), rest)
-            result[between.rows] = _either(whole, each, np.asarray(1.0 - ONE_STATE))
-        return result
-
-    def _log_sign(
-        self,
-        finding: Finding,
-        at: Mapping[Need, int],
-        predicted: Floats,
-        between: Between | None,
-        groups: Sequence[Group],
-    ) -> Floats:
-        """The same answer given again after another step is one judgement of one person, not several."""
-        chance = self._sign(finding, at, predicted, groups)
-        if between is not None:
-            sound = self._sign(finding, at, between.predicted, [groups[int(row)] for row in between.rows])
-            rest = between.rest[:, None]
-            chance[between.rows] = (1.0 - rest) * chance[between.rows] + rest * sound
-        return np.log(chance) / self._told[finding.sign, finding.answer]
-
-    def _sign(self, finding: Finding, at: Mapping[Need, int], predicted: Floats, groups: Sequence[Group]) -> Floats:
-        sign = self.physics.book.signs[finding.sign]
-        values = {need: predicted[..., column] for need, column in at.items()}
-        count = predicted.shape[1]
-        present = told_chance(sign, values, self.physics.targets(groups, count), self.physics.dullness(count))
-        right = finding.lean * present + (1.0 - finding.lean) * (1.0 - present)
-        return np.asarray(np.maximum((1.0 - finding.wrong) * right + finding.wrong * (1.0 - right), TINY))
-
-    def log_each(self, groups: Sequence[Group], count: int) -> Floats:
-        """Log density of every reading and physical sign by itself, averaged over draws: (sets, readings + signs)."""
-        predicted = self.physics.predict(groups, self.asked, count)
-        between = self._between(groups, predicted, count)
-        parts = [log_single(predicted[..., r], one, self.misread) for r, one in enumerate(self.measured)]
-        if between is not None:
-            for r, one in enumerate(self.measured):
-                sound = log_single(between.predicted[..., r], one, self.misread)
-                parts[r][between.rows] = _either(parts[r][between.rows], sound, between.rest[:, None])
-        parts += [self._log_sign(f, at, predicted, between, groups) for f, at in self.signs]
-        return np.stack([log_mean(part) for part in parts], axis=-1)
-
-    def widths(self) -> list[float]:
-        """Plausible width of each reading, for the even density of "not in the book"; bounds and signs have none."""
-        kinds = [self.physics.book.readings[one.quantity] for one in self.asked[: len(self.measured)]]
-        return [k.high - k.low for k in kinds]
-
-
-def log_mean(logs: Floats) -> Floats:
-    """Log of the average over the last axis, without overflow."""
-    top = logs.max(axis=-1, keepdims=True)
-    return np.asarray(top[..., 0] + np.log(np.exp(logs - top).mean(axis=-1)))
-
-
-def effective(logs: Floats) -> Floats:
-    """Effective number of draws behind an average: one over the sum of squared weights: (sets, n) to (sets,)."""
-    weights = np.exp(logs - logs.max(axis=-1, keepdims=True))
-    return np.asarray(weights.sum(axis=-1) ** 2 / (weights**2).sum(axis=-1))
 
 
 class PhysicsTerms:
