@@ -178,7 +178,7 @@ def ceiling_of(told: Scenario, model: Model, first: Evidence) -> Ceiling:
             findings.append(Finding(y.sign, answer, book.knobs.sure_wrong, 0, number))
         elif y.reading:
             value = float(told.hidden.answer(y))
-            gauge = "second" if book.points[y.at].settings.get("gauge") == "second" else "main"
+            gauge = book.points[y.at].gauge
             low, high, bound = value, value, ""
             if isinstance(said, ReadingTaken):
                 low, high, bound = said.low, said.high, said.bound

@@ -160,7 +160,7 @@ def _answer(session: Session, case: Case, check: Check, asked: Yield, at: str) -
     if kind.quantity == "pressure":
         value = max(value, DEEPEST)
     text = show(value, kind.quantity)
-    gauge = "second" if book.points[asked.at].settings.get("gauge") == "second" else "main"
+    gauge = book.points[asked.at].gauge
     case = record.take_reading(case, book, kind.id, asked.at, text, gauge=gauge, check=check.id, at=at, who=WHO)
     return case, f"{kind.title}, {book.points[asked.at].title}: {text}"
 

@@ -117,6 +117,11 @@ class Point:
     fits: tuple[str, ...] = ()  # what the car must have, and the state it must be in, for a reading there
     place: Place = field(default=Place("?"), compare=False)
 
+    @property
+    def gauge(self) -> Literal["main", "second"]:
+        """The gauge that is read there: the one at the rail, unless the point asks for a second one."""
+        return "second" if self.settings.get("gauge") == "second" else "main"
+
 
 @dataclass(frozen=True, slots=True)
 class ReadingKind:

@@ -35,7 +35,7 @@ def take(job: Job, piece: Heard, item: Item | None = None) -> None:
     if meant.kind == "sign":
         job.answer_sign(meant.id, meant.answer, sure=piece.sure, source=piece.source, text=piece.words)
     elif meant.kind == "reading":
-        gauge = "second" if job.book.points[meant.point].settings.get("gauge") == "second" else "main"
+        gauge = job.book.points[meant.point].gauge
         unsure = "unsure" if piece.source == "second hand" else piece.sure
         job.take_reading(meant.id, meant.point, meant.answer, gauge=gauge, sure=unsure)
     else:

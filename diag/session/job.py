@@ -108,7 +108,7 @@ class Job(KeptJob):
         if task.kind == "sign":
             self.answer_sign(task.sign, text, check=task.step, sure=sure, source=source, text=text)
         elif task.kind == "reading":
-            gauge = "second" if self.book.points[task.at].settings.get("gauge") == "second" else "main"
+            gauge = self.book.points[task.at].gauge
             self.take_reading(task.reading, task.at, text, check=task.step, gauge=gauge, sure=sure, source=source)
         else:
             raise UserError("This is not a question.", "Say that it is done, or that it cannot be done.")

@@ -194,11 +194,10 @@ class Bench:
         by_hand = bool(BY_HAND & settings.items())
         most = limit(task.reading, settings, self.target, self.told.by_phone) if by_hand else None
         value, bound = (value, "") if most is None or value < most else (SHORT_OF * most, "above")
-        second = settings.get("gauge") == "second"
         self.add(
             ReadingTaken(
                 self._number(), AT, "trial", task.reading, task.at, f"{value:.6g}", value, value, value, bound,
-                gauge="second" if second else "main", check=task.step,
+                gauge=self.book.points[task.at].gauge, check=task.step,
             )
         )  # fmt: skip
         return True

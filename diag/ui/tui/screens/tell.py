@@ -210,7 +210,7 @@ class TellScreen(WordsScreen[None]):
         task = Task("reading", "", "", name, point)
         rows = [row("ASK", book.readings[name].ask, "strong"), row("", book.points[point].how_taken)]
 
-        gauge = "second" if book.points[point].settings.get("gauge") == "second" else "main"
+        gauge = book.points[point].gauge
         title = book.readings[name].title
 
         def take(text: str) -> None:
