@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from diag.hearing.circumstances import tools_named
 from diag.support.errors import UserError
 from diag.ui.plain.commands import command_of
-
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
+from diag.ui.plain.room import Room
 
 ALONE = frozenset(("help", "car", "jobs", "quit", "exit", "entries", "causes", "stops"))
 """Commands that are taken at a question when nothing follows them, since an answer could begin with the same word."""
@@ -18,7 +14,7 @@ WITH_MORE = frozenset(("tell", "help", "note", "car"))
 """Commands that are taken at a question with what follows them."""
 
 
-def aside(room: Conversation, line: str, prompt: str) -> bool:
+def aside(room: Room, line: str, prompt: str) -> bool:
     """Do what a line says beside the question; True when it was no answer to the question."""
     text = line.strip()
     if text == "?":

@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
 
 from diag.casework import record
 from diag.casework.entries import Case, SignAnswer
 from diag.session.answers import said, sign_answer
 from diag.support.errors import UserError
 from diag.ui.plain import words
-
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
+from diag.ui.plain.room import Room
 
 _CHANGE = re.compile(r"(\d+)\s*(?:=|:|to)?\s+(.+)|(\d+)\s*=\s*(.+)")
 
 
-def undo(room: Conversation, rest: str) -> None:
+def undo(room: Room, rest: str) -> None:
     """Take the newest answer back."""
     if not room.job.undo():
         raise UserError("There is nothing to take back.", "Nothing has been told yet.")
@@ -25,7 +22,7 @@ def undo(room: Conversation, rest: str) -> None:
     _tell(room)
 
 
-def take_back(room: Conversation, rest: str) -> None:
+def take_back(room: Room, rest: str) -> None:
     """Take an earlier entry back: ``take back 5 because``."""
     words_ = rest.split()
     if words_ and words_[0].casefold() == "back":
@@ -37,7 +34,7 @@ def take_back(room: Conversation, rest: str) -> None:
     _tell(room)
 
 
-def edit(room: Conversation, rest: str) -> None:
+def edit(room: Room, rest: str) -> None:
     """Give an earlier question another answer: ``edit 5 = no``."""
     number, text = _change(rest)
     told = said(text)
@@ -46,7 +43,7 @@ def edit(room: Conversation, rest: str) -> None:
     _tell(room)
 
 
-def what_if(room: Conversation, rest: str) -> None:
+def what_if(room: Room, rest: str) -> None:
     """What another answer would do, without giving it: ``what if 5 = no``."""
     told = rest.strip()
     number, text = _change(told[2:].strip() if told.casefold().startswith("if") else told)
@@ -65,7 +62,7 @@ def _change(rest: str) -> tuple[int, str]:
     return int(found[1] or found[3]), (found[2] or found[4]).lstrip("= ").strip()
 
 
-def _as_answer(room: Conversation, number: int, text: str) -> str:
+def _as_answer(room: Room, number: int, text: str) -> str:
     """A sign's answer in any wording as the book knows it; other texts stay."""
     case: Case = room.job.case
     entry = record.entry_of(case, number)
@@ -76,7 +73,7 @@ def _as_answer(room: Conversation, number: int, text: str) -> str:
     return text
 
 
-def _tell(room: Conversation) -> None:
+def _tell(room: Room) -> None:
     """Before and after."""
     change = room.job.change
     if change is not None:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from diag.casework.agenda import Task, places_only
 from diag.hearing.words import words_of
@@ -18,9 +17,7 @@ from diag.session.answers import said
 from diag.session.series import Answered, enter_series, read_series, titles_of
 from diag.support.errors import UserError
 from diag.support.text import one_line
-
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
+from diag.ui.plain.room import Room
 
 MOST_MEANT = 2
 _LEAD = re.compile(r"^(?:fuel weeping at|fuel at|liquid fuel in|wet or stained|wet)(?: an?| the)? ", re.IGNORECASE)
@@ -36,19 +33,19 @@ _UNSEEN = re.compile(r"\b(?:u|unknown|not (?:seen|known|sure)|unseen|(?:could|ca
                      r"couldn'?t (?:see|tell)|could not|hidden)\b", re.IGNORECASE)  # fmt: skip
 
 
-def open_questions(room: Conversation, task: Task) -> list[Task]:
+def open_questions(room: Room, task: Task) -> list[Task]:
     """The questions of the present check that are still to be answered, in order."""
     return [t for t in room.job.tasks if t.step == task.step and t.kind in ("sign", "reading")]
 
 
-def asked_now(room: Conversation, task: Task) -> list[Task]:
+def asked_now(room: Room, task: Task) -> list[Task]:
     """The questions that are put together, in order: all that are open of a check, unless asked for one by one."""
     if task.kind not in ("sign", "reading"):
         return []
     return [task] if room.singly == task.step else open_questions(room, task)
 
 
-def is_look_over(room: Conversation, task: Task) -> bool:
+def is_look_over(room: Room, task: Task) -> bool:
     """Whether the task is a place of a look-over that is asked about as a list."""
     check = room.book.checks.get(task.step)
     if check is None or task.kind != "sign" or room.singly == task.step:
@@ -68,7 +65,7 @@ def place_lines(tasks: Sequence[Task], book: RuleBook) -> list[str]:
     return [f"Places: {'; '.join(names)}."]
 
 
-def answer_places(room: Conversation, task: Task, line: str) -> bool:
+def answer_places(room: Room, task: Task, line: str) -> bool:
     """Enter a look-over told in one line: ``all dry``, ``wet filter, rest dry``, ``3 wet, 5 u, rest dry``.
 
     False when the line speaks of no places. What was not named stays open and is asked again.
@@ -173,7 +170,7 @@ def _phrase_stems(sign: Sign) -> set[str]:
 # ------------------------------------------------------------------ a series of questions
 
 
-def answer_series(room: Conversation, tasks: Sequence[Task], line: str) -> bool:
+def answer_series(room: Room, tasks: Sequence[Task], line: str) -> bool:
     """Enter several answers told in one line; False for anything else."""
     if not tasks or room.singly == tasks[0].step:
         return False

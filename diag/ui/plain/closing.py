@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from diag.casework.entries import About
 from diag.casework.summary import status_of
@@ -20,9 +20,7 @@ from diag.session.job import Result
 from diag.support.errors import UserError
 from diag.support.text import one_line
 from diag.ui.plain.looking import cause_of
-
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
+from diag.ui.plain.room import Room
 
 TAKEN = ("yes", "y")  # the usual end, when it was read out
 KEPT: dict[str, About] = {
@@ -34,18 +32,18 @@ KEPT: dict[str, About] = {
 }
 
 
-def sheet(room: Conversation, workings: bool = False) -> Sheet:
+def sheet(room: Room, workings: bool = False) -> Sheet:
     """The job's sheet."""
     return sheet_of(room.job.case, room.book, room.now, workings)
 
 
-def note(room: Conversation, rest: str) -> None:
+def note(room: Room, rest: str) -> None:
     """Free text."""
     room.job.note(rest or room.talk.ask("Note") or "")
     room.talk.say("Noted.")
 
 
-def keep(room: Conversation, rest: str) -> None:
+def keep(room: Room, rest: str) -> None:
     """For the report on a suspect part."""
     about, _, text = rest.partition(" ")
     if about.casefold() not in KEPT or not text.strip():
@@ -57,7 +55,7 @@ def keep(room: Conversation, rest: str) -> None:
     room.talk.say("Kept for the report on a suspect part.")
 
 
-def status(room: Conversation, rest: str) -> None:
+def status(room: Room, rest: str) -> None:
     """Open, waiting for part, closed."""
     word, _, text = rest.partition(" ")
     known = {"open": "open", "waiting": "waiting for part", "closed": "closed"}
@@ -68,7 +66,7 @@ def status(room: Conversation, rest: str) -> None:
     room.talk.say(f"Status: {known[word.casefold()]}.")
 
 
-def hand_over(room: Conversation, rest: str) -> None:
+def hand_over(room: Room, rest: str) -> None:
     """Give the job to somebody else: ``hand over Oskar: pump is out``."""
     told = rest.strip()
     for lead in ("over to ", "over "):
@@ -84,18 +82,18 @@ def hand_over(room: Conversation, rest: str) -> None:
     room.talk.lines(hand_over_note(sheet(room)).splitlines())
 
 
-def summary(room: Conversation, rest: str) -> None:
+def summary(room: Room, rest: str) -> None:
     """What to read back."""
     room.talk.lines(closing_summary(sheet(room)).splitlines())
 
 
-def report(room: Conversation, rest: str) -> None:
+def report(room: Room, rest: str) -> None:
     """The whole job as text."""
     audience: Literal["customer", "workshop"] = "customer" if rest.casefold().startswith("c") else "workshop"
     room.talk.lines(text_report(sheet(room, audience == "workshop"), audience).splitlines())
 
 
-def send(room: Conversation, rest: str) -> None:
+def send(room: Room, rest: str) -> None:
     """The note for the workshop or the customer between two marks, ready to be copied."""
     audience: Literal["customer", "workshop"] = "customer" if rest.casefold().startswith("c") else "workshop"
     room.talk.say(f"---- note for the {audience}, copy from here ----")
@@ -103,12 +101,12 @@ def send(room: Conversation, rest: str) -> None:
     room.talk.say("---- to here ----")
 
 
-def said_and_not_placed(room: Conversation) -> list[str]:
+def said_and_not_placed(room: Room) -> list[str]:
     """What was said in the job and never found a place, in the person's words."""
     return unplaced_lines(unplaced_in(room.job.case))
 
 
-def waits(room: Conversation, rest: str) -> None:
+def waits(room: Room, rest: str) -> None:
     """Who waits for what."""
     now, book = room.now, room.book
     lines = [f"Waiting: {status_of(room.job.case)}."] if status_of(room.job.case) != "open" else []
@@ -125,7 +123,7 @@ def waits(room: Conversation, rest: str) -> None:
     room.talk.lines(lines or ["Nobody waits for anything."])
 
 
-def finish(room: Conversation, rest: str) -> None:
+def finish(room: Room, rest: str) -> None:
     """How the job ended."""
     talk = room.talk
     usual = usual_end(room)
@@ -154,7 +152,7 @@ def finish(room: Conversation, rest: str) -> None:
     _close(room, result, causes, proven, text)
 
 
-def _close(room: Conversation, result: Result, causes: tuple[str, ...], proven: bool, text: str) -> None:
+def _close(room: Room, result: Result, causes: tuple[str, ...], proven: bool, text: str) -> None:
     room.job.finish(result, causes, proven, text)
     room.talk.say(f"Closed as: {result}.")
     summary(room, "")
@@ -162,7 +160,7 @@ def _close(room: Conversation, result: Result, causes: tuple[str, ...], proven: 
     room.finished()
 
 
-def usual_end(room: Conversation) -> tuple[str, ...]:
+def usual_end(room: Room) -> tuple[str, ...]:
     """The causes of a cure that every check after the repair proved; empty where something is open."""
     works = sheet(room).proof
     if not works or not all(work.done for work in works):
@@ -173,12 +171,12 @@ def usual_end(room: Conversation) -> tuple[str, ...]:
     return tuple(sorted(cured, key=lambda cause: (-ever.get(cause, 0.0), cause))[:1])
 
 
-def end_words(room: Conversation, causes: tuple[str, ...]) -> str:
+def end_words(room: Room, causes: tuple[str, ...]) -> str:
     """A proven cure in words."""
     return f"cured: {'; '.join(title_of(cause, room.book) for cause in causes)}, proven by the checks after the repair."
 
 
-def _causes(room: Conversation) -> tuple[str, ...]:
+def _causes(room: Room) -> tuple[str, ...]:
     """The causes that were cured: what the remedies done were for, unless told otherwise."""
     now, book = room.now, room.book
     cured = {c for epoch in now.evidence.epochs for c in epoch.cured}
@@ -209,7 +207,7 @@ def _causes(room: Conversation) -> tuple[str, ...]:
     return ()
 
 
-def _proven(room: Conversation) -> bool:
+def _proven(room: Room) -> bool:
     """Whether the proof steps were done after the repair, as the person says; what is open is named first."""
     works = sheet(room).proof
     missing = [work.title for work in works if not work.done]

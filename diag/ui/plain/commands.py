@@ -6,12 +6,10 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import import_module
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
+from diag.ui.plain.room import Room
 
-Act = Callable[["Conversation", str], None]
+Act = Callable[["Room", str], None]
 
 
 @dataclass(frozen=True, slots=True)

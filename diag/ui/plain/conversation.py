@@ -8,21 +8,14 @@ from collections.abc import Iterator
 from types import FrameType
 
 from diag.casework.agenda import Task
-from diag.casework.keeping import JobStore
-from diag.casework.replay import ModelCache, Standing, compare
-from diag.casework.summary import status_of
-from diag.hearing.listen import Listener
+from diag.casework.replay import compare
 from diag.presentation.bands import band_words, last_reading
 from diag.presentation.last_words import trouble_words
 from diag.presentation.reasons import reason_words
 from diag.presentation.stop_rules import is_danger, to_be_told
-from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Check, Step
 from diag.safety.situation import Wet
 from diag.safety.steps import find_step
-from diag.session.job import Job
-from diag.session.listening import listener_of
-from diag.session.open_jobs import OpenJobs, Refuge
 from diag.support.errors import UserError
 from diag.ui.plain import (
     asides,
@@ -38,74 +31,15 @@ from diag.ui.plain import (
     working,
 )
 from diag.ui.plain.commands import COMMANDS, Command, command_of
-from diag.ui.plain.talk import Talk
+from diag.ui.plain.room import Room
 from diag.ui.signals import ENDING
 
 LOOKING = ("?", "help", "car", "jobs", "entries", "stops")  # also while a stop rule waits to be read
 SENTENCE = 3  # words from which on a line that is no answer is heard as something told
 
 
-class Conversation:
+class Conversation(Room):
     """One person, one or several jobs, one line at a time."""
-
-    def __init__(self, source: Job | JobStore, book: RuleBook, talk: Talk, who: str = "", phone: bool = False) -> None:
-        self.book = book
-        self.talk = talk
-        self.who = who
-        self.phone = phone
-        self.cache: ModelCache = {}
-        self.store = None if isinstance(source, Job) else source
-        self.open = OpenJobs([source] if isinstance(source, Job) else [])
-        self.fled: list[Refuge] = []  # jobs that went into a folder of refuge
-        self.at = 0
-        self.over = False
-        self.listed: list[str] = []  # ids behind the numbers of the list shown last
-        self.heard: set[str] = set()  # hazards whose cautions were heard in full
-        self.accepted: set[str] = set()  # stop rules acknowledged and still in force
-        self._shown: tuple[str, Task, int] | None = None
-        self._step_shown = ""
-        self._mark: Standing | None = None  # where the ranking stood when it was last told
-        self._read_out: set[str] = set()  # steps whose instructions were read out
-        self.singly = ""  # the look-over whose places are asked about one at a time
-        self.circumstances = ""  # people and papers told together with the complaint, not yet entered
-        self.reading_on = 0  # how many steps of a longer piece of work were read out
-
-    @property
-    def listener(self) -> Listener:
-        """Hears with this rule book."""
-        return listener_of(self.book)
-
-    # ------------------------------------------------------------------ the job at hand
-
-    @property
-    def jobs(self) -> OpenJobs:
-        """The jobs at hand."""
-        return self.open
-
-    @property
-    def job(self) -> Job:
-        """The job being talked about."""
-        return self.jobs[self.at]
-
-    @property
-    def now(self) -> Standing:
-        """Where it stands."""
-        return self.job.standing
-
-    @property
-    def task(self) -> Task:
-        """What is next: the check in progress, the step chosen, or what the program proposes."""
-        return self.job.task
-
-    def take(self, job: Job) -> None:
-        """Turn to a job."""
-        self.at = self.open.add(job)
-        self._shown, self._step_shown, self._mark = None, "", None
-        self.accepted.clear()
-
-    def show_again(self) -> None:
-        """Have the present task told in full at the next turn."""
-        self._shown, self._step_shown = None, ""
 
     # ------------------------------------------------------------------ running
 
@@ -189,40 +123,27 @@ class Conversation:
     def tell_ranking(self) -> None:
         """The ranking with what moved since it was last told."""
         now = self.now
-        if self._mark is not None and self._mark.case.id == now.case.id:
-            change = compare(self._mark, now)
+        if self.told_last is not None and self.told_last.case.id == now.case.id:
+            change = compare(self.told_last, now)
             if change.nothing:
-                self._mark = now
+                self.told_last = now
                 return
             self.talk.lines(words.change_lines(change))
             if now.situation.looked and now.situation.wet is Wet.UNKNOWN:
                 self.talk.say("Some place could not be told dry for certain, so it counts as wet: nothing may run yet.")
         self.talk.say("Likeliest now:")
-        self.talk.lines(words.ranking_lines(now, 3, self._mark))
+        self.talk.lines(words.ranking_lines(now, 3, self.told_last))
         bands = band_words(now, last_reading(now))
         self.talk.lines([bands] if bands else [])
-        self._mark = now
-
-    def mark_ranking(self) -> None:
-        """The ranking has just been told."""
-        self._mark = self.now
-
-    def finished(self) -> None:
-        """The job at hand is closed: turn to another one, or end."""
-        open_jobs = [job for job in self.jobs if status_of(job.case) != "closed"]
-        if open_jobs:
-            self.take(open_jobs[0])
-            self.talk.say(f"Now again: {self.job.case.title}.")
-        else:
-            self.over = True
+        self.told_last = now
 
     # ------------------------------------------------------------------ telling
 
     def _show(self, task: Task) -> None:
         key = (self.job.case.id, task, len(self.job.case.entries))
-        if key == self._shown:
+        if key == self.shown:
             return
-        self._shown = key
+        self.shown = key
         now, say = self.now, self.talk
         step = find_step(self.book, task.step)
         say.say()
@@ -232,8 +153,8 @@ class Conversation:
             if task.kind == "close" and (usual := closing.usual_end(self)):
                 say.say(f"finish yes closes it as: {closing.end_words(self, usual)}")
             return
-        if task.step != self._step_shown:
-            self._step_shown = task.step
+        if task.step != self.step_shown:
+            self.step_shown = task.step
             self.reading_on = 0
             say.lines(step_words.head_lines(now, task, step, self.job.chosen))
             say.lines(step_words.tool_line(step, self.book))
@@ -254,19 +175,14 @@ class Conversation:
 
     def steps_of(self, step: Step) -> list[str]:
         """The steps of a check; of a look-over that was read out before, only that they can be heard again."""
-        again = step.id in self._read_out and isinstance(step, Check) and step.look_over
-        self._read_out.add(step.id)
+        again = step.id in self.read_out and isinstance(step, Check) and step.look_over
+        self.read_out.add(step.id)
         if again:
             return ["The same steps as before. (steps: hear them again)"]
         if self.by_phone and step.aloud:
             self.reading_on = 1
             return doing.caller_lines(self, step)
         return step_words.step_lines(step, self.by_phone)
-
-    @property
-    def by_phone(self) -> bool:
-        """Whether wording is for reading aloud."""
-        return self.phone or self.now.situation.by_phone
 
     def stops_heard(self) -> bool:
         """Tell stop rules that answer to a finding until they are acknowledged; False when the input ended."""
@@ -283,7 +199,7 @@ class Conversation:
         self.accepted |= in_force
         for rule in fresh:
             self.job.acknowledge(rule.id)
-        self._shown = None
+        self.shown = None
         return True
 
     def _understood(self) -> bool:

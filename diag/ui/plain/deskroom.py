@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from diag.design.questions import QUESTIONS, Question, Units, ask, read_figure
 from diag.fuelsystem.car import Car, read_field
 from diag.fuelsystem.fields import CHOICE, FIELDS
 from diag.presentation.report.desk_text import answer_lines
 from diag.session.answers import picked
 from diag.support.errors import UserError
-
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
+from diag.ui.plain.room import Room
 
 
-def desk(room: Conversation, rest: str) -> None:
+def desk(room: Room, rest: str) -> None:
     """Pick a question, fill in what is missing, hear the answer."""
     names = list(QUESTIONS)
     at = picked(rest, names) if rest else room.talk.choose("Which question?", [q.title for q in QUESTIONS.values()])
@@ -34,7 +30,7 @@ def desk(room: Conversation, rest: str) -> None:
     room.talk.say("Figures given here are not written into the job; car FIELD = VALUE does that.")
 
 
-def _filled(room: Conversation, question: Question, car: Car, unit: str) -> Car:
+def _filled(room: Room, question: Question, car: Car, unit: str) -> Car:
     for name in question.fields:
         if name in car.values:
             continue
@@ -54,7 +50,7 @@ def _filled(room: Conversation, question: Question, car: Car, unit: str) -> Car:
     return car
 
 
-def _extras(room: Conversation, question: Question, unit: str) -> dict[str, float]:
+def _extras(room: Room, question: Question, unit: str) -> dict[str, float]:
     given: dict[str, float] = {}
     for extra in question.extras:
         while not room.talk.ended:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from diag.casework.agenda import Task, in_one_go, places_only
 from diag.rulebook.model import RuleBook
@@ -17,14 +16,12 @@ from diag.session.series import read_series
 from diag.support.errors import UserError
 from diag.support.text import one_line
 from diag.ui.plain import checklist, step_words
-
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
+from diag.ui.plain.room import Room
 
 _VALUE = re.compile(r"[-~<>]?\s*\.?\d|(?:about|over|under|above|below)\s+-?\d", re.IGNORECASE)
 
 
-def caller_lines(room: Conversation, step: Step) -> list[str]:
+def caller_lines(room: Room, step: Step) -> list[str]:
     """For the phone: what the caller said last, and the first line to read aloud; Enter gives the next one."""
     words_last = last_said(room.job.case)
     lines = [f'The caller said: "{words_last}"'] if words_last else []
@@ -32,19 +29,19 @@ def caller_lines(room: Conversation, step: Step) -> list[str]:
     return [*lines, f"Read aloud: {step.aloud[0]}{more}"]
 
 
-def chain(room: Conversation, task: Task) -> list[Task]:
+def chain(room: Room, task: Task) -> list[Task]:
     """The deeds from here on that follow one another without a look or a question between; a caller gets one."""
     if room.by_phone or task.kind != "do":
         return [task]
     return list(in_one_go(room.now, room.job.tasks)[0]) or [task]
 
 
-def ahead(room: Conversation, task: Task) -> tuple[Task, ...]:
+def ahead(room: Room, task: Task) -> tuple[Task, ...]:
     """The questions that come right after these deeds and may be answered in the same line; none for a caller."""
     return () if room.by_phone or task.kind not in ("do", "remedy") else in_one_go(room.now, room.job.tasks)[1]
 
 
-def chain_lines(room: Conversation, task: Task) -> list[str]:
+def chain_lines(room: Room, task: Task) -> list[str]:
     """What follows this deed, with its steps and questions, so that all may be done and told in one go."""
     following = chain(room, task)[1:]
     lines: list[str] = []
@@ -65,7 +62,7 @@ def _questions(asked: Sequence[Task], book: RuleBook) -> list[str]:
     return checklist.series_lines(asked, book) or step_words.question_lines(asked[0], book)
 
 
-def _then(room: Conversation, task: Task) -> list[str]:
+def _then(room: Room, task: Task) -> list[str]:
     step = find_step(room.book, task.step)
     if step is None:
         return []
@@ -81,7 +78,7 @@ def same_questions(found: Sequence[Task], shown: Sequence[Task]) -> bool:
     return {(t.sign, t.reading, t.at) for t in found} == {(t.sign, t.reading, t.at) for t in shown}
 
 
-def is_announced(room: Conversation, asked: Sequence[Task], line: str) -> bool:
+def is_announced(room: Room, asked: Sequence[Task], line: str) -> bool:
     """Whether a line without "done" can only be the value that was announced, or several of them.
 
     Raises:

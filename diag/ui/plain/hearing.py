@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
 
 from diag.hearing.circumstances import circumstances
 from diag.hearing.understood import Heard, Hearing, Item
 from diag.session import heard as entering
 from diag.support.errors import UserError
 from diag.support.text import one_line
-
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
+from diag.ui.plain.room import Room
 
 MOST_DOUBTFUL = 3  # pieces that fit badly and are shown all the same
 _LETTERS = "abcd"
@@ -25,7 +22,7 @@ HINT = (
 )
 
 
-def hear(room: Conversation, text: str, opening: bool = False) -> bool:
+def hear(room: Room, text: str, opening: bool = False) -> bool:
     """Hear a text, show what was understood, and enter what is accepted; True when anything was shown.
 
     ``opening``: the line that takes the ticks may go on, after a semicolon, with people, tools and papers.
@@ -47,7 +44,7 @@ def hear(room: Conversation, text: str, opening: bool = False) -> bool:
     return True
 
 
-def means_something(room: Conversation, text: str) -> bool:
+def means_something(room: Room, text: str) -> bool:
     """Whether something in a text is heard well enough to be ticked."""
     return bool(room.listener.hear(text, entering.setting_of(room.job)).ticked)
 
@@ -77,7 +74,7 @@ def _line(piece: Heard) -> str:
     return f'[ ] "{one_line(piece.words, 60)}"{tail}, which? {offered}'
 
 
-def _accepted(room: Conversation, pieces: list[Heard], opening: bool) -> dict[int, Item] | None:
+def _accepted(room: Room, pieces: list[Heard], opening: bool) -> dict[int, Item] | None:
     """Piece number from 0 -> the meaning taken; None when the input ended.
 
     What an opening line tells of people and papers is left for the room to enter.
@@ -164,7 +161,7 @@ def _with_answer(item: Item, text: str) -> Item:
     return Item(item.kind, item.id, told, item.point, f"{item.title.rpartition(': ')[0]}: {text}", item.confidence)
 
 
-def _enter(room: Conversation, pieces: list[Heard], taken: dict[int, Item], left: tuple[str, ...]) -> None:
+def _enter(room: Room, pieces: list[Heard], taken: dict[int, Item], left: tuple[str, ...]) -> None:
     """Enter what was taken, dangers first; what was asked and not chosen is kept in the person's words."""
     pairs = entering.dangers_first([(pieces[at], item) for at, item in sorted(taken.items())], room.book)
     entered = 0

@@ -2,23 +2,19 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from diag.casework.query import Found, Query
 from diag.session.answers import yes_or_no
 from diag.session.job import Job, new_case
 from diag.support.errors import CaseFileError, HeldElsewhereError, UserError
 from diag.support.text import one_line
 from diag.ui.plain import opening
+from diag.ui.plain.room import Room
 from diag.ui.plain.words import ranking_lines
-
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
 
 MOST_LISTED = 9
 
 
-def begin(room: Conversation, case_id: str, title: str, take_over: bool) -> None:
+def begin(room: Room, case_id: str, title: str, take_over: bool) -> None:
     """The first job: the one named, a new one, or one of the folder."""
     if case_id:
         opened(room, case_id, take_over)
@@ -43,7 +39,7 @@ def begin(room: Conversation, case_id: str, title: str, take_over: bool) -> None
             room.talk.say(error.one_line())
 
 
-def start(room: Conversation, title: str) -> None:
+def start(room: Room, title: str) -> None:
     """A new job."""
     if room.store is not None:
         job = Job.start(room.store, room.book, title, room.who, room.cache)
@@ -54,7 +50,7 @@ def start(room: Conversation, title: str) -> None:
     opening.new_job(room, title)
 
 
-def opened(room: Conversation, case_id: str, take_over: bool) -> None:
+def opened(room: Room, case_id: str, take_over: bool) -> None:
     """Go on with a job of the folder; a job that somebody else holds, or a damaged one, is asked about."""
     if room.store is None:
         raise UserError("There is no folder of jobs here.", "Start the program without a single case.")
@@ -82,11 +78,11 @@ def opened(room: Conversation, case_id: str, take_over: bool) -> None:
         room.talk.lines((*job.remarks, *room.now.problems))
 
 
-def _asked(room: Conversation, question: str) -> bool:
+def _asked(room: Room, question: str) -> bool:
     return yes_or_no(room.talk.ask(f"{question} yes or no, Enter for no") or "") is True
 
 
-def _found(room: Conversation, query: Query) -> list[Found]:
+def _found(room: Room, query: Query) -> list[Found]:
     if room.store is None:
         return []
     found = room.store.search(query)
@@ -94,7 +90,7 @@ def _found(room: Conversation, query: Query) -> list[Found]:
     return found
 
 
-def _list(room: Conversation, found: list[Found]) -> None:
+def _list(room: Room, found: list[Found]) -> None:
     if found:
         room.talk.say("Jobs not closed:")
     for at, job in enumerate(found, 1):
@@ -105,7 +101,7 @@ def _list(room: Conversation, found: list[Found]) -> None:
 # ------------------------------------------------------------------ commands
 
 
-def jobs(room: Conversation, rest: str) -> None:
+def jobs(room: Room, rest: str) -> None:
     """The jobs at hand, then those of the folder."""
     for at, job in enumerate(room.jobs, 1):
         here = " (this one)" if at - 1 == room.at else ""
@@ -118,7 +114,7 @@ def jobs(room: Conversation, rest: str) -> None:
         room.talk.say(f"- {found.id}: {one_line(found.title)}, {found.status}, {found.changed[:10]}")
 
 
-def switch(room: Conversation, rest: str) -> None:
+def switch(room: Room, rest: str) -> None:
     """Another job: a number of those at hand, or a name of the folder."""
     told = rest.strip()
     if told.isdecimal() and 1 <= int(told) <= len(room.jobs):
@@ -134,7 +130,7 @@ def switch(room: Conversation, rest: str) -> None:
     room.talk.say(f"Job {room.job.case.id}: {room.job.case.title}.")
 
 
-def new(room: Conversation, rest: str) -> None:
+def new(room: Room, rest: str) -> None:
     """Begin another job; this one stays open."""
     title = rest or room.talk.ask(opening.WRONG) or ""
     if title:

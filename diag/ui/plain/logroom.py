@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from diag.datalog.analysis import analysed
 from diag.datalog.log import Log, Wishes, read_log
@@ -16,12 +15,10 @@ from diag.session.log_columns import keep_layout, kept_layouts
 from diag.session.logged import FromLog
 from diag.support.errors import UserError
 from diag.support.text import one_line
-
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
+from diag.ui.plain.room import Room
 
 
-def log(room: Conversation, rest: str) -> None:
+def log(room: Room, rest: str) -> None:
     """Read a log, have its columns confirmed, tell what it says and write it down."""
     name = rest.strip().strip("\"'") or (room.talk.ask("Which file? Enter for none") or "").strip()
     if not name:
@@ -48,7 +45,7 @@ def log(room: Conversation, rest: str) -> None:
     room.talk.lines(f"Left out: {text}" for text in left)
 
 
-def _asked(room: Conversation, question: str) -> bool | None:
+def _asked(room: Room, question: str) -> bool | None:
     """Yes or no; None at the end of the input. Enter alone never answers."""
     for _ in range(10):
         line = room.talk.ask(f"{question} yes or no")
@@ -61,7 +58,7 @@ def _asked(room: Conversation, question: str) -> bool | None:
     return None
 
 
-def _confirmed(room: Conversation, path: Path) -> Log | None:
+def _confirmed(room: Room, path: Path) -> Log | None:
     """The log once its columns are right; None when the person gives up."""
     columns: dict[str, str] = {}
     for _ in range(20):

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from diag.casework.agenda import in_progress
 from diag.hearing.search import find
 from diag.presentation.drawing.letters import letters
@@ -17,40 +15,38 @@ from diag.support.errors import UserError
 from diag.support.text import numbered, one_line
 from diag.ui.plain import cause_words, step_words, words
 from diag.ui.plain.commands import COMMANDS, listed
-
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
+from diag.ui.plain.room import Room
 
 
-def why(room: Conversation, rest: str) -> None:
+def why(room: Room, rest: str) -> None:
     """All reasons for the present proposal."""
     begun = in_progress(room.job.case, room.book)
     room.talk.lines(words.why_lines(room.now, room.task, begun is not None and begun.id == room.task.step))
 
 
-def steps(room: Conversation, rest: str) -> None:
+def steps(room: Room, rest: str) -> None:
     """The steps again."""
     _steps(room, aloud=room.by_phone)
 
 
-def aloud(room: Conversation, rest: str) -> None:
+def aloud(room: Room, rest: str) -> None:
     """The steps as said on the phone."""
     _steps(room, aloud=True)
 
 
-def _steps(room: Conversation, aloud: bool) -> None:
+def _steps(room: Room, aloud: bool) -> None:
     step = find_step(room.book, room.task.step)
     room.talk.lines((step_words.step_lines(step, aloud) if step else []) or ["There are no steps here."])
 
 
-def cautions(room: Conversation, rest: str) -> None:
+def cautions(room: Room, rest: str) -> None:
     """The cautions of this step in full."""
     step = find_step(room.book, room.task.step)
     lines = step_words.caution_lines(step, room.book, ()) if step else []
     room.talk.lines(lines or ["No particular caution belongs to this step."])
 
 
-def stops(room: Conversation, rest: str) -> None:
+def stops(room: Room, rest: str) -> None:
     """Stop rules in force."""
     rules = as_told(room.now.stops)
     if not rules:
@@ -59,7 +55,7 @@ def stops(room: Conversation, rest: str) -> None:
         room.talk.lines(words.stop_lines(rule, is_danger(rule)))
 
 
-def causes(room: Conversation, rest: str) -> None:
+def causes(room: Room, rest: str) -> None:
     """The ranking."""
     most = int(rest) if rest.isdecimal() else 8
     room.talk.lines(words.ranking_lines(room.now, most, room.job.before))
@@ -69,14 +65,14 @@ def causes(room: Conversation, rest: str) -> None:
     room.talk.say("More of one: cause and its number.")
 
 
-def cause(room: Conversation, rest: str) -> None:
+def cause(room: Room, rest: str) -> None:
     """One cause, looked at closely."""
     # By number: the likeliest of that place of the ranking; by name or words: any cause.
     ranked = [place.causes[0] for place in ranking(room.now).values()]
     room.talk.lines(cause_words.cause_lines(cause_of(room, rest, ranked), room.now))
 
 
-def cause_of(room: Conversation, text: str, ranked: list[str]) -> str:
+def cause_of(room: Room, text: str, ranked: list[str]) -> str:
     """A cause by its number in the ranking, its name or words.
 
     Raises:
@@ -97,24 +93,24 @@ def cause_of(room: Conversation, text: str, ranked: list[str]) -> str:
     return found[0].id
 
 
-def readings(room: Conversation, rest: str) -> None:
+def readings(room: Room, rest: str) -> None:
     """Read and predicted, in words: what the picture of rail over manifold pressure shows."""
     room.talk.lines(cause_words.reading_lines(room.now))
 
 
-def drawing(room: Conversation, rest: str) -> None:
+def drawing(room: Room, rest: str) -> None:
     """The fuel system in letters, with its key; for those who listen the key says the same."""
     drawn = system_drawing(room.now)
     room.talk.lines([*letters(drawn, ascii_only=True), *drawn.key])
 
 
-def change(room: Conversation, rest: str) -> None:
+def change(room: Room, rest: str) -> None:
     """What the last change did."""
     made = room.job.change
     room.talk.lines(words.change_lines(made) if made is not None else ["Nothing has changed yet."])
 
 
-def others(room: Conversation, rest: str) -> None:
+def others(room: Room, rest: str) -> None:
     """Other steps."""
     lines, room.listed = words.other_lines(room.now)
     room.talk.lines(lines or ["There is nothing else worth doing now."])
@@ -122,18 +118,18 @@ def others(room: Conversation, rest: str) -> None:
         room.talk.say("To choose one: do and its number.")
 
 
-def entries(room: Conversation, rest: str) -> None:
+def entries(room: Room, rest: str) -> None:
     """Everything told so far."""
     room.talk.lines(words.entry_lines(room.now))
     room.talk.lines(room.now.problems)
 
 
-def time(room: Conversation, rest: str) -> None:
+def time(room: Room, rest: str) -> None:
     """Minutes spent."""
     room.talk.say(f"{minutes(room.job.minutes)} since the job was opened.")
 
 
-def shop(room: Conversation, rest: str) -> None:
+def shop(room: Room, rest: str) -> None:
     """Shop procedures."""
     book = room.book
     told = rest.casefold().split()
@@ -155,7 +151,7 @@ def shop(room: Conversation, rest: str) -> None:
     room.talk.lines(numbered(found.steps))
 
 
-def help_me(room: Conversation, rest: str) -> None:
+def help_me(room: Room, rest: str) -> None:
     """The commands."""
     told = rest.casefold().strip()
     if told:
@@ -172,6 +168,6 @@ def help_me(room: Conversation, rest: str) -> None:
         room.talk.say(f"{command.name} {command.after}".strip() + f": {command.about}")
 
 
-def quit_now(room: Conversation, rest: str) -> None:
+def quit_now(room: Room, rest: str) -> None:
     """End."""
     room.over = room.talk.leaving = True

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from diag.casework.entries import PersonTold
 from diag.hearing.circumstances import Circumstances, circumstances, not_taken, tools_named
@@ -14,9 +13,7 @@ from diag.session.people import Told, tell_papers, tell_people, tools_left
 from diag.support.errors import UserError
 from diag.support.text import one_line
 from diag.ui.plain import hearing
-
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
+from diag.ui.plain.room import Room
 
 PEOPLE: dict[Person, str] = {
     "untrained": "untrained",
@@ -29,14 +26,14 @@ WRONG = "What is wrong? All of it in everyday words, with the figures you have"
 WHO = "Who is at the car, what is at hand, what is known of it? One line"
 
 
-def greet(room: Conversation) -> None:
+def greet(room: Room) -> None:
     """The first lines."""
     room.talk.say("Line by line. help lists what can be said, ? explains a question, quit ends; all at any prompt.")
     room.talk.say(DANGER_FIRST)
     room.talk.say("New to this: say what is wrong, then answer what is asked; why tells why a master would do it now.")
 
 
-def new_job(room: Conversation, told: str) -> None:
+def new_job(room: Room, told: str) -> None:
     """The story of a fresh job: everything in the first line, then the circumstances where they matter."""
     if complaint(room, told) and not room.talk.ended and not room.over:
         told, room.circumstances = room.circumstances, ""
@@ -44,7 +41,7 @@ def new_job(room: Conversation, told: str) -> None:
     room.mark_ranking()
 
 
-def complaint(room: Conversation, told: str) -> bool:
+def complaint(room: Room, told: str) -> bool:
     """Hear the first line; ask once more where nothing in it was understood. False when going on makes no sense."""
     line: str | None = told
     for _ in range(2):
@@ -59,13 +56,13 @@ def complaint(room: Conversation, told: str) -> bool:
     return room.stops_heard()
 
 
-def caller_steps_away(room: Conversation) -> None:
+def caller_steps_away(room: Room) -> None:
     """By phone, until it is told who is at the car, it is somebody who should only step away."""
     if room.phone and any(rule.startswith(("fire", "person", "wet", "smell")) for rule in room.now.situation.stops):
         room.job.tell_person("untrained", by_phone=True)
 
 
-def ask_person(room: Conversation, rest: str) -> None:
+def ask_person(room: Room, rest: str) -> None:
     """Who is at the car, what they have and what the papers say: one line, every part of it may be left out."""
     usual = _usual(room)
     line = rest
@@ -91,11 +88,11 @@ def ask_person(room: Conversation, rest: str) -> None:
         keep_unplaced(room.job, left)
 
 
-def _person_told(room: Conversation) -> bool:
+def _person_told(room: Room) -> bool:
     return any(isinstance(entry, PersonTold) for entry in room.job.case.effective())
 
 
-def _usual(room: Conversation) -> Situation:
+def _usual(room: Room) -> Situation:
     """What is taken where nothing is told: on the phone somebody used to cars, else whoever was there before."""
     now = room.now.situation
     person: Person = "hobbyist" if room.phone else now.person
@@ -112,14 +109,14 @@ def said_of(who: Situation) -> str:
     return ", ".join(parts)
 
 
-def _tell_people(room: Conversation, usual: Situation, told: Circumstances) -> None:
+def _tell_people(room: Room, usual: Situation, told: Circumstances) -> None:
     """Enter person, phone, helper, air and tools, and say them back."""
     tell_people(room.job, usual, told)
     if told.about_people:
         room.talk.say(f"Written down: {said_of(room.now.situation)}.")
 
 
-def _tell_papers(room: Conversation, told: Circumstances) -> None:
+def _tell_papers(room: Room, told: Circumstances) -> None:
     """Enter what the papers say, and say it back."""
     said, refused = tell_papers(room.job, told)
     room.talk.lines(refused)
@@ -127,12 +124,12 @@ def _tell_papers(room: Conversation, told: Circumstances) -> None:
         room.talk.say(f"Of the car: {'; '.join(said)}.")
 
 
-def tool_missing(room: Conversation, rest: str) -> None:
+def tool_missing(room: Room, rest: str) -> None:
     """``no gauge``: a tool that is not at hand."""
     _change_tools(room, f"no {rest}")
 
 
-def tool_there(room: Conversation, rest: str) -> None:
+def tool_there(room: Room, rest: str) -> None:
     """``have gauge``: a tool that is at hand after all."""
     named = tools_named(rest)
     if not named:
@@ -145,7 +142,7 @@ def tool_there(room: Conversation, rest: str) -> None:
     room.talk.say(f"At hand: {', '.join(one_line(room.book.tools.get(t, t), 80) for t in sorted(named))}.")
 
 
-def _change_tools(room: Conversation, text: str) -> None:
+def _change_tools(room: Room, text: str) -> None:
     told = circumstances(text)
     if not told.missing and told.helper is None and told.only is None:
         raise UserError("Which tool is not at hand?", "Say no and its name, such as no gauge or no helper.")
@@ -160,7 +157,7 @@ def _change_tools(room: Conversation, text: str) -> None:
         room.talk.say("A helper is there." if helper else "Nobody to help: what takes two is not proposed.")
 
 
-def away(room: Conversation, person: Person) -> bool:
+def away(room: Room, person: Person) -> bool:
     """Whether this person is to step away from the car, so that neither tools nor figures matter now."""
     now = room.job.standing.situation
     hurt = any(rule.startswith(("fire", "person")) for rule in now.stops)

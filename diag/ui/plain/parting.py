@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from diag.casework.store import CaseStore
 from diag.presentation.last_words import WAYS, end_words, leave_refused, refuge_lines, state_words, unsaved_lines
@@ -11,14 +10,12 @@ from diag.session.job import Job
 from diag.support.errors import ExitCode, UserError
 from diag.ui import refuge
 from diag.ui.plain import asides
-
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
+from diag.ui.plain.room import Room
 
 MOST_TURNS = 50  # questions at the way out before it counts as nobody answering
 
 
-def may_leave(room: Conversation) -> bool:
+def may_leave(room: Room) -> bool:
     """Close every job's file; False when the person would rather stay. Where the input has ended nobody is asked."""
     for _ in range(MOST_TURNS):
         lost = room.open.at_risk()
@@ -39,7 +36,7 @@ def may_leave(room: Conversation) -> bool:
     return True
 
 
-def _chosen(room: Conversation, lost: tuple[Job, ...], line: str) -> str:
+def _chosen(room: Room, lost: tuple[Job, ...], line: str) -> str:
     """Do what was chosen; its name, empty for what is no choice."""
     word, _, rest = line.strip().partition(" ")
     word = word.casefold().rstrip(":")
@@ -58,7 +55,7 @@ def _chosen(room: Conversation, lost: tuple[Job, ...], line: str) -> str:
     return word
 
 
-def _move(room: Conversation, lost: tuple[Job, ...], name: str) -> None:
+def _move(room: Room, lost: tuple[Job, ...], name: str) -> None:
     try:
         store = CaseStore(Path(name).expanduser(), room.who, lost[0].disk) if lost[0].disk else None
         for job in lost if store is not None else ():
@@ -69,18 +66,18 @@ def _move(room: Conversation, lost: tuple[Job, ...], name: str) -> None:
         room.talk.say(f"This is no folder that can be used ({type(error).__name__}).")
 
 
-def _flee(room: Conversation) -> bool:
+def _flee(room: Room) -> bool:
     room.fled += room.open.flee(refuge.places())
     return True
 
 
-def forced(room: Conversation) -> list[str]:
+def forced(room: Room) -> list[str]:
     """The end came from outside: lines that say where every answer is, for whoever reads them."""
     room.fled += room.open.flee(refuge.places())
     return end_words(room.open, room.fled)
 
 
-def last_words(room: Conversation) -> ExitCode:
+def last_words(room: Room) -> ExitCode:
     """Say where everything is, and the exit code for it."""
     room.talk.lines(refuge_lines(room.fled))
     away = [found.job for found in room.fled]

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from diag.support.errors import UserError
 from diag.support.text import one_line
-
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
+from diag.ui.plain.room import Room
 
 MOST = 20
 
 
-def board(room: Conversation, rest: str) -> None:
+def board(room: Room, rest: str) -> None:
     """What somebody must take up first, then what is worked on, then what waits for parts."""
     if room.store is None or room.store.place != "server":
         raise UserError("Only a team's server has a board.", "Say jobs for the list.")

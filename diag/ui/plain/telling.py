@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from diag.casework.entries import SignAnswer
 from diag.fuelsystem.fields import FIELDS
 from diag.rulebook.findings import ABSENT, NOT_KNOWN, PRESENT, Sign
@@ -13,12 +11,10 @@ from diag.session.heard import UNPLACED
 from diag.support.errors import UserError
 from diag.support.text import one_line
 from diag.ui.plain import hearing, words
-
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
+from diag.ui.plain.room import Room
 
 
-def tell(room: Conversation, rest: str) -> None:
+def tell(room: Room, rest: str) -> None:
     """Hear what is told in everyday words: complaints, figures, facts of the car; enter what is accepted."""
     text = rest.strip()
     if not text:
@@ -32,7 +28,7 @@ def tell(room: Conversation, rest: str) -> None:
         )
 
 
-def tell_sign(room: Conversation, sign: Sign, text: str, sure: str, source: str) -> None:
+def tell_sign(room: Room, sign: Sign, text: str, sure: str, source: str) -> None:
     """A sign with its answer; what was told in words counts as present unless said otherwise."""
     if sign.choices:
         at = room.talk.choose(sign.ask, [*(c.words for c in sign.choices), "not known"])
@@ -47,7 +43,7 @@ def tell_sign(room: Conversation, sign: Sign, text: str, sure: str, source: str)
     room.talk.say(f"Written down: {sign.title}: {answer}.")
 
 
-def _present(room: Conversation, sign: Sign) -> str:
+def _present(room: Room, sign: Sign) -> str:
     for _ in range(10):
         line = room.talk.ask(f"{sign.ask} yes, no or u, Enter for yes")
         if line is None:
@@ -64,7 +60,7 @@ def _present(room: Conversation, sign: Sign) -> str:
     return ""
 
 
-def car(room: Conversation, rest: str) -> None:
+def car(room: Room, rest: str) -> None:
     """List the car's facts, or fill one in: FIELD = VALUE."""
     name, equals, value = (part.strip() for part in rest.partition("="))
     if not rest:
@@ -86,18 +82,18 @@ def car(room: Conversation, rest: str) -> None:
     tell_field(room, field, value)
 
 
-def tell_field(room: Conversation, name: str, value: str) -> None:
+def tell_field(room: Room, name: str, value: str) -> None:
     """Write one fact of the car down, and say how its value was understood."""
     room.job.tell_car(name, value)
     room.talk.say(f"Written down: {field_words(room, name, value)}.")
 
 
-def field_words(room: Conversation, name: str, value: str) -> str:
+def field_words(room: Room, name: str, value: str) -> str:
     """A fact of the car with its value as it was understood."""
     return people.field_words(room.book, room.job.case.unit_pressure, name, value)
 
 
-def _field(room: Conversation, text: str) -> str:
+def _field(room: Room, text: str) -> str:
     """A field by id, title or words."""
     told = text.strip().casefold()
     titles = {f.id: f.title for f in FIELDS.values()} | {c.id: c.title for c in room.book.contexts.values()}
@@ -110,7 +106,7 @@ def _field(room: Conversation, text: str) -> str:
     raise UserError(f"No one field is called {one_line(text, 60)!r}.", near)
 
 
-def still(room: Conversation, rest: str) -> None:
+def still(room: Room, rest: str) -> None:
     """After a repair: which complaints are still there. Both answers go into the reasoning."""
     told: dict[str, None] = {}
     for entry in room.job.case.effective():

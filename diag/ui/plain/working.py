@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from diag.casework.agenda import Task
 from diag.presentation.stop_rules import is_danger
@@ -18,16 +18,14 @@ from diag.support.errors import UserError
 from diag.support.text import numbered, one_line
 from diag.ui.plain import asides, checklist, doing, step_words
 from diag.ui.plain.commands import command_of
-
-if TYPE_CHECKING:
-    from diag.ui.plain.conversation import Conversation
+from diag.ui.plain.room import Room
 
 ASKS = ("sign", "reading")
 WORKS = ("do", "remedy")
 _WITH_ANSWERS = re.compile(r"done(\s+all)?\s*[;,]\s*(.+)", re.IGNORECASE)
 
 
-def try_answer(room: Conversation, task: Task, line: str) -> bool:
+def try_answer(room: Room, task: Task, line: str) -> bool:
     """Take the line as an answer to the task; False when it is none and may be a command."""
     text = line.strip()
     if text in ("?", "h?"):
@@ -50,7 +48,7 @@ def try_answer(room: Conversation, task: Task, line: str) -> bool:
     return False
 
 
-def _done_and_found(room: Conversation, task: Task, line: str) -> bool:
+def _done_and_found(room: Room, task: Task, line: str) -> bool:
     """Take "done; all dry" or a value alone where a reading was announced: deeds and answers in one line.
 
     The answers are taken only for the questions that were shown, once the deeds really lead to them.
@@ -71,7 +69,7 @@ def _done_and_found(room: Conversation, task: Task, line: str) -> bool:
     return True
 
 
-def _enter(room: Conversation, task: Task) -> None:
+def _enter(room: Room, task: Task) -> None:
     """Enter alone never answers: it repeats the question, or reads the next line of a longer piece of work."""
     step = find_step(room.book, task.step)
     reading = room.by_phone and step is not None and 0 < room.reading_on < len(step.aloud)
@@ -86,7 +84,7 @@ def _enter(room: Conversation, task: Task) -> None:
     room.show_again()
 
 
-def _try_sign(room: Conversation, task: Task, text: str) -> bool:
+def _try_sign(room: Room, task: Task, text: str) -> bool:
     sign = room.book.signs[task.sign]
     told = said(text)
     answer = sign_answer(sign, told.text, words_between(sign, room.book))
@@ -101,7 +99,7 @@ def _try_sign(room: Conversation, task: Task, text: str) -> bool:
     return True
 
 
-def _give_reading(room: Conversation, task: Task, text: str) -> None:
+def _give_reading(room: Room, task: Task, text: str) -> None:
     told = said(text)
     if told.text.casefold() in ("u", "unknown", "not known", "none"):
         room.job.pass_over(task)
@@ -115,7 +113,7 @@ def _give_reading(room: Conversation, task: Task, text: str) -> None:
 # ------------------------------------------------------------------ commands
 
 
-def done(room: Conversation, rest: str) -> None:
+def done(room: Room, rest: str) -> None:
     """A setup, action, remedy or question-free check was carried out."""
     task = room.task
     if task.kind not in WORKS:
@@ -134,7 +132,7 @@ def done(room: Conversation, rest: str) -> None:
         room.talk.say("Written down. Next comes the proof; if a complaint is still there, say still.")
 
 
-def skip(room: Conversation, rest: str) -> None:
+def skip(room: Room, rest: str) -> None:
     """Leave one question out, or the step."""
     task = room.task
     if task.kind in ASKS:
@@ -143,23 +141,23 @@ def skip(room: Conversation, rest: str) -> None:
     _refuse(room, task, "skip", rest)
 
 
-def cannot(room: Conversation, rest: str) -> None:
+def cannot(room: Room, rest: str) -> None:
     """The step cannot be done here."""
     _refuse(room, room.task, "cannot", rest)
 
 
-def later(room: Conversation, rest: str) -> None:
+def later(room: Room, rest: str) -> None:
     """Not now."""
     _refuse(room, room.task, "later", rest)
 
 
-def _refuse(room: Conversation, task: Task, why: Literal["cannot", "later", "skip"], text: str) -> None:
+def _refuse(room: Room, task: Task, why: Literal["cannot", "later", "skip"], text: str) -> None:
     if not task.step:
         raise UserError("There is no step to refuse here.", "Say others to see what else could be done.")
     room.job.refuse(task.step, why, text)
 
 
-def one_by_one(room: Conversation, rest: str) -> None:
+def one_by_one(room: Room, rest: str) -> None:
     """Ask the questions of this check one at a time."""
     if len(checklist.open_questions(room, room.task)) < 2:
         raise UserError("There is no list of questions here.", "Answer the question.")
@@ -170,7 +168,7 @@ def one_by_one(room: Conversation, rest: str) -> None:
 # ------------------------------------------------------------------ a step of one's own choice
 
 
-def choose(room: Conversation, rest: str) -> None:
+def choose(room: Room, rest: str) -> None:
     """Choose a step; the wall is asked first, whatever was chosen."""
     step = _step_of(room, rest)
     if step is None:
@@ -187,7 +185,7 @@ def choose(room: Conversation, rest: str) -> None:
         room.talk.say(f"The way to it begins with something else: {step.title} comes after.")
 
 
-def _step_of(room: Conversation, rest: str) -> Step | None:
+def _step_of(room: Room, rest: str) -> Step | None:
     told = rest.strip().casefold()
     if not told:
         raise UserError("Which step?", "Say do and a number of the list that others gives, or words of its title.")
