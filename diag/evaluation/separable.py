@@ -19,8 +19,9 @@ from diag.evaluation.trial import Workshop, ceiling_of
 from diag.inference.posterior import NOTHING_WRONG
 from diag.rulebook.model import RuleBook
 from diag.simulation.bench import Bench
-from diag.simulation.generators import PROFILES, Scenario, complaints, rng_of
+from diag.simulation.generators import PROFILES, complaints, rng_of
 from diag.simulation.hidden_car import HiddenCar
+from diag.simulation.scenario import Scenario
 from diag.support.errors import UnknownNameError
 
 

@@ -22,7 +22,7 @@ from diag.evaluation.trial import place
 from diag.inference.posterior import belief
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
-from diag.simulation.written import WrittenCase
+from diag.simulation.scenario import WrittenCase
 
 FIRST = 3  # a truth among so many counts as found
 SHOWN = 4  # names of a missed case's ranking that are told

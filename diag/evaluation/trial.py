@@ -26,9 +26,10 @@ from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import PERSONS, Yield
 from diag.simulation.bench import Bench
 from diag.simulation.course import Course
-from diag.simulation.generators import PROFILES, Generator, Scenario, scenario, stressed_book, truth_names
+from diag.simulation.generators import PROFILES, scenario, stressed_book
 from diag.simulation.remedies import by_remedy, remedy_name
-from diag.simulation.written import WrittenCase, as_written, written_job
+from diag.simulation.scenario import Generator, Scenario, WrittenCase, truth_names
+from diag.simulation.written import as_written, written_job
 
 CHUNK = 10
 CEILING_EVERY = 20  # for one job in twenty every allowed check is answered as well

@@ -21,9 +21,9 @@ from diag.safety.limits import limit
 from diag.safety.situation import Wet
 from diag.safety.steps import TRAINED, WIPE, find_step
 from diag.simulation.course import Course
-from diag.simulation.generators import Scenario, truth_names
 from diag.simulation.hidden_car import HiddenCar
 from diag.simulation.remedies import by_remedy
+from diag.simulation.scenario import Scenario, truth_names
 from diag.simulation.written import as_written
 
 Chooser = Callable[[Standing], Proposal]

@@ -10,14 +10,13 @@ hand-written cases (``diag.simulation.written``).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from dataclasses import replace
 
 import numpy as np
 
 from diag.casework.witnesses import witness_of
 from diag.inference.model import Model
-from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
+from diag.inference.posterior import NOT_IN_BOOK
 from diag.inference.prior import Prior, prior_of
 from diag.inference.readings.damage import seed_of
 from diag.rulebook.causes import Cause
@@ -25,12 +24,7 @@ from diag.rulebook.findings import PRESENT
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Person
 from diag.simulation.hidden_car import HiddenCar
-
-if TYPE_CHECKING:
-    from diag.simulation.written import WrittenCase
-
-Generator = Literal["own", "stressed", "written"]
-Kit = Literal["full", "lean", "phone"]
+from diag.simulation.scenario import Generator, Kit, Scenario
 
 PROFILES: tuple[Mapping[str, str], ...] = (
     {},
@@ -55,43 +49,6 @@ STRANGER_SHARE = 0.05
 WRONG_ANSWERS = 0.10
 LINK_FACTOR = 2.0  # on the odds of a link, up or down
 LINKS_MISSING = 1.0 / 3.0  # share of the book's links that the stressed world does not have
-
-
-@dataclass(frozen=True)
-class Scenario:
-    """One job before it begins: what is really wrong and everything told at the desk."""
-
-    number: int
-    generator: Generator
-    kit: Kit
-    truth: tuple[str, ...]
-    car_texts: Mapping[str, str]
-    contexts: tuple[str, ...]
-    complaints: tuple[tuple[str, str], ...]
-    person: Person
-    by_phone: bool
-    tools: frozenset[str] | None
-    wrong: float
-    hidden: HiddenCar
-    written: WrittenCase | None = None
-    by_the_sheet: bool = False  # where the case is silent nobody answers: see ``diag.simulation.written``
-
-    @property
-    def case(self) -> str:
-        """The written case it comes from; empty for a drawn job."""
-        return self.written.name if self.written is not None else ""
-
-    @property
-    def right_names(self) -> frozenset[str]:
-        """What a ranking should name: the causes, "nothing-wrong" when there are none, or what a writer accepts."""
-        if self.written is not None and self.written.accepted:
-            return frozenset(self.written.accepted)
-        return truth_names(self.truth)
-
-
-def truth_names(truth: tuple[str, ...]) -> frozenset[str]:
-    """What a ranking should name: the causes, or "nothing-wrong" when there are none."""
-    return frozenset(truth) or frozenset({NOTHING_WRONG})
 
 
 def rng_of(*names: object) -> np.random.Generator:

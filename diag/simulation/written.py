@@ -27,12 +27,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from diag.casework.entries import Case, Entry, PersonTold, ReadingTaken, SignAnswer
+from diag.casework.entries import SignAnswer
 from diag.casework.replay import ModelCache, model_for
-from diag.fuelsystem.car import Car
 from diag.fuelsystem.draws import healthy_middle
 from diag.inference.fault_sets import Floats
-from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
+from diag.inference.posterior import NOT_IN_BOOK
 from diag.inference.readings.conditions import target_of
 from diag.inference.readings.damage import seed_of
 from diag.rulebook.causes import Cause
@@ -40,57 +39,8 @@ from diag.rulebook.findings import ABSENT
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Yield
 from diag.safety.steps import WIPE
-from diag.simulation.generators import Kit, Scenario
 from diag.simulation.hidden_car import HiddenCar, _Stretch
-
-Steps = tuple[str, ...]
-Answer = SignAnswer | ReadingTaken
-
-
-@dataclass(frozen=True)
-class Script:
-    """A written case as a play: who says what, by itself or when asked, and how the car is.
-
-    ``answers`` are by the repairs done so far, then by sign ("", sign) or by reading and point. ``faults`` are
-    parameter values, SI, each with the repair after which they hold ("" for from the start). ``cured`` are causes
-    whose repair worked as the case goes.
-    """
-
-    desk: tuple[Entry, ...] = ()
-    asides: tuple[tuple[str, Entry], ...] = ()  # the step after which it is told, and what
-    answers: Mapping[Steps, Mapping[tuple[str, str], tuple[Answer, ...]]] = field(default_factory=dict)
-    faults: tuple[tuple[str, Mapping[str, float]], ...] = ()
-    cured: frozenset[str] = frozenset()
-
-    @property
-    def person(self) -> PersonTold:
-        """Who is at the car when the job begins."""
-        told = [e for e in self.desk if isinstance(e, PersonTold)]
-        return told[-1] if told else PersonTold(1, "", "", "mechanic")
-
-
-@dataclass(frozen=True)
-class WrittenCase:
-    """One written case, ready to be worked.
-
-    ``truths`` are the sets of causes of which one is there, ``known_at`` is the entry by which the trade should know,
-    ``apart`` and ``decisive`` are as in ``diag.simulation.expected``.
-    """
-
-    name: str
-    case: Case
-    script: Script
-    car: Car
-    truths: tuple[tuple[str, ...], ...]
-    stops: bool
-    known_at: int
-    apart: bool = False
-    decisive: tuple[str, ...] = ()
-
-    @property
-    def accepted(self) -> tuple[str, ...]:
-        """The names that a ranking may lead with."""
-        return tuple(dict.fromkeys(c for truth in self.truths for c in (truth or (NOTHING_WRONG,))))
+from diag.simulation.scenario import Answer, Kit, Scenario, Script, Steps, WrittenCase
 
 
 def written_job(
@@ -122,7 +72,7 @@ class WrittenCar(HiddenCar):
     repair renewed is drawn as in any hidden car. Instruments and words keep their luck.
     """
 
-    script: Script = Script()
+    script: Script = field(default_factory=Script)
     middle: Mapping[str, float] = field(default_factory=dict)
 
     def told(self, asked: Yield, epoch: int | None = None, take: int = 1) -> Answer | None:

@@ -20,7 +20,7 @@ from diag.quantities import parse
 from diag.rulebook.findings import ABSENT, NOT_KNOWN
 from diag.rulebook.model import RuleBook
 from diag.simulation.expected import Expect, Worked, read_expectations
-from diag.simulation.written import Answer, Script, Steps, WrittenCase
+from diag.simulation.scenario import Answer, Script, Steps, WrittenCase
 from diag.support.disk.files import read_text
 from diag.support.errors import Place, SourceError, UnknownNameError, UserError
 from diag.support.text import one_line

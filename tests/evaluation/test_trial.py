@@ -15,7 +15,8 @@ from diag.inference.model import Model
 from diag.inference.posterior import NOT_IN_BOOK
 from diag.inference.prior import prior_of
 from diag.rulebook.model import RuleBook
-from diag.simulation.generators import WRONG_ANSWERS, draw_truth, rng_of, scenario, stressed_book, truth_names
+from diag.simulation.generators import WRONG_ANSWERS, draw_truth, rng_of, scenario, stressed_book
+from diag.simulation.scenario import truth_names
 from tests import ROOT
 
 pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes

@@ -33,8 +33,8 @@ from diag.quantities import parse
 from diag.rulebook.steps import Yield
 from diag.simulation.bench import Bench
 from diag.simulation.expected import Worked, read_expectations
-from diag.simulation.generators import Scenario
-from diag.simulation.written import WrittenCar, WrittenCase, as_written, written_job
+from diag.simulation.scenario import Scenario, WrittenCase
+from diag.simulation.written import WrittenCar, as_written, written_job
 from diag.simulation.written_reader import read_written, written_case
 from diag.support.errors import UserError
 from diag.ui.cli.main import main

@@ -19,7 +19,7 @@ from diag.inference.posterior import NOTHING_WRONG
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
-from diag.simulation.written import WrittenCase
+from diag.simulation.scenario import WrittenCase
 from diag.simulation.written_reader import read_written
 from diag.support.errors import ExitCode, UserError
 from diag.ui.cli.arguments import Arguments

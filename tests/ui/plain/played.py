@@ -12,8 +12,9 @@ from diag.rulebook.findings import ABSENT, PRESENT
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Yield
 from diag.session.job import Job, new_case
-from diag.simulation.generators import PROFILES, Scenario, scenario
+from diag.simulation.generators import PROFILES, scenario
 from diag.simulation.hidden_car import HiddenCar
+from diag.simulation.scenario import Scenario
 from diag.ui.plain import checklist, doing
 from diag.ui.plain.conversation import Conversation
 from diag.ui.plain.talk import Talk
