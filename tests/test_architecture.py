@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -51,10 +52,16 @@ def modules(package: str) -> list[Path]:
     return sorted((PACKAGE / package).rglob("*.py"))
 
 
+@cache
+def tree_of(path: Path) -> ast.Module:
+    """A module, read once for all that is asked of it."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def imports_of(path: Path) -> set[str]:
     """Full names of everything of ours that a module imports, wherever in the module."""
     found = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
@@ -88,7 +95,7 @@ def test_only_the_named_modules_touch_disk_screen_or_clock(package: str) -> None
         name = str(path.relative_to(PACKAGE))
         if name in OWNERS_OF_THE_DISK or package == "session":
             continue
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in ast.walk(tree_of(path)):
             if isinstance(node, ast.Call):
                 called = node.func.id if isinstance(node.func, ast.Name) else ""
                 method = node.func.attr if isinstance(node.func, ast.Attribute) else ""
@@ -126,7 +133,7 @@ def late_imports(path: Path) -> list[tuple[int, bool]]:
     """Every run of imports inside a function: its first line, and whether a comment there or just above says why."""
     source = path.read_text(encoding="utf-8")
     lines, found = source.split("\n"), []
-    for function in ast.walk(ast.parse(source)):
+    for function in ast.walk(tree_of(path)):
         if not isinstance(function, ast.FunctionDef | ast.AsyncFunctionDef):
             continue
         at = {node.lineno for node in ast.walk(function) if isinstance(node, ast.Import | ast.ImportFrom)}
@@ -155,7 +162,7 @@ def asked_by_each() -> dict[str, set[str]]:
     known = set(names.values())
     asked: dict[str, set[str]] = {}
     for path, name in names.items():
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in ast.walk(tree_of(path)):
             if isinstance(node, ast.ImportFrom) and node.module:
                 found = {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
                 asked.setdefault(name, set()).update(found & known - {name})
@@ -200,7 +207,7 @@ def test_nine_functions_in_ten_fit_on_a_screen() -> None:
     lengths = sorted(
         (node.end_lineno or 0) - node.lineno + 1
         for path in PACKAGE.rglob("*.py")
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in ast.walk(tree_of(path))
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
     )
     assert lengths[len(lengths) * 9 // 10] <= LONG_FUNCTION

@@ -130,7 +130,7 @@ class Note(Entry):
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence(Entry):
+class KeptEvidence(Entry):
     """Something kept for a suspect-part report: a photo's name, a mark seen, where bought, as told."""
 
     about: About

@@ -30,7 +30,7 @@ UNSURE_READING = 2.0  # times the usual error for a reading somebody is not sure
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldEvidence:
     """What a case tells the engine, and what of it could not be used, one sentence each."""
 
     car: Car
@@ -38,7 +38,7 @@ class Told:
     problems: tuple[str, ...]
 
 
-def told_by(case: Case, book: RuleBook) -> Told:
+def told_by(case: Case, book: RuleBook) -> ToldEvidence:
     """Everything that counts in the case, in the engine's words; unknown names become problems, never errors."""
     case = named_as_today(case, book)
     entries = case.effective()
@@ -65,7 +65,7 @@ def told_by(case: Case, book: RuleBook) -> Told:
                 epochs.append(epoch)
     people = tuple(witnesses.found)
     evidence = Evidence(tuple(findings), _refined(readings, book), tuple(epochs), contexts, people)
-    return Told(car, evidence, tuple(problems))
+    return ToldEvidence(car, evidence, tuple(problems))
 
 
 # ------------------------------------------------------------------ the car

@@ -104,7 +104,7 @@ KINDS: tuple[KindSpec, ...] = (
     _kind("handed-over", e.HandedOver, "the job goes to another person",
           ("to", "line", {}), ("text", "text", {})),
     _kind("note", e.Note, "free text", ("text", "text", {})),
-    _kind("kept", e.Evidence, "something kept for a suspect-part report, as told",
+    _kind("kept", e.KeptEvidence, "something kept for a suspect-part report, as told",
           ("about", "choice", {"choices": get_args(e.About)}), ("text", "text", {})),
     _kind("status", e.StatusSet, "open, waiting for part or closed",
           ("status", "choice", {"choices": e.STATUSES}), ("text", "text", {})),

@@ -271,7 +271,7 @@ def kept(case: e.Case, about: e.About, text: str, *, at: str, who: str) -> e.Cas
     told = one_line(text, 500)
     if not told:
         raise UserError("There is nothing to keep.", "Say the photo's name, the mark seen or where it was bought.")
-    return _add(case, e.Evidence(next_number(case), at, who, about, told))
+    return _add(case, e.KeptEvidence(next_number(case), at, who, about, told))
 
 
 # ------------------------------------------------------------------ the job

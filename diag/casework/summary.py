@@ -11,6 +11,7 @@ from diag.casework.entries import (
     Case,
     Entry,
     HandedOver,
+    KeptEvidence,
     Note,
     Outcome,
     ReadingTaken,
@@ -18,7 +19,6 @@ from diag.casework.entries import (
     StatusSet,
     StepDone,
 )
-from diag.casework.entries import Evidence as KeptEvidence
 
 MOST_TEXT = 20_000
 

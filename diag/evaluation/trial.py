@@ -36,7 +36,7 @@ CEILING_EVERY = 20  # for one job in twenty every allowed check is answered as w
 
 
 @dataclass(frozen=True)
-class Plan:
+class TrialPlan:
     """What to run."""
 
     jobs: int
@@ -59,10 +59,10 @@ class Ceiling:
 
 
 @dataclass
-class Outcome:
+class TrialOutcome:
     """All jobs of one trial."""
 
-    plan: Plan
+    plan: TrialPlan
     courses: list[Course] = field(default_factory=list)
     ceilings: list[Ceiling] = field(default_factory=list)
     seconds: float = 0.0
@@ -88,7 +88,7 @@ class Workshop:
             self._stressed = stressed_book(self.book)
         return model_for(self._stressed, car, self._stressed_cache)
 
-    def run(self, plan: Plan, number: int) -> tuple[Course, Ceiling | None]:
+    def run(self, plan: TrialPlan, number: int) -> tuple[Course, Ceiling | None]:
         """Work one job."""
         profile = number % cycle_of(plan, self.written)
         if profile != self._profile:
@@ -113,22 +113,22 @@ class Workshop:
         return course, ceiling
 
 
-def cycle_of(plan: Plan, written: Sequence[WrittenCase]) -> int:
+def cycle_of(plan: TrialPlan, written: Sequence[WrittenCase]) -> int:
     """After how many jobs the cars come round again: jobs on one car are worked together."""
     return len(written) if plan.generator == "written" else len(PROFILES)
 
 
-def _work(plan: Plan, shop: Workshop, numbers: Sequence[int]) -> list[tuple[Course, Ceiling | None]]:
+def _work(plan: TrialPlan, shop: Workshop, numbers: Sequence[int]) -> list[tuple[Course, Ceiling | None]]:
     return [shop.run(plan, number) for number in numbers]
 
 
 def run_trial(
-    plan: Plan,
+    plan: TrialPlan,
     rules: Path,
     workers: int | None = None,
     progress: Callable[[int, int], None] | None = None,
     written: tuple[WrittenCase, ...] = (),
-) -> Outcome:
+) -> TrialOutcome:
     """Work all jobs; the result does not depend on the number of processes.
 
     ``written`` are the cases to go round when the generator is "written".
@@ -142,7 +142,7 @@ def run_trial(
         for start in range(min(cycle, plan.jobs))
         for at in range(0, len(range(start, plan.jobs, cycle)), CHUNK)
     ]
-    outcome = Outcome(plan)
+    outcome = TrialOutcome(plan)
     done = 0
     for results in on_every_core(partial(Workshop, str(rules), written), partial(_work, plan), chunks, workers):
         for course, ceiling in results:
@@ -247,7 +247,7 @@ class Figures:
     forbidden: tuple[str, ...]
 
 
-def figures(outcome: Outcome, book: RuleBook) -> Figures:
+def figures(outcome: TrialOutcome, book: RuleBook) -> Figures:
     """Everything over the jobs of one trial."""
     courses = [c for c in outcome.courses if c.ranking]
     by_cause = np.array([place(c.ranking, c.right_names) for c in courses])
@@ -312,7 +312,7 @@ def _leader_error(leader: np.ndarray, right: np.ndarray, rows: np.ndarray) -> fl
     return calibration_error(leader[rows], right[rows])
 
 
-def confusion(outcome: Outcome) -> list[tuple[str, int, int, dict[str, int]]]:
+def confusion(outcome: TrialOutcome) -> list[tuple[str, int, int, dict[str, int]]]:
     """Per true cause: jobs, how often it led, and what led instead; most missed first."""
     found: dict[str, tuple[int, int, dict[str, int]]] = {}
     for c in outcome.courses:

@@ -6,14 +6,14 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from diag.evaluation.scores import Bin, Estimate
-from diag.evaluation.trial import Figures, Outcome, confusion
+from diag.evaluation.trial import Figures, TrialOutcome, confusion
 from diag.rulebook.model import RuleBook
 
 MOST_CAUSES = 25
 LAST_STEPS = 4  # of a missed case, told so that a rule author sees where it went
 
 
-def trial_text(outcome: Outcome, found: Figures, book: RuleBook) -> str:
+def trial_text(outcome: TrialOutcome, found: Figures, book: RuleBook) -> str:
     """One trial."""
     plan = outcome.plan
     cases = len({c.case for c in outcome.courses if c.case})
@@ -82,7 +82,7 @@ def _table(bins: Sequence[Bin]) -> list[str]:
     return rows
 
 
-def _confused(outcome: Outcome) -> list[str]:
+def _confused(outcome: TrialOutcome) -> list[str]:
     lines = []
     for name, jobs, hits, instead in confusion(outcome)[:MOST_CAUSES]:
         if hits == jobs:
@@ -92,7 +92,7 @@ def _confused(outcome: Outcome) -> list[str]:
     return lines
 
 
-def missed(outcome: Outcome) -> list[dict[str, Any]]:
+def missed(outcome: TrialOutcome) -> list[dict[str, Any]]:
     """The jobs from written cases that did not go as they should, and how they went."""
     rows = []
     for c in outcome.courses:

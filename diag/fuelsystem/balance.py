@@ -45,7 +45,7 @@ MET = 0.002  # share of the wanted closeness at which the valve's law counts as 
 
 
 @dataclass(slots=True)
-class State:
+class FlowState:
     """Everything at the pump pressure rise ``rise``: pressures in gauge Pa, flows in m3/s, one shape for all."""
 
     rise: Array
@@ -61,7 +61,7 @@ class State:
     residual: Array
 
 
-def evaluate(c: Mapping[str, Array], rise: Array) -> State:
+def evaluate(c: Mapping[str, Array], rise: Array) -> FlowState:
     """All pressures and flows that follow from the pump's pressure rise, and how far the valve's law is from met."""
     pump = np.minimum(c["q0"] - c["q1"] * rise, c["q_limit"])
     pump = np.maximum(pump - c["relief_slope"] * np.maximum(rise - c["relief_at"], 0.0), 0.0)
@@ -86,7 +86,7 @@ def evaluate(c: Mapping[str, Array], rise: Array) -> State:
     floor = (np.sqrt(drive / (line + c["resist_low"])) - rest) * c["scale"]
     full = (np.sqrt(drive / (line + c["resist_high"])) - rest) * c["scale"]
     residual = np.maximum(floor, np.minimum(force, full))
-    return State(rise, pump, hose, second, feed, rail, injected, leaked, rest, back, residual)
+    return FlowState(rise, pump, hose, second, feed, rail, injected, leaked, rest, back, residual)
 
 
 def highest_rise(c: Mapping[str, Array]) -> Array:
@@ -96,7 +96,7 @@ def highest_rise(c: Mapping[str, Array]) -> Array:
     return np.minimum(alone, c["relief_at"] + free / c["relief_slope"])
 
 
-def balance(coefficients: Mapping[str, Array | float], within: float = EXACT) -> State:
+def balance(coefficients: Mapping[str, Array | float], within: float = EXACT) -> FlowState:
     """Solve for every element. Returns a State of the broadcast shape.
 
     Bracketed throughout (Chandrupatla's method), so it cannot run away; stops when the bracket is below ``within`` Pa
@@ -122,7 +122,7 @@ def balance(coefficients: Mapping[str, Array | float], within: float = EXACT) ->
     return _close(evaluate(dict(zip(NAMES, arrays, strict=True)), rise.reshape(shape)))
 
 
-def _close(state: State) -> State:
+def _close(state: FlowState) -> FlowState:
     """Share out what is there when the pump cannot even feed injectors and leaks; no flow ends below zero."""
     supply = np.maximum(state.feed_flow, 0.0)
     wanted = state.injector_flow + state.leak_flow

@@ -13,7 +13,7 @@ from diag.fuelsystem.electrics import Supply, supply
 from diag.fuelsystem.injectors import CRUISE_DEMAND, demand_constant
 from diag.fuelsystem.lines import hole_constant, leak_constant, line_constant, line_terms, minor_constant
 from diag.fuelsystem.parameters import NO_HOLE, NO_LIMIT
-from diag.fuelsystem.points import Condition
+from diag.fuelsystem.points import OperatingCondition
 from diag.fuelsystem.pump import pump_line
 from diag.fuelsystem.reference import manifold_pressure, reference_pressure
 from diag.fuelsystem.regulator import Valve, valve
@@ -58,7 +58,7 @@ class Circuit:
     reference: Array
 
 
-def tank_gauge(p: Mapping[str, Array], at: Condition) -> Array:
+def tank_gauge(p: Mapping[str, Array], at: OperatingCondition) -> Array:
     """Gauge pressure in the tank, Pa; a blocked vent lets burnt fuel pull a vacuum, and heat or air raise it.
 
     The vacuum is that of the air above the fuel stretching by the fuel burnt, never more than 30 kPa.
@@ -86,7 +86,7 @@ def _hole(bore: Array, density: Array) -> Array:
     return np.where(bore >= 0.999 * NO_HOLE, 0.0, hole_constant(bore, density))
 
 
-def _return(p: Mapping[str, Array], at: Condition) -> dict[str, Array]:
+def _return(p: Mapping[str, Array], at: OperatingCondition) -> dict[str, Array]:
     bore, density = p["return bore"], p["fuel density"]
     if at.return_line == "opened":
         friction, reynolds, rough = _line(p, bore, OPEN_HOSE / bore)
@@ -105,7 +105,7 @@ def _return(p: Mapping[str, Array], at: Condition) -> dict[str, Array]:
 
 def return_drop(p: Mapping[str, Array], flow: Array) -> Array:
     """Pressure lost in the return as fitted, Pa, at a flow in m3/s: line, bends, kinks and the stub into the tank."""
-    c = _return(p, Condition())
+    c = _return(p, OperatingCondition())
     whole = line_constant(flow, c["return_square"], c["return_friction"], c["return_reynolds"], c["return_rough"])
     return whole * flow * flow
 
@@ -134,7 +134,7 @@ def _resistance(constant: Array) -> Array:
     return 1.0 / np.maximum(constant, 1e-18) ** 2
 
 
-def build(p: Mapping[str, Array], at: Condition) -> Circuit:
+def build(p: Mapping[str, Array], at: OperatingCondition) -> Circuit:
     """The coefficients of this car at a condition; every array keeps the smallest shape that holds its parameters."""
     density, rated = p["fuel density"], p["pump rated flow"]
     tank = tank_gauge(p, at)

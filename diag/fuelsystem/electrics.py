@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from diag.fuelsystem.points import Condition
+from diag.fuelsystem.points import OperatingCondition
 
 Array = NDArray[np.float64]
 
@@ -69,7 +69,7 @@ class Supply:
         return np.maximum(self.duty * self.battery - self.duty * self.duty * (self.feed + self.ground) * motor, 0.0)
 
 
-def supply(p: Mapping[str, Array], at: Condition) -> Supply:
+def supply(p: Mapping[str, Array], at: OperatingCondition) -> Supply:
     """The circuit of this car at a condition.
 
     The motor's torque, and so its current, follows the pressure it works against.

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from diag.fuelsystem.constants import CATALOGUE_PRESSURE
-from diag.fuelsystem.points import Condition
+from diag.fuelsystem.points import OperatingCondition
 
 Array = NDArray[np.float64]
 
@@ -31,7 +31,7 @@ def injector_flow(catalogue: ArrayLike, difference: ArrayLike, stated_at: ArrayL
     return np.asarray(np.asarray(catalogue, dtype=float) * np.sqrt(ratio))
 
 
-def fuel_wanted(p: Mapping[str, Array], at: Condition) -> Array:
+def fuel_wanted(p: Mapping[str, Array], at: OperatingCondition) -> Array:
     """What the engine burns at this condition when all is right, m3/s."""
     if at.engine == "full load":
         return p["full load demand"] * (LOW_REVS if at.rpm == "low" else 1.0)
@@ -40,7 +40,7 @@ def fuel_wanted(p: Mapping[str, Array], at: Condition) -> Array:
     return {"idle": 1.0, "cruise": CRUISE_DEMAND, "cranking": CRANKING_DEMAND}.get(at.engine, 0.0) * p["idle demand"]
 
 
-def demand_constant(p: Mapping[str, Array], at: Condition) -> Array:
+def demand_constant(p: Mapping[str, Array], at: OperatingCondition) -> Array:
     """m3/s per square root of pascal across the injectors at this condition.
 
     The control unit opens the injectors as long as it thinks right for the target pressure; what then flows follows

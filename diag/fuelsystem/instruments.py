@@ -9,12 +9,12 @@ from numpy.typing import ArrayLike, NDArray
 
 from diag.fuelsystem.constants import SEA_LEVEL
 from diag.fuelsystem.fluids import air_pressure
-from diag.fuelsystem.points import Condition
+from diag.fuelsystem.points import OperatingCondition
 
 Array = NDArray[np.float64]
 
 
-def shown(p: Mapping[str, Array], at: Condition, rail: Array, pump_side: Array, below: Array) -> Array:
+def shown(p: Mapping[str, Array], at: OperatingCondition, rail: Array, pump_side: Array, below: Array) -> Array:
     """What the gauge or sensor named in the condition shows, Pa.
 
     Args:

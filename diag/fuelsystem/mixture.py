@@ -18,13 +18,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diag.fuelsystem.balance import State
+from diag.fuelsystem.balance import FlowState
 from diag.fuelsystem.circuit import Circuit
 from diag.fuelsystem.electrics import supply
 from diag.fuelsystem.injectors import fuel_wanted
 from diag.fuelsystem.lines import hole_constant, leak_constant
 from diag.fuelsystem.normal import normal_below
-from diag.fuelsystem.points import Condition
+from diag.fuelsystem.points import OperatingCondition
 from diag.fuelsystem.pump import pump_line
 
 Array = NDArray[np.float64]
@@ -69,7 +69,7 @@ class Running:
     torque: Array
 
 
-def unknown_pressure_share(p: Mapping[str, Array], at: Condition, manifold: Array) -> Array:
+def unknown_pressure_share(p: Mapping[str, Array], at: OperatingCondition, manifold: Array) -> Array:
     """What a control unit asks more or less that reckons with a rail pressure that does not follow the manifold."""
     if at.engine in ("off", "cranking"):
         return np.ones(())
@@ -77,7 +77,7 @@ def unknown_pressure_share(p: Mapping[str, Array], at: Condition, manifold: Arra
     return np.exp(0.5 * p["pressure correction"] * np.log(p["target pressure"] / across))
 
 
-def fuel_ratio(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> Array:
+def fuel_ratio(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState) -> Array:
     """Fuel that reaches the cylinders against what the air that is there needs, before any correction."""
     wanted = np.maximum(fuel_wanted(p, at), TINY)
     asked = p["fuelling"] * p["warm enrichment"] * unknown_pressure_share(p, at, c.manifold)
@@ -100,7 +100,7 @@ def _failing(ratio: Array, base: Array) -> Array:
     return np.minimum(lean + rich, 1.0)
 
 
-def base_lambda(at: Condition, manifold: Array) -> Array:
+def base_lambda(at: OperatingCondition, manifold: Array) -> Array:
     """Lambda that a sound engine has at this condition."""
     usual = np.asarray(BASE_LAMBDA.get(at.engine, 1.0))
     return np.where(manifold > 0.0, BOOSTED_LAMBDA, usual) if at.engine == "full load" else usual
@@ -110,7 +110,7 @@ def _torque_of(lam: Array) -> Array:
     return np.maximum(1.0 - TORQUE_CURVE * (lam - BEST_LAMBDA) ** 2, 0.0)
 
 
-def running(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> Running:
+def running(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState) -> Running:
     """Mixture, trim, misfire and torque of an engine that runs; shapes broadcast.
 
     "shown" is what a lambda display makes of it: missed firings leave oxygen, which it takes for lean.
@@ -143,7 +143,7 @@ def idles(p: Mapping[str, Array]) -> Array:
 
     From the pump's free flow and the narrowest hole on its way, so that no condition has to be solved for it.
     """
-    cold = Condition(engine="idle")
+    cold = OperatingCondition(engine="idle")
     circuit = supply(p, cold)
     line = pump_line(p, cold, circuit, np.zeros(()))
     through = hole_constant(p["feed restriction hole"], p["fuel density"])
@@ -152,7 +152,7 @@ def idles(p: Mapping[str, Array]) -> Array:
     return ((flow > LEAST_FLOW * p["idle demand"]) & (fires > LEAST_FIRING)).astype(float)
 
 
-def _misfire(p: Mapping[str, Array], at: Condition, mixture: Array, base: Array, other: Array) -> Array:
+def _misfire(p: Mapping[str, Array], at: OperatingCondition, mixture: Array, base: Array, other: Array) -> Array:
     """Share of all firings that are lost: spark, fuel that does not burn, mixture, one odd cylinder, shut injectors."""
     each = 1.0 / p["injector count"]
     odd = p["weakest injector"]

@@ -45,7 +45,7 @@ _LIMITS: dict[str, tuple[float, float]] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Condition:
+class OperatingCondition:
     """One way of holding the car still while a reading is taken. Numbers are SI except ``minutes``."""
 
     pump: str = "on"
@@ -78,7 +78,7 @@ PULL_SECONDS = 4.0
 """How long full load is held when nothing is said (trade judgement)."""
 
 
-def pull_seconds(at: Condition) -> float:
+def pull_seconds(at: OperatingCondition) -> float:
     """Seconds since the throttle was opened, at full load."""
     return PULL_SECONDS if at.minutes is None else 60.0 * at.minutes
 
@@ -112,7 +112,7 @@ def check_setting(name: str, value: str | float) -> str | float:
     return number
 
 
-def condition(settings: Mapping[str, str | float]) -> Condition:
+def condition(settings: Mapping[str, str | float]) -> OperatingCondition:
     """The condition that a point's settings describe.
 
     A number for ``reference`` means that a hand pump or regulated air is on the nipple.
@@ -124,4 +124,4 @@ def condition(settings: Mapping[str, str | float]) -> Condition:
         ] = check_setting(name, value)
     if fields.get("reference"):
         fields.setdefault("hose", "hand")
-    return Condition(**fields)  # type: ignore[arg-type]
+    return OperatingCondition(**fields)  # type: ignore[arg-type]

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from diag.fuelsystem.constants import GRAVITY
 from diag.fuelsystem.electrics import Supply
 from diag.fuelsystem.fluids import vapour_pressure
-from diag.fuelsystem.points import Condition, pull_seconds
+from diag.fuelsystem.points import OperatingCondition, pull_seconds
 
 Array = NDArray[np.float64]
 
@@ -44,7 +44,7 @@ class PumpLine:
     relief_slope: Array
 
 
-def size_factor(p: Mapping[str, Array], at: Condition) -> Array:
+def size_factor(p: Mapping[str, Array], at: OperatingCondition) -> Array:
     """Share of the stated flow that the pumps running at this condition are good for."""
     part = p["second pump part"]
     share = p["second pump share"]
@@ -64,7 +64,7 @@ def _effective(push: Array) -> Array:
     return BOILING_BAND * np.logaddexp(0.0, push / BOILING_BAND)
 
 
-def pump_line(p: Mapping[str, Array], at: Condition, circuit: Supply, tank: Array) -> PumpLine:
+def pump_line(p: Mapping[str, Array], at: OperatingCondition, circuit: Supply, tank: Array) -> PumpLine:
     """The pump of this car at a condition; ``tank`` is the tank's gauge pressure, Pa.
 
     With volts V at the motor: Q = rated flow * factor * [(1 + s) V/V0 - s d/p0]; V itself falls with d because the

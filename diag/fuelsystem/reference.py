@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from diag.fuelsystem.points import Condition, pull_seconds
+from diag.fuelsystem.points import OperatingCondition, pull_seconds
 
 Array = NDArray[np.float64]
 
@@ -25,7 +25,7 @@ SNAP_SECONDS = 0.3
 """How soon after the throttle is snapped open the mixture decides whether the engine picks up (trade judgement)."""
 
 
-def manifold_pressure(p: Mapping[str, Array], at: Condition) -> Array:
+def manifold_pressure(p: Mapping[str, Array], at: OperatingCondition) -> Array:
     """Gauge pressure in the intake manifold, Pa, negative for vacuum."""
     idle = p["idle vacuum"] if at.vacuum is None else np.asarray(at.vacuum)
     if at.engine == "off":
@@ -43,7 +43,7 @@ def manifold_pressure(p: Mapping[str, Array], at: Condition) -> Array:
     return -np.asarray(idle, dtype=float)
 
 
-def reference_pressure(p: Mapping[str, Array], at: Condition, manifold: Array) -> Array:
+def reference_pressure(p: Mapping[str, Array], at: OperatingCondition, manifold: Array) -> Array:
     """Gauge pressure over the regulator's diaphragm, Pa: open air, the manifold through its hose, or a hand pump."""
     if at.hose == "off":
         return np.zeros(())

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from diag.fuelsystem.points import Condition
+from diag.fuelsystem.points import OperatingCondition
 
 Array = NDArray[np.float64]
 
@@ -81,7 +81,7 @@ class Valve:
     opens_at: Array
 
 
-def _setting(p: Mapping[str, Array], at: Condition) -> Array:
+def _setting(p: Mapping[str, Array], at: OperatingCondition) -> Array:
     """What the spring asks for; "slack" is a regulator whose set spring is taken out."""
     if at.screw == "slack":
         return np.zeros(())
@@ -104,7 +104,7 @@ def _gain(p: Mapping[str, Array], reference: Array) -> Array:
     return p["reference gain"] * np.where(reference > 0.0, p["boost gain"], 1.0)
 
 
-def valve(p: Mapping[str, Array], at: Condition, reference: Array, back: Array) -> Valve:
+def valve(p: Mapping[str, Array], at: OperatingCondition, reference: Array, back: Array) -> Valve:
     """The regulator of this car at a condition; ``back`` is the gauge pressure where the return ends, Pa."""
     whole, seat = areas(p["diaphragm diameter"], p["seat diameter"])
     ring = whole - seat

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from diag.fuelsystem.balance import EXACT, State, balance
+from diag.fuelsystem.balance import EXACT, FlowState, balance
 
 Array = NDArray[np.float64]
 
@@ -19,7 +19,7 @@ _WEIGHTS = np.random.default_rng(20).uniform(0.5, 1.5, 1 << 16)
 """What the numbers of a row are weighted with; longer rows are never joined."""
 
 
-def balance_rows(coefficients: Mapping[str, Array], within: float = EXACT) -> State:
+def balance_rows(coefficients: Mapping[str, Array], within: float = EXACT) -> FlowState:
     """As ``balance``; coefficients (kinds, n) or smaller. Equal rows are solved once and share the answer's numbers."""
     shape = np.broadcast_shapes(*(a.shape for a in coefficients.values()))
     tables = [a for a in coefficients.values() if a.ndim == 2 and len(a) > 1]
@@ -30,8 +30,8 @@ def balance_rows(coefficients: Mapping[str, Array], within: float = EXACT) -> St
         return balance(coefficients, within)
     few = {name: (a[rows] if a.ndim == 2 and len(a) > 1 else a) for name, a in coefficients.items()}
     found = balance(few, within)
-    fields = (getattr(found, name) for name in State.__slots__)
-    return State(*(np.broadcast_to(field, (len(rows), shape[1]))[place] for field in fields))
+    fields = (getattr(found, name) for name in FlowState.__slots__)
+    return FlowState(*(np.broadcast_to(field, (len(rows), shape[1]))[place] for field in fields))
 
 
 def _different(tables: list[Array]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:

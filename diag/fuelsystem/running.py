@@ -7,14 +7,14 @@ from collections.abc import Callable, Collection, Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from diag.fuelsystem.balance import State
+from diag.fuelsystem.balance import FlowState
 from diag.fuelsystem.circuit import Circuit
 from diag.fuelsystem.mixture import idles, running
-from diag.fuelsystem.points import Condition
+from diag.fuelsystem.points import OperatingCondition
 from diag.fuelsystem.starting import flooding, held, starting
 
 Array = NDArray[np.float64]
-At = tuple[Mapping[str, Array], Condition, Circuit, State]
+At = tuple[Mapping[str, Array], OperatingCondition, Circuit, FlowState]
 
 _STEADY = ("mixture error", "mixture before trim", "mixture shown", "fuel trim", "misfire share", "torque share")
 STARTING = ("starting seconds", "filling seconds", "start flooding")
@@ -29,7 +29,7 @@ KINDS: Mapping[str, str] = {name: _NO_RATIO.get(name, "ratio") for name in RUNNI
 too rich, -0.1 a tenth too lean; a trim of 0.1 is a tenth added; a torque share of 1 is what a sound engine gives."""
 
 
-def _starting(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> dict[str, Array]:
+def _starting(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState) -> dict[str, Array]:
     waits, seconds = starting(p, at, c, s)
     return {
         "starting seconds": seconds,
@@ -38,7 +38,7 @@ def _starting(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> di
     }
 
 
-def _steady(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> dict[str, Array]:
+def _steady(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState) -> dict[str, Array]:
     runs = running(p, at, c, s)
     return {
         "mixture error": runs.mixture - 1.0,
@@ -50,7 +50,7 @@ def _steady(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> dict
     }
 
 
-def _other(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> dict[str, Array]:
+def _other(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState) -> dict[str, Array]:
     free = np.maximum(c.coefficients["q0"] - c.coefficients["q1"] * s.rise, 1e-12)
     return {
         "idles": idles(p),
@@ -69,7 +69,7 @@ _GROUPS: tuple[tuple[tuple[str, ...], Callable[..., dict[str, Array]]], ...] = (
 
 
 def engine_readings(
-    p: Mapping[str, Array], at: Condition, c: Circuit, s: State, wanted: Collection[str]
+    p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState, wanted: Collection[str]
 ) -> dict[str, Array]:
     """What of ``RUNNING`` is wanted, in shapes that broadcast to the cars."""
     found: dict[str, Array] = {}

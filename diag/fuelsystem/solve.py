@@ -7,11 +7,11 @@ from collections.abc import Callable, Collection, Mapping
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from diag.fuelsystem.balance import EXACT, State
+from diag.fuelsystem.balance import EXACT, FlowState
 from diag.fuelsystem.circuit import Circuit, build, tank_gauge
 from diag.fuelsystem.instruments import sensed, shown
 from diag.fuelsystem.parameters import PARAMETERS
-from diag.fuelsystem.points import Condition, condition
+from diag.fuelsystem.points import OperatingCondition, condition
 from diag.fuelsystem.rows import balance_rows
 from diag.fuelsystem.running import RUNNING, engine_readings
 from diag.fuelsystem.switchoff import after_switch_off, closing_pressure
@@ -104,7 +104,9 @@ def solve(
     return {name: np.broadcast_to(values[name], shape).astype(float) for name in wanted}
 
 
-def _readings(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> dict[str, Callable[[], Array]]:
+def _readings(
+    p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState
+) -> dict[str, Callable[[], Array]]:
     """What each gauge would show, worked out when it is called for."""
     k = c.coefficients
     flow = s.return_flow
@@ -144,7 +146,7 @@ def _readings(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> di
     }
 
 
-def _lift(k: Mapping[str, Array], s: State) -> Array:
+def _lift(k: Mapping[str, Array], s: FlowState) -> Array:
     root = np.sqrt(np.maximum(s.rail - s.back, 1.0))
     return np.clip((s.return_flow / root - k["leak"]) / k["valve"], k["lift_low"], k["lift_high"])
 
@@ -153,7 +155,9 @@ def _filter_square(p: Mapping[str, Array]) -> Array:
     return 0.5 * p["filter clean drop"] * p["filter restriction"] / p["pump rated flow"] ** 2
 
 
-def _pump_on(p: Mapping[str, Array], at: Condition, within: float, wanted: Collection[str]) -> dict[str, Array]:
+def _pump_on(
+    p: Mapping[str, Array], at: OperatingCondition, within: float, wanted: Collection[str]
+) -> dict[str, Array]:
     circuit = build(p, at)
     state = balance_rows(circuit.coefficients, within)
     readings = _readings(p, at, circuit, state)
@@ -161,9 +165,9 @@ def _pump_on(p: Mapping[str, Array], at: Condition, within: float, wanted: Colle
     return shown_now | engine_readings(p, at, circuit, state, wanted)
 
 
-def _pump_off(p: Mapping[str, Array], at: Condition, within: float) -> dict[str, Array]:
+def _pump_off(p: Mapping[str, Array], at: OperatingCondition, within: float) -> dict[str, Array]:
     """The pump ran with the engine off until it was switched off; then the pressure decays."""
-    running = Condition(pump="on", engine="off", hose="off", screw=at.screw, heat=at.heat)
+    running = OperatingCondition(pump="on", engine="off", hose="off", screw=at.screw, heat=at.heat)
     circuit = build(p, running)
     nothing = np.zeros(())
     before = volts = nothing

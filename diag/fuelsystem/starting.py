@@ -14,7 +14,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from diag.fuelsystem.balance import State
+from diag.fuelsystem.balance import FlowState
 from diag.fuelsystem.circuit import Circuit
 from diag.fuelsystem.constants import GRAVITY
 from diag.fuelsystem.fluids import vapour_pressure
@@ -22,7 +22,7 @@ from diag.fuelsystem.injectors import fuel_wanted
 from diag.fuelsystem.lines import leak_constant
 from diag.fuelsystem.mixture import fuel_ratio
 from diag.fuelsystem.normal import normal_below
-from diag.fuelsystem.points import Condition
+from diag.fuelsystem.points import OperatingCondition
 from diag.fuelsystem.switchoff import after_switch_off, leak_paths, stored
 
 Array = NDArray[np.float64]
@@ -52,14 +52,14 @@ HEADWAY = 0.25
 """Spread of those limits in the logarithm (judgement)."""
 
 
-def held(p: Mapping[str, Array], at: Condition, c: Circuit) -> Array:
+def held(p: Mapping[str, Array], at: OperatingCondition, c: Circuit) -> Array:
     """Pressure left in the rail after standing, gauge Pa; nothing when no time is said."""
-    stood = Condition(pump="off", heat=at.heat, minutes=at.minutes)
+    stood = OperatingCondition(pump="off", heat=at.heat, minutes=at.minutes)
     left = after_switch_off(p, stood, c.valve.opens_at)
     return np.where(p["pump runs on"] > 0.5, c.valve.opens_at, left)
 
 
-def run_back(p: Mapping[str, Array], at: Condition) -> Array:
+def run_back(p: Mapping[str, Array], at: OperatingCondition) -> Array:
     """Fuel that left the feed line for the tank while standing, m3, never more than the line holds."""
     line = 0.25 * np.pi * p["feed bore"] ** 2 * p["feed length"]
     hole = leak_constant(p["pump check valve leak"] + p["in-tank hose leak"], p["fuel density"])
@@ -67,7 +67,7 @@ def run_back(p: Mapping[str, Array], at: Condition) -> Array:
     return np.minimum(0.9 * line, hole * np.sqrt(p["fuel density"] * GRAVITY * LINE_HEAD) * seconds)
 
 
-def vapour_share(p: Mapping[str, Array], at: Condition, left: Array) -> Array:
+def vapour_share(p: Mapping[str, Array], at: OperatingCondition, left: Array) -> Array:
     """Share of the rail that boiled after a hot stop, from what is held against the vapour pressure there."""
     if at.heat != "hot":
         return np.zeros(())
@@ -75,16 +75,16 @@ def vapour_share(p: Mapping[str, Array], at: Condition, left: Array) -> Array:
     return np.clip((need - left) / 5.0e4, 0.0, 1.0)
 
 
-def flooding(p: Mapping[str, Array], at: Condition, left: Array, c: Circuit) -> Array:
+def flooding(p: Mapping[str, Array], at: OperatingCondition, left: Array, c: Circuit) -> Array:
     """Fuel that leaked into the engine while standing, against what two seconds of cranking inject."""
-    paths = leak_paths(p, Condition(pump="off", minutes=at.minutes))
+    paths = leak_paths(p, OperatingCondition(pump="off", minutes=at.minutes))
     every = sum(paths.values())
     into = (paths["injectors"] + paths["diaphragm"]) / np.maximum(every, 1e-18)
     lost = stored(p, c.valve.opens_at) * np.maximum(c.valve.opens_at - left, 0.0)
     return into * lost / (2.0 * np.maximum(fuel_wanted(p, at), 1e-12))
 
 
-def _counts(p: Mapping[str, Array], at: Condition, c: Circuit, s: State, extra: Array) -> Array:
+def _counts(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState, extra: Array) -> Array:
     """Share of firings that count while cranking."""
     ratio = np.maximum(fuel_ratio(p, at, c, s) * p["cranking fuelling"] + extra, 1e-3)
     fires = normal_below(np.log(ratio / LEAN_START) / HEADWAY) * normal_below(np.log(RICH_START / ratio) / HEADWAY)
@@ -92,7 +92,7 @@ def _counts(p: Mapping[str, Array], at: Condition, c: Circuit, s: State, extra: 
     return fires * normal_below((c.supply.battery - LEAST_VOLTS) / 0.5)
 
 
-def starting(p: Mapping[str, Array], at: Condition, c: Circuit, s: State) -> tuple[Array, Array]:
+def starting(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState) -> tuple[Array, Array]:
     """Seconds spent waiting for fuel in line and rail, and seconds of cranking in all; ``LONGEST``: never starts."""
     left = held(p, at, c)
     rate = np.maximum(np.minimum(c.coefficients["q0"], c.coefficients["q_limit"]), 1e-9)

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diag.fuelsystem.lines import leak_constant
-from diag.fuelsystem.points import Condition
+from diag.fuelsystem.points import OperatingCondition
 from diag.fuelsystem.regulator import valve_constant
 
 Array = NDArray[np.float64]
@@ -18,7 +18,7 @@ CLAMPED = 5.0e-12
 """The most that a clamped hose still lets through, as a hole in m2 (trade judgement)."""
 
 
-def leak_paths(p: Mapping[str, Array], at: Condition) -> dict[str, Array]:
+def leak_paths(p: Mapping[str, Array], at: OperatingCondition) -> dict[str, Array]:
     """Every way out of the rail after switch-off, m3/s per square root of pascal."""
     density = p["fuel density"]
     sealed = leak_constant(CLAMPED, density)
@@ -58,7 +58,7 @@ def decay(start: Array, leak: Array, compliance: Array, shrink: Array, seconds: 
     return np.asarray(root * root)
 
 
-def closing_pressure(p: Mapping[str, Array], at: Condition, running: Array, opens_at: Array) -> Array:
+def closing_pressure(p: Mapping[str, Array], at: OperatingCondition, running: Array, opens_at: Array) -> Array:
     """Where the slow fall begins, Pa: with the pump stopped the valve passes fuel until its spring shuts it.
 
     That takes a moment, since rail and hoses store little. A return clamped as the pump stops, or none at all, leaves
@@ -69,7 +69,7 @@ def closing_pressure(p: Mapping[str, Array], at: Condition, running: Array, open
     return np.where(p["dead end"] > 0.5, running, np.minimum(running, opens_at))
 
 
-def after_switch_off(p: Mapping[str, Array], at: Condition, start: Array) -> Array:
+def after_switch_off(p: Mapping[str, Array], at: OperatingCondition, start: Array) -> Array:
     """Rail pressure, Pa, ``at.minutes`` after the pump stopped; long after (no minutes said) nothing is left."""
     if at.minutes is None:
         return np.zeros_like(start)

@@ -7,9 +7,11 @@ from typing import Protocol
 
 from diag.practice.cars import PAPERS
 from diag.practice.debrief import Debrief
+from diag.practice.doing import step_of
 from diag.practice.finding import areas_of_checks, every_step, find_causes, find_steps
 from diag.practice.moves import CLAIMS, DEEDS, Move, read_move
-from diag.practice.session import Refusal, Session, apply, step_of
+from diag.practice.session import apply
+from diag.practice.state import Refusal, Session
 from diag.practice.words import Piece, debrief_pieces, entries, facts_line, step_pieces, story, turn_pieces
 from diag.support.errors import UserError
 
@@ -38,7 +40,7 @@ class Lines(Protocol):
         """The next line; None when the input has ended."""
 
 
-class Conversation:
+class PracticeConversation:
     """One session, one line at a time.
 
     Args:

@@ -16,7 +16,7 @@ from diag.decision.proposal import Alternative, Proposal
 from diag.inference.posterior import NOTHING_WRONG
 from diag.practice.guide import Tick, standing_of, work_through
 from diag.practice.judge import Score, judge
-from diag.practice.session import Session, Turn
+from diag.practice.state import Session, Turn
 from diag.rulebook.steps import Check, Remedy
 from diag.safety.situation import Wet
 from diag.safety.steps import find_step

@@ -10,7 +10,7 @@ from diag.casework.entries import Case, ReadingTaken
 from diag.decision.candidates import question_minutes
 from diag.practice.deal import NEVER_TOLD
 from diag.practice.moves import Move
-from diag.practice.state import WHO, Refusal, Session, Told, logged, time_at
+from diag.practice.state import WHO, Refusal, Revealed, Session, logged, time_at
 from diag.quantities import show
 from diag.rulebook.findings import ABSENT
 from diag.rulebook.steps import Check, Remedy, Step, Yield
@@ -106,7 +106,7 @@ def _carry_out(session: Session, step: Step, only: tuple[Yield, ...] = ()) -> Se
     if isinstance(step, Check):
         for asked in only or step.yields:
             case, text = _answer(session, case, step, asked, at)
-            told.append(Told(record.made(case).number, text))
+            told.append(Revealed(record.made(case).number, text))
     if not only or complete(case, session.book, step.id):
         case = record.step_done(case, session.book, step.id, at=at, who=WHO, minutes=spent)
     after = replace(

@@ -7,8 +7,10 @@ from collections.abc import Callable
 from diag.casework.replay import ModelCache, Standing, standing
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG
 from diag.practice.deal import Deal
+from diag.practice.doing import refusal, step_of
 from diag.practice.moves import Move
-from diag.practice.session import Session, apply, begin, refusal, step_of
+from diag.practice.session import apply, begin
+from diag.practice.state import Session
 from diag.presentation.reasons import reason_words
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Remedy

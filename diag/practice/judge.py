@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diag.practice.session import Session, Turn
+from diag.practice.state import Session, Turn
 from diag.rulebook.steps import Check, Remedy
 
 

@@ -9,7 +9,7 @@ from typing import Any
 from diag.practice.judge import Score
 from diag.practice.levels import LEVELS
 from diag.practice.moves import read_move
-from diag.practice.session import Session
+from diag.practice.state import Session
 from diag.support.errors import Place, SourceError, UnknownNameError, UserError
 from diag.support.text import one_line
 from diag.support.yaml.reader import (

@@ -13,13 +13,11 @@ from diag.casework.entries import CarFact, Case, ReadingTaken, SignAnswer
 from diag.fuelsystem.fields import FIELDS
 from diag.practice.cars import PAPERS, paper
 from diag.practice.deal import Deal
-from diag.practice.doing import ask, do, ready, refusal, step_of
+from diag.practice.doing import ask, do, ready
 from diag.practice.moves import CLAIMS, Move
-from diag.practice.state import WHO, Refusal, Session, Told, Turn, logged, time_at
+from diag.practice.state import WHO, Revealed, Session, logged, time_at
 from diag.rulebook.model import RuleBook
 from diag.support.errors import UnknownNameError, UserError
-
-__all__ = ["Refusal", "Session", "Told", "Turn", "apply", "begin", "play", "refusal", "step_of"]
 
 MEASURE_MINUTES = 10.0  # judgement: to crawl under the car with a caliper, or to find a plate
 MOST_TURNS = 400
@@ -119,7 +117,7 @@ def _measure(session: Session, move: Move) -> Session:
     before = len(session.case.entries)
     minutes = session.minutes + MEASURE_MINUTES
     case = record.car_fact(session.case, session.book, field, text, at=time_at(minutes), who=WHO)
-    told = (Told(record.made(case).number, f"{_field(session, field)}: {text}"),)
+    told = (Revealed(record.made(case).number, f"{_field(session, field)}: {text}"),)
     after = replace(session, case=case, minutes=minutes)
     return logged(
         after, "done", f"Measure: {_field(session, field)}", cost=(MEASURE_MINUTES, 0.0), told=told, before=before

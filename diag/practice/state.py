@@ -33,7 +33,7 @@ class Refusal:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class Revealed:
     """One thing that came out: the case entry it became, and what it says."""
 
     entry: int
@@ -53,7 +53,7 @@ class Turn:
     step: str = ""
     minutes: float = 0.0
     risk: float = 0.0
-    told: tuple[Told, ...] = ()
+    told: tuple[Revealed, ...] = ()
     refusal: Refusal | None = None
     before: int = 0
     after: int = 0
@@ -107,7 +107,7 @@ def logged(
     *,
     step: str = "",
     cost: tuple[float, float] = (0.0, 0.0),
-    told: tuple[Told, ...] = (),
+    told: tuple[Revealed, ...] = (),
     refused: Refusal | None = None,
     before: int | None = None,
     names: tuple[str, ...] = (),

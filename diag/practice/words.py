@@ -8,7 +8,7 @@ from diag.casework.entries import CarFact, ReadingTaken, SignAnswer
 from diag.fuelsystem.fields import FIELDS
 from diag.practice.debrief import Debrief, Mark, Review
 from diag.practice.judge import Score
-from diag.practice.session import Refusal, Session, Turn
+from diag.practice.state import Refusal, Session, Turn
 from diag.presentation.figures import minutes, percent
 from diag.presentation.wording import Words
 from diag.rulebook.model import RuleBook

@@ -140,7 +140,7 @@ def entry_words(entry: e.Entry, words: Words) -> tuple[str, str]:
         return "caution", f"read and accepted: {one_line(rule.title) if rule else one_line(entry.rule, 60)}"
     if isinstance(entry, e.HandedOver):
         return "handed over", f"to {one_line(entry.to, 60)}{_tail(entry.text)}"
-    if isinstance(entry, e.Evidence):
+    if isinstance(entry, e.KeptEvidence):
         return "kept", f"{entry.about}: {one_line(entry.text, 300)}"
     return _more_words(entry, words)
 

@@ -17,7 +17,7 @@ from diag.support.text import one_line
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class PeopleTold:
     """What one line brought: whether it spoke of people, the car's papers in words, what was refused, what is left."""
 
     people: bool = False
@@ -43,7 +43,7 @@ def parted(text: str, unit_pressure: str = "psi") -> tuple[str, str]:
     return (complaint, rest.strip()) if complaint.strip() and (told.about_people or told.papers) else (text, "")
 
 
-def tell_line(job: Job, line: str, keep: bool = True) -> Told:
+def tell_line(job: Job, line: str, keep: bool = True) -> PeopleTold:
     """Enter everything that a line tells of people, tools and papers.
 
     Args:
@@ -61,7 +61,7 @@ def tell_line(job: Job, line: str, keep: bool = True) -> Told:
     left = not_taken(line, job.case.unit_pressure)
     if keep:
         keep_unplaced(job, left)
-    return Told(told.about_people, papers, refused, left)
+    return PeopleTold(told.about_people, papers, refused, left)
 
 
 def tell_people(job: Job, usual: Situation, told: Circumstances) -> None:

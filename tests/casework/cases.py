@@ -83,7 +83,7 @@ def _entry(number: int) -> st.SearchStrategy[e.Entry]:
         st.builds(e.Acknowledged, n, at, whos, words),
         st.builds(e.HandedOver, n, at, whos, texts, texts),
         st.builds(e.Note, n, at, whos, texts),
-        st.builds(e.Evidence, n, at, whos, st.sampled_from(["photo", "mark", "bought", "found inside"]), texts),
+        st.builds(e.KeptEvidence, n, at, whos, st.sampled_from(["photo", "mark", "bought", "found inside"]), texts),
         st.builds(e.StatusSet, n, at, whos, st.sampled_from(e.STATUSES), texts),
         st.builds(
             e.Outcome, n, at, whos,

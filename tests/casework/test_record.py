@@ -185,7 +185,7 @@ def test_text_from_people_cannot_reach_the_terminal_raw() -> None:
 def test_nothing_is_kept_of_a_suspect_part_without_words() -> None:
     """A photo without a name and a kind of thing nobody knows are refused; what is said is kept on one line."""
     case = record.kept(EMPTY, "mark", "stamped\n L2", **WHEN)
-    assert case.entries[-1] == e.Evidence(1, WHEN["at"], WHEN["who"], "mark", "stamped L2")
+    assert case.entries[-1] == e.KeptEvidence(1, WHEN["at"], WHEN["who"], "mark", "stamped L2")
     with pytest.raises(UserError, match="nothing to keep"):
         record.kept(EMPTY, "photo", "  ", **WHEN)
     with pytest.raises(UserError, match="smell"):

@@ -9,7 +9,7 @@ from diag.casework.entries import PersonTold, SignAnswer, StepDone
 from diag.evaluation.audit import Auditor
 from diag.evaluation.optimum import compared, optimum_text
 from diag.evaluation.orders import FLOWCHART, ORDERS
-from diag.evaluation.trial import Outcome, Plan, Workshop, figures, place
+from diag.evaluation.trial import TrialOutcome, TrialPlan, Workshop, figures, place
 from diag.evaluation.trial_report import comparison_text, trial_text
 from diag.inference.model import Model
 from diag.inference.posterior import NOT_IN_BOOK
@@ -39,9 +39,9 @@ def world(shop: Workshop) -> Model:
 
 def test_a_job_is_the_same_whoever_works_it(shop: Workshop) -> None:
     """The hidden fault and the story do not depend on the order of checks; the same order gives the same course."""
-    first, _ = shop.run(Plan(1, ceilings=False), 6)
-    again, _ = shop.run(Plan(1, ceilings=False), 6)
-    other, _ = shop.run(Plan(1, order="flowchart", ceilings=False), 6)
+    first, _ = shop.run(TrialPlan(1, ceilings=False), 6)
+    again, _ = shop.run(TrialPlan(1, ceilings=False), 6)
+    other, _ = shop.run(TrialPlan(1, order="flowchart", ceilings=False), 6)
     assert first == again
     assert (first.truth, first.kit) == (other.truth, other.kit)
     assert first.proposals >= 1
@@ -164,8 +164,8 @@ def test_the_flowchart_names_checks_of_the_book(shop: Workshop) -> None:
 
 def test_figures_and_report_of_a_few_jobs(shop: Workshop) -> None:
     """The figures count what the courses say, and the report prints them."""
-    plan = Plan(2, ceilings=False)
-    outcome = Outcome(plan, [shop.run(plan, n)[0] for n in (0, 12)])
+    plan = TrialPlan(2, ceilings=False)
+    outcome = TrialOutcome(plan, [shop.run(plan, n)[0] for n in (0, 12)])
     found = figures(outcome, shop.book)
     led = [place(c.ranking, truth_names(c.truth)) == 1 for c in outcome.courses if c.ranking]
     assert found.at_1.value == pytest.approx(np.mean(led))

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from diag.fuelsystem.points import CHOICES, NUMBERS, Condition, check_setting, condition
+from diag.fuelsystem.points import CHOICES, NUMBERS, OperatingCondition, check_setting, condition
 from diag.support.errors import QuantityError, UnknownNameError
 
 
 def test_nothing_said_is_the_car_as_it_stands():
     """Empty settings give the first word of every choice, except that the engine is off."""
-    assert condition({}) == Condition()
+    assert condition({}) == OperatingCondition()
     for name, words in CHOICES.items():
         key = {"return": "return_line", "tank cap": "tank_cap"}.get(name, name)
-        assert getattr(Condition(), key) == words[0]
+        assert getattr(OperatingCondition(), key) == words[0]
 
 
 def test_a_reference_means_a_hand_pump():

@@ -10,7 +10,8 @@ from diag.practice.deal import Deal, deal
 from diag.practice.levels import LEVELS, Level
 from diag.practice.moves import read_move
 from diag.practice.results import Result
-from diag.practice.session import Session, play
+from diag.practice.session import play
+from diag.practice.state import Session
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from tests import ROOT

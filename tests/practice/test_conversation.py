@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from diag.practice.conversation import Conversation
+from diag.practice.conversation import PracticeConversation
 from diag.practice.finding import areas_of_checks, every_step, find_causes, find_steps
-from diag.practice.session import Session, begin
+from diag.practice.session import begin
+from diag.practice.state import Session
 from diag.ui.cli.main import main
 from tests.practice.rig import Script, dealt, first_deal, the_book
 
@@ -19,7 +20,7 @@ pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or process
 def talk(found: object, *answers: str) -> tuple[Session | None, Script]:
     """A conversation over a dealt car."""
     script = Script(answers)
-    ended = Conversation(begin(the_book(), found), script, lambda now: "the program's choice").run()  # type: ignore[arg-type]
+    ended = PracticeConversation(begin(the_book(), found), script, lambda now: "the program's choice").run()  # type: ignore[arg-type]
     return ended, script
 
 

@@ -11,7 +11,8 @@ from diag.inference.predictive import outcome_table
 from diag.practice.debrief import Debrief, debrief, present_at, truth
 from diag.practice.guide import proposal_words, standing_of, work_through
 from diag.practice.judge import judge
-from diag.practice.session import Session, begin
+from diag.practice.session import begin
+from diag.practice.state import Session
 from diag.practice.words import debrief_pieces, story, turn_pieces
 from diag.rulebook.steps import Yield
 from tests.practice.rig import KEPT, dealt, first_deal, played, the_book

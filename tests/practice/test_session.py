@@ -13,7 +13,8 @@ from diag.practice.finding import every_step
 from diag.practice.judge import judge
 from diag.practice.levels import LEVELS
 from diag.practice.moves import Move, read_move
-from diag.practice.session import Session, apply, begin, play
+from diag.practice.session import apply, begin, play
+from diag.practice.state import Session
 from diag.quantities import show
 from diag.rulebook.steps import Remedy
 from diag.safety.interlock import allowed

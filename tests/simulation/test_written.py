@@ -25,7 +25,7 @@ from diag.casework.evidence_of import told_by
 from diag.casework.replay import model_for
 from diag.evaluation.audit import Auditor
 from diag.evaluation.orders import ORDERS
-from diag.evaluation.trial import Outcome, Plan, Workshop, ceiling_of, figures
+from diag.evaluation.trial import TrialOutcome, TrialPlan, Workshop, ceiling_of, figures
 from diag.evaluation.trial_report import missed, trial_text
 from diag.fuelsystem.draws import healthy_middle
 from diag.fuelsystem.solve import solve
@@ -330,12 +330,12 @@ def test_wet_and_untrained_must_stop_and_a_leak_alone_gets_a_helper(shop: Worksh
 def test_the_report_names_the_missed_case_and_what_led(shop: Workshop) -> None:
     """A job that went well is not named; one whose leader and end are wrong is, with truth, leader and last steps."""
     number = [w.name for w in shop.written].index("plover-methanol-puddle-by-phone")
-    plan = Plan(1, "written", "as told", ceilings=False)
+    plan = TrialPlan(1, "written", "as told", ceilings=False)
     good, _ = shop.run(plan, number)
     bad, _ = shop.run(plan, number + len(shop.written))
     bad.ranking, bad.right_names, bad.right_end = (("renew", 0.9),), frozenset({"tank-empty"}), False
     bad.remedy_ranking, bad.calibration, bad.steps = (("renew", 0.9),), ((0.9, False),), ("check:x", "remedy:y")
-    outcome = Outcome(plan, [good, bad])
+    outcome = TrialOutcome(plan, [good, bad])
     rows = missed(outcome)
     assert [(r["case"], r["job"]) for r in rows] == [("plover-methanol-puddle-by-phone", number + len(shop.written))]
     assert {"another cause led", "ended wrongly"} <= set(rows[0]["what"])

@@ -221,7 +221,7 @@ def _setting(standing: Standing, book: RuleBook) -> tuple[Line, ...]:
 
 def _part(counted: Sequence[e.Entry]) -> PartFacts:
     def told(about: str) -> tuple[str, ...]:
-        return tuple(one_line(x.text, 500) for x in counted if isinstance(x, e.Evidence) and x.about == about)
+        return tuple(one_line(x.text, 500) for x in counted if isinstance(x, e.KeptEvidence) and x.about == about)
 
     return PartFacts(told("photo"), told("mark"), told("bought"), told("found inside"))
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from diag.casework.replay import ModelCache
 from diag.casework.store import default_folder
-from diag.practice.conversation import Conversation, say_debrief, say_pieces
+from diag.practice.conversation import PracticeConversation, say_debrief, say_pieces
 from diag.practice.deal import deal
 from diag.practice.debrief import debrief
 from diag.practice.guide import proposal_words
@@ -19,7 +19,8 @@ from diag.practice.levels import level_of
 from diag.practice.moves import read_move
 from diag.practice.progress import progress_lines, progress_svg
 from diag.practice.results import Trainee
-from diag.practice.session import Session, begin, play
+from diag.practice.session import begin, play
+from diag.practice.state import Session
 from diag.practice.store import PracticeStore, default_practice_folder
 from diag.practice.words import story, turn_pieces
 from diag.support.errors import ExitCode, UserError
@@ -109,7 +110,7 @@ def _plain(options: argparse.Namespace) -> int:
     session = begin(book, deal(book, level, _seed(options), cache))
     again = f"diag practice --level {level.id} --seed {session.deal.seed}"
     try:
-        ended = Conversation(session, talk, lambda now: proposal_words(now, cache)).run()
+        ended = PracticeConversation(session, talk, lambda now: proposal_words(now, cache)).run()
     except KeyboardInterrupt:
         talk.say(f"\nInterrupted; no result is kept. The same car again: {again}")
         return ExitCode.INTERRUPTED

@@ -12,7 +12,7 @@ from diag.evaluation.optimum import compare_parts, optimum_text
 from diag.evaluation.orders import ORDERS
 from diag.evaluation.separable import separation_text, separations
 from diag.evaluation.told_at_once import rank_all, told_at_once_data, told_at_once_text
-from diag.evaluation.trial import Figures, Plan, figures, run_trial
+from diag.evaluation.trial import Figures, TrialPlan, figures, run_trial
 from diag.evaluation.trial_report import as_data, comparison_text, missed, trial_text
 from diag.evaluation.walks import run_walks, walks_text
 from diag.inference.posterior import NOTHING_WRONG
@@ -170,7 +170,7 @@ def run(arguments: list[str]) -> int:
         return _told_at_once(options, written, folder)
     jobs = options.jobs or len(written) or 200
     tools = "as told" if written else options.tools or "full"
-    plan = Plan(jobs, options.generator, tools, names[0], options.seed, by_the_sheet=options.by_the_sheet)
+    plan = TrialPlan(jobs, options.generator, tools, names[0], options.seed, by_the_sheet=options.by_the_sheet)
     data: dict[str, Any] = {}
     found: dict[str, Figures] = {}
     parts: list[str] = []

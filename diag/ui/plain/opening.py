@@ -9,7 +9,7 @@ from diag.hearing.circumstances import Circumstances, circumstances, not_taken, 
 from diag.rulebook.steps import PERSONS, Person
 from diag.safety.situation import HELPER, Situation, Wet
 from diag.session.heard import UNPLACED, keep_unplaced
-from diag.session.people import Told, tell_papers, tell_people, tools_left
+from diag.session.people import PeopleTold, tell_papers, tell_people, tools_left
 from diag.support.errors import UserError
 from diag.support.text import one_line
 from diag.ui.plain import hearing
@@ -84,7 +84,7 @@ def ask_person(room: Room, rest: str) -> None:
     if left and hearing.means_something(room, ". ".join(left)):
         hearing.hear(room, ". ".join(left))
     elif left:
-        room.talk.say(Told(left=left).left_words)
+        room.talk.say(PeopleTold(left=left).left_words)
         keep_unplaced(room.job, left)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from diag.practice.progress import picture_lines, progress_lines
 from diag.practice.results import Result
-from diag.practice.session import Session
+from diag.practice.state import Session
 from diag.practice.words import Piece
 from diag.support.text import one_line
 from diag.ui.tui.card import Part, Row, row

@@ -18,7 +18,8 @@ from diag.practice.levels import LEVELS, Level
 from diag.practice.moves import read_move
 from diag.practice.progress import progress_svg
 from diag.practice.results import Result, Trainee, trainee_name
-from diag.practice.session import Session, begin, play
+from diag.practice.session import begin, play
+from diag.practice.state import Session
 from diag.practice.store import PracticeStore, default_practice_folder
 from diag.practice.words import debrief_pieces
 from diag.support.disk.files import write_atomic

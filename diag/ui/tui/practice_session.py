@@ -14,7 +14,8 @@ from diag.practice.cars import PAPERS
 from diag.practice.finding import every_step, find_causes, find_steps
 from diag.practice.guide import proposal_words
 from diag.practice.moves import CLAIMS, Move
-from diag.practice.session import Refusal, Session, apply
+from diag.practice.session import apply
+from diag.practice.state import Refusal, Session
 from diag.practice.words import Piece, entries, facts_line, story, turn_pieces, way_words
 from diag.rulebook.steps import Check
 from diag.safety.steps import questions_only

@@ -50,10 +50,10 @@ def job() -> e.Case:
             reading(6, "idle-hose-on", 49.0),
             reading(7, "screw-out", 58.0),
             e.SignAnswer(8, T, "Mira", "needle", "steady"),
-            e.Evidence(9, T, "Mira", "photo", "cap-1.jpg"),
-            e.Evidence(10, T, "Mira", "mark", "stamped 'L2'"),
-            e.Evidence(11, T, "Mira", "bought", "at a swap meet, no box"),
-            e.Evidence(12, T, "Mira", "found inside", "flat piece of rubber in the outlet"),
+            e.KeptEvidence(9, T, "Mira", "photo", "cap-1.jpg"),
+            e.KeptEvidence(10, T, "Mira", "mark", "stamped 'L2'"),
+            e.KeptEvidence(11, T, "Mira", "bought", "at a swap meet, no box"),
+            e.KeptEvidence(12, T, "Mira", "found inside", "flat piece of rubber in the outlet"),
             e.Note(13, T, "Mira", "typing error"),
             e.Retracted(14, T, "Oskar", 13, "not this car"),
             e.Replaced(15, T, "Oskar", 6, reading(6, "idle-hose-on", 49.5)),
@@ -77,7 +77,7 @@ def hostile_job() -> e.Case:
             e.StepDone(number + 3, T, HOSTILE, HOSTILE, 3.0, HOSTILE),
             e.StepRefused(number + 4, T, HOSTILE, HOSTILE, "cannot", HOSTILE),
             e.HandedOver(number + 5, T, HOSTILE, HOSTILE, HOSTILE),
-            *(e.Evidence(number + 6 + i, T, HOSTILE, about, HOSTILE)
+            *(e.KeptEvidence(number + 6 + i, T, HOSTILE, about, HOSTILE)
               for i, about in enumerate(("photo", "mark", "bought", "found inside"))),  # type: ignore[arg-type]
             e.Acknowledged(number + 10, T, HOSTILE, HOSTILE),
             e.Outcome(number + 11, T, HOSTILE, "cured", (HOSTILE,), True, HOSTILE),

@@ -27,14 +27,14 @@ PRESSURE = "psi"
 
 
 @dataclass(frozen=True)
-class Sheet:
+class FiguresTold:
     """What was told for a question: car fields and extra figures, as typed."""
 
     fields: dict[str, str]
     extras: dict[str, str]
 
 
-def answer_to(question: Question, told: Sheet) -> Answer:
+def answer_to(question: Question, told: FiguresTold) -> Answer:
     """Ask the desk; raises UserError with what is wrong."""
     car = car_from_texts({k: v for k, v in told.fields.items() if v.strip()}, PRESSURE)
     given = {}
@@ -58,7 +58,7 @@ class DeskScreen(CardScreen[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self.told = Sheet({}, {})
+        self.told = FiguresTold({}, {})
 
     def body(self) -> ComposeResult:
         """The questions."""
@@ -79,14 +79,14 @@ class DeskScreen(CardScreen[None]):
         """Open the question."""
         name = self.query_one(List).chosen
 
-        def keep(told: Sheet | None) -> None:
+        def keep(told: FiguresTold | None) -> None:
             if told is not None:
                 self.told = told
 
         self.app.push_screen(QuestionScreen(QUESTIONS[name], self.told), keep)
 
 
-class QuestionScreen(DetailScreen[Sheet | None]):
+class QuestionScreen(DetailScreen[FiguresTold | None]):
     """One question: figures above, answer below, renewed after every change."""
 
     about: ClassVar[str] = (
@@ -96,7 +96,7 @@ class QuestionScreen(DetailScreen[Sheet | None]):
 
     share = "half"
 
-    def __init__(self, question: Question, told: Sheet) -> None:
+    def __init__(self, question: Question, told: FiguresTold) -> None:
         super().__init__()
         self.question = question
         self.told = told
