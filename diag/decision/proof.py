@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from diag.decision.candidates import question_minutes
-from diag.decision.groups import can_go, put_aside
+from diag.decision.groups import can_go, explains_only, put_aside
 from diag.decision.proposal import Kind, Proposal
 from diag.decision.reason import Reason
 from diag.decision.reasoning import of_proof
 from diag.decision.safe_ground import made_safe
 from diag.decision.view import View, proposal_of
+from diag.rulebook.causes import Cause
 from diag.rulebook.findings import PRESENT
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Check, Step, Yield
@@ -164,7 +165,28 @@ def _complaints_before(view: View) -> set[str]:
         if f.answer == last.get(f.sign) == PRESENT
         and view.book.signs[f.sign].symptom
         and (f.volunteered or f.sign in told)
-    }
+    } - _explained(view)
+
+
+def _explained(view: View) -> set[str]:
+    """Complaints that an explanation has answered: they are there as before, and nobody expects them to go.
+
+    Those are what mostly normal behaviour shows, what the explained thing itself shows, and what follows from the fuel
+    system as it is, since an explanation changes nothing of it.
+    """
+    causes = view.book.causes
+    given = [
+        causes[c] for e in view.evidence.epochs for c in e.cured if c in causes and explains_only(e.step, view.book)
+    ]
+    if not given:
+        return set()
+
+    def shown(which: Iterable[Cause]) -> set[str]:
+        return {sign for c in which for sign, chance in c.shows.items() if chance >= view.policy.close_at}
+
+    normal = shown(c for c in causes.values() if c.kind == "exit")
+    faults = shown(c for c in causes.values() if c.kind != "exit")
+    return shown(given) | (normal - faults) | set(view.model.words.physical)
 
 
 def complaint_stays(view: View) -> bool:

@@ -277,6 +277,8 @@ class Bench:
         there = self.hidden.present()
         if proposal.kind == "close":
             return not there
+        if there == self.told.truth:  # what a writer accepts as the same thing by another name is as good
+            there = (*there, *sorted(self.told.right_names - set(there)))
         if proposal.kind == "remedy":
             return any(c in self.book.causes and proposal.step in self.book.causes[c].remedies for c in there)
         if proposal.kind == "hand on" and proposal.toward:  # with the remedy named for whoever carries it out
