@@ -58,13 +58,6 @@ def spread(values: Floats) -> float:
     return float(1.4826 * np.median(np.abs(values - np.median(values))))
 
 
-def theil_sen(x: Floats, y: Floats) -> tuple[float, float]:
-    """Slope and value at nothing: median of pair slopes, median of what is left. Shapes (n,), n >= 2."""
-    slopes, _ = _pairs(x, y)
-    slope = float(np.median(slopes)) if slopes.size else 0.0
-    return slope, float(np.median(y - slope * x))
-
-
 def repeated_medians(x: Floats, y: Floats) -> tuple[float, float]:
     """Slope and value at nothing by Siegel's repeated medians. Shapes (n,)."""
     dx = x[:, None] - x[None, :]

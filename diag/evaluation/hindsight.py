@@ -1,4 +1,4 @@
-"""Looking back at closed jobs: how true past predictions were, what the desk sees most, which checks were worth it."""
+"""Looking back at closed jobs: how true past predictions were, and what the desk sees most."""
 
 from __future__ import annotations
 
@@ -9,11 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diag.casework import entries as e
 from diag.casework.lessons import NONE, verdict_of
-from diag.casework.replay import Standing
 from diag.casework.summary import Summary
-from diag.inference import explain
 from diag.inference.posterior import NOTHING_WRONG
 from diag.rulebook.model import RuleBook
 
@@ -151,54 +148,3 @@ def seen(jobs: Iterable[Summary]) -> Seen:
 
 def _ranked(counts: Counter[str]) -> tuple[tuple[str, int], ...]:
     return tuple(sorted(counts.items(), key=lambda pair: (-pair[1], pair[0])))
-
-
-@dataclass(frozen=True, slots=True)
-class CheckWorth:
-    """How much a check helped: mean rise of the true cause's log10 odds when it was answered, and per ten minutes.
-
-    ``helped`` is the share of times it moved the right way.
-    """
-
-    check: str
-    times: int
-    gain: float
-    per_ten_minutes: float
-    helped: float
-
-
-def gains(case: e.Case, standing: Standing) -> list[tuple[str, float]]:
-    """Check id and rise of the proven cause's log10 odds at each answer that came from a check; [] when unproven."""
-    outcome = next((entry for entry in reversed(case.effective()) if isinstance(entry, e.Outcome)), None)
-    if outcome is None or not outcome.proven or outcome.result != "cured" or len(set(outcome.causes)) != 1:
-        return []
-    truth = outcome.causes[0]
-    first = next((epoch.entry for epoch in standing.evidence.epochs if epoch.cured), math.inf)
-    checks = {entry.number: entry.check for entry in case.effective()
-              if isinstance(entry, e.SignAnswer | e.ReadingTaken) and entry.check}  # fmt: skip
-    result = []
-    before: float | None = None
-    for step in explain.running(standing.model, standing.evidence):
-        if step.entry >= first:
-            break  # after the remedy the cause is gone, and every answer speaks against it
-        chance = min(max(dict(step.ranked).get(truth, 0.0), 1e-6), 1.0 - 1e-6)
-        now = math.log10(chance / (1.0 - chance))
-        if step.entry in checks and before is not None:
-            result.append((checks[step.entry], now - before))
-        before = now
-    return result
-
-
-def check_worth(found: Iterable[tuple[str, float]], book: RuleBook) -> list[CheckWorth]:
-    """Sum up ``gains`` of many jobs; best per minute first. Checks the book no longer has are left out."""
-    by_check: dict[str, list[float]] = defaultdict(list)
-    for check, gain in found:
-        if check in book.checks:
-            by_check[check].append(gain)
-    rows = []
-    for check, values in by_check.items():
-        mean = float(np.mean(values))
-        minutes = max(book.checks[check].minutes, 0.5)
-        helped = float(np.mean([value > 0 for value in values]))
-        rows.append(CheckWorth(check, len(values), mean, 10.0 * mean / minutes, helped))
-    return sorted(rows, key=lambda row: (-row.per_ten_minutes, row.check))

@@ -1,12 +1,12 @@
 """How good stated chances are: general functions on plain arrays, with the published worked examples as tests.
 
-Sources: quadratic score (Brier 1950), its parts (Murphy 1973), expected calibration error in equal bins (Naeini and
-others 2015), percentile bootstrap (Efron 1979).
+Sources: quadratic score (Brier 1950), expected calibration error in equal bins (Naeini and others 2015), percentile
+bootstrap (Efron 1979).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,19 +22,6 @@ def brier(chances: ArrayLike, happened: ArrayLike) -> float:
     """Mean squared gap between chances and what happened (0 or 1); 0 best."""
     p, y = np.asarray(chances, dtype=float), np.asarray(happened, dtype=float)
     return float(np.mean((p - y) ** 2))
-
-
-def brier_classes(chances: ArrayLike, truth: Sequence[int]) -> float:
-    """Mean over cases of the squared gaps summed over classes (cases, classes): 0 best, 2 worst."""
-    p = np.asarray(chances, dtype=float)
-    y = np.zeros_like(p)
-    y[np.arange(len(p)), list(truth)] = 1.0
-    return float(((p - y) ** 2).sum(axis=1).mean())
-
-
-def log_score(chances_of_truth: ArrayLike) -> float:
-    """Mean of minus the logarithm of the chance given to what was true, in nats."""
-    return float(-np.log(np.maximum(np.asarray(chances_of_truth, dtype=float), 1e-12)).mean())
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,16 +52,6 @@ def calibration_error(chances: ArrayLike, happened: ArrayLike, bins: int = BINS)
     table = reliability(chances, happened, bins)
     total = sum(b.count for b in table)
     return float(sum(b.count * abs(b.said - b.was) for b in table) / total) if total else 0.0
-
-
-def murphy(chances: ArrayLike, happened: ArrayLike, bins: int = BINS) -> tuple[float, float, float]:
-    """Reliability, resolution and uncertainty of binned chances; Brier of the bin means is their 1 - 2 + 3."""
-    y = np.asarray(happened, dtype=float)
-    table, base = reliability(chances, happened, bins), float(y.mean())
-    total = len(y)
-    fits = sum(b.count * (b.said - b.was) ** 2 for b in table) / total
-    splits = sum(b.count * (b.was - base) ** 2 for b in table) / total
-    return float(fits), float(splits), base * (1.0 - base)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from diag.casework.replay import ModelCache, model_for
-from diag.fuelsystem.car import Car, car_from_texts
+from diag.fuelsystem.car import car_from_texts
 from diag.inference.readings.damage import seed_of
 from diag.practice.cars import ALWAYS, CARS, PAPERS, PracticeCar, paper, written
 from diag.practice.levels import Level
@@ -254,8 +254,3 @@ def _wrong_fact(cause: Cause, papers: Mapping[str, str], rng: np.random.Generato
 
 def _impossible(facts: Mapping[str, str]) -> bool:
     return bool(car_from_texts(facts).impossible())
-
-
-def told_car(found: Deal) -> Car:
-    """The car as the owner tells it."""
-    return car_from_texts({**found.facts, **found.contexts})

@@ -9,12 +9,10 @@ from dataclasses import replace
 import pytest
 from scipy import stats
 
-from diag.casework import entries as e
-from diag.casework.replay import standing
-from diag.evaluation.hindsight import calibration, check_worth, gains, prediction, seen, wilson
+from diag.evaluation.hindsight import calibration, prediction, seen, wilson
 from diag.inference.posterior import NOTHING_WRONG
 from tests.evaluation.jobs import closed, small_book
-from tests.presentation.report.jobs import T, job, the_book
+from tests.presentation.report.jobs import the_book
 
 
 def test_intervals_are_wilson_score_intervals() -> None:
@@ -93,21 +91,3 @@ def test_what_the_desk_sees_most() -> None:
     assert found.statuses == (("closed", 2), ("open", 1))
     assert found.steps[0] == ("look-over", 2, 6.0)
     assert math.isnan(found.steps[1][2])
-
-
-def test_a_check_is_worth_what_it_did_for_the_true_cause() -> None:
-    """Replaying a proven job: the reading that pointed to the cause has a positive gain, counted per check."""
-    book = the_book()
-    case = job()
-    where = standing(case, book)
-    truth = next(cause for cause, _ in where.belief.ranked() if cause in book.causes)
-    ended = replace(case, entries=(*case.entries, e.Outcome(16, T, "Mira", "cured", (truth,), True)))
-    where = standing(ended, book)
-    found = gains(ended, where)
-    assert [check for check, _ in found] == ["base-pressure"]
-    assert gains(case, standing(case, book)) == []
-    rows = check_worth([*found, ("base-pressure", -0.1), ("gone-check", 5.0)], book)
-    assert [row.check for row in rows] == ["base-pressure"]
-    assert rows[0].times == 2
-    assert rows[0].gain == pytest.approx((found[0][1] - 0.1) / 2)
-    assert rows[0].per_ten_minutes == pytest.approx(10 * rows[0].gain / book.checks["base-pressure"].minutes)

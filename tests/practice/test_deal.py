@@ -6,7 +6,7 @@ import pytest
 
 from diag.fuelsystem.car import car_from_texts
 from diag.practice.cars import CARS, PAPERS, written
-from diag.practice.deal import deal, suitable, told_car
+from diag.practice.deal import deal, suitable
 from diag.practice.levels import GAUGES, LEVELS, level_of
 from diag.rulebook.findings import PRESENT
 from diag.support.errors import UnknownNameError, UserError
@@ -36,7 +36,7 @@ def test_the_owner_tells_what_is_there(name: str) -> None:
         found = dealt(name, seed)
         assert found.complaints
         assert all(found.car.sign(sign) == PRESENT for sign in found.complaints)
-        assert told_car(found).impossible() == []
+        assert car_from_texts({**found.facts, **found.contexts}).impossible() == []
         assert len(found.causes) == found.level.faults
         assert all(the_book().causes[c].remedies for c in found.causes)
 

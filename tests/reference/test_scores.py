@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from diag.evaluation.scores import bootstrap, brier, brier_classes, calibration_error, log_score, murphy
+from diag.evaluation.scores import bootstrap, brier, calibration_error
 
 
 def test_brier_of_the_documented_two_class_example() -> None:
@@ -21,32 +21,12 @@ def test_brier_of_one_forecast() -> None:
     assert brier([0.7], [0]) == pytest.approx(0.49)
 
 
-def test_brier_over_classes() -> None:
-    """Brier 1950, the original sum over classes: (.7, .2, .1) with the first true scores .14."""
-    assert brier_classes([[0.7, 0.2, 0.1]], [0]) == pytest.approx(0.14)
-
-
-def test_log_score() -> None:
-    """Minus the logarithm of .7 is .356675 nat (table of natural logarithms)."""
-    assert log_score([0.7]) == pytest.approx(0.356675, abs=1e-6)
-    assert log_score([0.7]) / math.log(2.0) == pytest.approx(0.514573, abs=1e-6)
-
-
 def test_calibration_error_by_hand() -> None:
     """Naeini et al. 2015 definition worked by hand: .95, .85, .85, .6, .55 with 1, 1, 0, 1, 0 in ten bins is .18."""
     chances, right = [0.95, 0.85, 0.85, 0.6, 0.55], [1, 1, 0, 1, 0]
     # Bins: (.9,1] gap .05 of 1; (.8,.9] said .85 was .5, gap .35 of 2; (.5,.6] said .575 was .5, gap .075 of 2.
     assert calibration_error(chances, right, bins=10) == pytest.approx((0.05 + 0.7 + 0.15) / 5)
     assert brier(chances, right) == pytest.approx(0.242)
-
-
-def test_parts_add_up_to_the_whole() -> None:
-    """Murphy 1973, Journal of Applied Meteorology 12:595-600: reliability - resolution + uncertainty is Brier."""
-    rng = np.random.default_rng(3)
-    chances = (np.floor(rng.random(500) * 10) + 0.5) / 10
-    happened = rng.random(500) < chances
-    fits, splits, spread = murphy(chances, happened, bins=10)
-    assert fits - splits + spread == pytest.approx(brier(chances, happened), abs=1e-12)
 
 
 def test_bootstrap_agrees_with_the_normal_interval_of_a_mean() -> None:
