@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
+from collections import Counter
 from functools import cache
 from pathlib import Path
 
@@ -211,3 +213,16 @@ def test_nine_functions_in_ten_fit_on_a_screen() -> None:
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
     )
     assert lengths[len(lengths) * 9 // 10] <= LONG_FUNCTION
+
+
+def test_no_function_serves_the_tests_alone() -> None:
+    """An example that certifies a function which the program never runs certifies nothing."""
+    texts = {path: path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.py")}
+    named = Counter(word for text in texts.values() for word in re.findall(r"\w+", text))
+    unused = [
+        f"{path.relative_to(PACKAGE)}: {node.name}"
+        for path in texts
+        for node in tree_of(path).body
+        if isinstance(node, ast.FunctionDef | ast.ClassDef) and named[node.name] == 1 and not node.name.startswith("__")
+    ]
+    assert unused == []

@@ -11,6 +11,7 @@ import numpy as np
 
 from diag.casework.lessons import NONE, verdict_of
 from diag.casework.summary import Summary
+from diag.evaluation.scores import brier
 from diag.inference.posterior import NOTHING_WRONG
 from diag.rulebook.model import RuleBook
 
@@ -19,7 +20,7 @@ _Z = 1.959963984540054  # 97.5 % point of the normal distribution
 
 
 @dataclass(frozen=True, slots=True)
-class Bin:
+class ShareBin:
     """Predictions between ``low`` and ``high``: how many, what they said on average, how often they were true.
 
     ``from_share`` to ``to_share`` is the Wilson 95 % interval of the true share.
@@ -43,7 +44,7 @@ class Calibration:
     brier: float
     log_loss: float
     miss: float
-    bins: tuple[Bin, ...]
+    bins: tuple[ShareBin, ...]
 
 
 def wilson(hits: int, n: int) -> tuple[float, float]:
@@ -69,7 +70,7 @@ def calibration(jobs: Iterable[Summary], book: RuleBook) -> Calibration:
     said: list[float] = []
     was: list[bool] = []
     right = used = 0
-    brier = log_loss = 0.0
+    log_loss = 0.0
     for job in jobs:
         what, _ = verdict_of(job, book.causes)
         ranking = prediction(job, book) if what else {}
@@ -82,16 +83,16 @@ def calibration(jobs: Iterable[Summary], book: RuleBook) -> Calibration:
             chance = min(max(float(ranking.get(cause, 0.0)), 0.0), 1.0)
             said.append(chance)
             was.append(cause in truth)
-            brier += (chance - (cause in truth)) ** 2
         log_loss -= sum(math.log(max(ranking.get(cause, 0.0), 1e-6)) for cause in truth) / len(truth)
     bins = _bins(np.array(said), np.array(was, dtype=bool))
     total = sum(b.predictions for b in bins)
     miss = sum(b.predictions * abs(b.said - b.was) for b in bins) / total if total else math.nan
     n = used or math.nan
-    return Calibration(used, right / n, brier / n, log_loss / n, miss, bins)
+    squares = brier(said, was) * len(said) if said else 0.0
+    return Calibration(used, right / n, squares / n, log_loss / n, miss, bins)
 
 
-def _bins(said: np.ndarray, was: np.ndarray) -> tuple[Bin, ...]:
+def _bins(said: np.ndarray, was: np.ndarray) -> tuple[ShareBin, ...]:
     if not len(said):
         return ()
     where = np.clip(np.searchsorted(EDGES, said, side="right") - 1, 0, len(EDGES) - 2)
@@ -101,7 +102,7 @@ def _bins(said: np.ndarray, was: np.ndarray) -> tuple[Bin, ...]:
         n, hits = int(inside.sum()), int(was[inside].sum())
         if n:
             low, high = wilson(hits, n)
-            result.append(Bin(EDGES[index], EDGES[index + 1], n, float(said[inside].mean()), hits / n, low, high))
+            result.append(ShareBin(EDGES[index], EDGES[index + 1], n, float(said[inside].mean()), hits / n, low, high))
     return tuple(result)
 
 

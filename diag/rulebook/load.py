@@ -63,7 +63,7 @@ def load_book(folder: Path) -> RuleBook:
         StorageError: the folder cannot be read.
     """
     with _no_collecting():
-        return _accept(read_folder(folder))
+        return book_from_texts(texts_of(folder), need_knobs=True)
 
 
 @contextmanager
@@ -84,10 +84,7 @@ def book_from_texts(texts: Mapping[str, str], need_knobs: bool = False) -> RuleB
     Raises:
         RuleBookError: with every problem found.
     """
-    return _accept(read_texts(texts, need_knobs))
-
-
-def _accept(draft: Draft) -> RuleBook:
+    draft = read_texts(texts, need_knobs)
     if draft.problems:
         raise RuleBookError(draft.problems)
     return draft.book
