@@ -16,7 +16,10 @@ def _says(*patterns: str) -> re.Pattern[str]:
     return re.compile(rf"\b(?:{'|'.join(patterns)})(?!\w)", re.IGNORECASE)
 
 
-_WHO = r"(?:i|we|he|she|they|you|it|that|this|which|(?:the|my|our|his|her|a|some) \w+(?: \w+)?|some(?:body|one)|people)"
+_WHO = (
+    r"(?:i|we|he|she|they|you|it|that|this|which|(?:the|my|our|his|her|a|some) \w+(?: (?!it\b|that\b)\w+){0,2}?|"
+    r"some(?:body|one)|people)"
+)
 _BELIEVES = _says(
     *(said for said in UNSURE if said not in ("maybe", "seems to")),
     r"maybe(?! (?:a|an|\d))",

@@ -64,9 +64,10 @@ _BARE_OUTCOME = re.compile(
     r"(?:then |just |still |even )?(?:runs?|ran|starts?|started|went|goes|was|is|works?|worked|fires?|fired|came|comes|"
     r"did|does|made|makes|helps?|helped|cured)\b(?: \w+){0,3}|nothing (?:at all )?(?:chang|happen|differ)\w*|"
     r"no (?:change|difference|better|odds|luck)(?: at all)?|(?:just )?(?:the )?same(?: thing| again| as before)?|"
-    r"made no (?:odds|difference|change))",
+    r"made no (?:odds|difference|change)|still (?:no|not|nothing|dead|silent|won'?t)(?: \w+){0,2})",
     re.IGNORECASE,
 )
+_STILL = re.compile(r"^still (?:no|not|nothing|dead|silent|won'?t)(?: \w+){0,2}?(?=[.,;!]|$)", re.IGNORECASE)
 _OUTCOME_WORDS = re.compile(
     r"\b(?:start\w*|runs?|ran|cure[sd]?|help\w*|better|went|goes|gone|wakes?|difference|nothing|stop\w*|right|calms?|"
     r"stills?|holds?|fine|again|comes?)\b",
@@ -121,7 +122,8 @@ def joined(text: str) -> str:
     for (start, end), (begin, stop) in reversed(list(pairwise(spans))):
         did = deeds(text[start:end]) == (text[start:end],) or _ADDED.search(text[start:end])
         if did and _BARE_OUTCOME.fullmatch(text[begin:stop].strip(" .,!")):
-            text = f"{text[:end]} & {_GLUE.sub('', text[begin:])}"
+            outcome = _GLUE.sub("", text[begin:])
+            text = f"{text[:end]} & {_STILL.sub('no difference', outcome)}"
     return text
 
 

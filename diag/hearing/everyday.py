@@ -15,6 +15,9 @@ SCENERY = _words(
     "sister mate friend neighbour customer owner driver gran uncle aunt lad chap bypass motorway road roads lane "
     "street town city village school shop shops supermarket work home house coffee tea lunch breakfast mile miles "
     "kilometres trip journey holiday garage workshop poor thing lovely old dear darling wheel hatch snake leaf "
+    "gasket clutch gearbox axle suspension "
+    "paint banshee sewing doornail hatch saloon "
+    "van camper trailer truck estate wagon coupe caravan family weekend holiday silly funny "
     "day days open opened show shows whole picture bit "
 )
 """What a story plays among: times, numbers, people, roads. Beside the point where a line does not speak of it."""

@@ -154,6 +154,9 @@ def _sized(text: str, figure: Figure) -> Fact | None:
         return Fact("injector-flow", figure.typed.removesuffix(" cc/min") + " cc/min", *span)
     if figure.kind == "flow" and _PUMP.search(text):
         return Fact("pump-flow", figure.typed, *span)
+    if figure.kind == "altitude" and figure.number <= 20 and re.search(r"\b(?:long|length)\b", text, re.IGNORECASE):
+        field = _line_of(text[: figure.start][-60:], text[figure.end :][:25])
+        return Fact(field.replace("-bore", "-length"), figure.typed, *span) if field else None
     if figure.kind == "altitude" and _HEIGHT.search(text) and figure.number >= 100:
         return Fact("altitude", figure.typed, *span)
     return None

@@ -21,7 +21,7 @@ _UNITS = (
     (r"(?:litres?|liters?|l|pints?|quarts?|ml|cc)(?: of \w+)? (?:in|every|per) (?:about )?(?:\d+|thirty|sixty|ten|"
      r"fifteen|twenty) ?(?:s|sec|secs|seconds?|min|minutes?)?\b", "", "caught"),
     (r"cc ?/ ?min\b|cc(?: a minute| per minute)?\b", "cc/min", "injector"),
-    (r"mm\b|millimet(?:re|er)s?", "mm", "length"),
+    (r"mm\b|mills?\b|millimet(?:re|er)s?", "mm", "length"),
     (r"(?:m|met(?:re|er)s?)\b", "m", "altitude"),
     (r"(?:ft|feet|foot)\b", "ft", "altitude"),
     (r"%|per ?cent\b|percent\b", "%", "share"),
@@ -44,6 +44,7 @@ _FIGURE = re.compile(
     rf"(?P<unit>\s*(?:{'|'.join(f'(?P<u{at}>{said})' for at, (said, _, _) in enumerate(_UNITS))}))?(?![\w]|\.\d)",
     re.IGNORECASE,
 )  # fmt: skip
+_VOLTS_AT = re.compile(r"\s*at the (?:pump|battery|plug|posts?|terminals?)\b", re.IGNORECASE)
 _DENIED_BELOW = re.compile(r"(?:not|n't|never|wont|cannot|cant)\b[^,.;]{0,30}$", re.IGNORECASE)
 _BY = re.compile(r"\b(?:by|another|extra)\s*$", re.IGNORECASE)
 _RISES_TO = re.compile(
@@ -54,7 +55,8 @@ _RISES_TO = re.compile(
 _AFTER = re.compile(rf"\s*(?:{_NOT_MEANT})", re.IGNORECASE)
 _DASH = re.compile(r"\b(?:dash|an|-)\s?(\d{1,2})(?: an)?\b", re.IGNORECASE)
 _FALL = re.compile(
-    r"\bfrom\s+(?:about\s+)?\d+(?:\.\d+)?(?:\s*(?:psi|bar|kpa))?\s+(?:down\s+)?(?=to\s+\d)", re.IGNORECASE
+    r"\bfrom\s+(?:about\s+)?\d+(?:\.\d+)?(?:\s*(?:psi|bar|kpa))?\s+(?:down\s+)?(?=to\s+(?:about\s+|around\s+)?\d)",
+    re.IGNORECASE,
 )
 _NOTHING = re.compile(
     r"\b(?:drops?|falls?|fell|goes|sinks?|bleeds?|bled|reads?|shows?|(?<!there )is|at|"
@@ -150,6 +152,8 @@ def _figure(match: re.Match[str], text: str) -> Figure | None:
             return None
     if kind == "bare" and 4 <= float(match["number"]) <= 16 and _OF_VOLTS.search(text[: match.start("number")]):
         kind, unit = "voltage", "V"
+    if kind == "bare" and "." in match["number"] and 6 <= float(match["number"]) <= 15:
+        kind, unit = ("voltage", "V") if _VOLTS_AT.match(text[match.end() :]) else (kind, unit)
     if _BY.search(text[: match.start()]):
         return None  # a difference is no reading
     if kind == "bare" and _SIGNED.search(text[: match.start("number")]):
@@ -158,8 +162,8 @@ def _figure(match: re.Match[str], text: str) -> Figure | None:
     if match["second"] and match["span"].lower() != "or":
         number = f"{number} to {match['second']}"
     hedge = " ".join((match["hedge"] or "").lower().split())
-    if hedge in ("below", "under") and _DENIED_BELOW.search(text[: match.end("hedge")]):
-        hedge = ""  # "never below 43" is the lowest that was read
+    if hedge in ("below", "under", "above", "over", "more than") and _DENIED_BELOW.search(text[: match.end("hedge")]):
+        hedge = ""  # "never below 43" is the lowest that was read, "never above 30" the highest
     if hedge == "up to" and _RISES_TO.search(text[: match.end("hedge")]):
         hedge = ""
     words = f"{hedge} " if _KEPT_HEDGE.match(hedge) or _LIMIT.match(hedge) else ""

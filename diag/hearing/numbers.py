@@ -78,7 +78,7 @@ def spelled_out(text: str, unit: re.Pattern[str], not_meant: re.Pattern[str]) ->
             return shown  # "thirty to thirty-five psi"
         if not_meant.match(after):
             return shown if timed else found[0]
-        if value >= 20 or _SECOND_OF_TWO.search(before):
+        if found["part"] or value >= 20 or _SECOND_OF_TWO.search(before):
             return shown
         read_out = _READ_OUT.search(before) is not None and _ENDS_IT.match(after) is not None
         plain = value >= 10 or value == 0 or _strong(before)

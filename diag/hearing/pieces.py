@@ -13,12 +13,14 @@ _JOINT = re.compile(
     r"\s*(?:,|:|;|\u2013|\u2014|\(|\)|\s-\s)\s*|\s+(?=(?:and|but|then|while|yet|though|so|because|which|until|although|since|plus)\b)"
 )
 _PAIR = re.compile(
-    r"\bbetween (?:\w+ ){1,3}and |\b(?:on and off|up and down|back and forth|to and fro|now and (?:then|again))", re.I
+    r"\b(?P<again>\w{3,}) and (?=(?P=again)\b)|\bbetween (?:\w+ ){1,3}and |"
+    r"\b(?:on and off|up and down|back and forth|to and fro|now and (?:then|again))",
+    re.I,
 )
 _UNDER_LOAD = re.compile(
     r"\b(?:(?:at|under|in|on|over|above|past) (?:\S+ ){0,2}?boost|under (?:full )?(?:load|power)|"
     r"at (?:full|wide open) throttle|flat out|(?:give|gave|giving) it (?:some )?boost|"
-    r"when (?:the )?boost (?:comes|builds)|on (?:a|the|every|long|hard) (?:\w+ )?(?:hill|pull)s?)\b",
+    r"(?:when|until|once|as) (?:the )?boost (?:comes|builds)|on (?:a|the|every|long|hard) (?:\w+ )?(?:hill|pull)s?)\b",
     re.IGNORECASE,
 )
 _OTHER_STATE = re.compile(

@@ -54,7 +54,7 @@ _OPENED = _says(
 )
 _PINCHED = _says(
     r"(?:pinch|squeez|clamp|nip|block)\w* (?:off )?(?:the )?return|return (?:\w+ )?(?:pinched|clamped|squeezed)|"
-    r"dead ?head\w*"
+    r"dead[ -]?head\w*"
 )
 _SCREW_OUT = _says(
     r"(?:screw|adjuster) (?:\w+ )?(?:right |fully |all the way )?out|backed off|lowest (?:i|it) can(?: be)?(?: set)?|"
@@ -227,7 +227,8 @@ def _is_pressure(figure: Figure, near: str, around: str) -> bool:
         r"gauge|reads?|reading|pressure|rail|hose|psi|needle|shows?|bar|cranking|wide open|whatever i do|drops? to|"
         r"falls? to|sags? to|shoots? (?:up )?to|jumps? (?:straight )?to|goes to|holds?|sits|dial|below|at idle|"
         r"idles at|"
-        r"it was|screw|full load|(?:lower|higher) than|wind it|pinch\w*|clamp\w*|squeez\w*|target|supposed to|"
+        r"it was|screw|full load|(?:lower|higher) than|wind it|dead[ -]?head\w*|pinch\w*|clamp\w*|squeez\w*|"
+        r"target|supposed to|"
         r"base|spec\w*"
     )
     return said.search(around) is not None or bool(_IDLE.search(near))

@@ -63,6 +63,12 @@ PHRASES: tuple[tuple[str, str], ...] = (
      r"starter (?:spins|turns|motor turns)|spins fine|spins well", "crank"),
     (r"fires? up|fired up|kick(?:s|ed)? over|burst(?:s)? into life|catch(?:es)?|caught|c[ao]mes? to life|"
      r"spr[iau]ngs? (?:in)?to life|w[ao]kes? up|woke up", "start"),
+    (r"(?:just |only )?(?:cranks?|spins?|turns?|churns?|winds?) (?:and|&) (?:cranks?|spins?|turns?|churns?|winds?)",
+     "crank not start"),
+    (r"(?:coughs?|splutters?|struggles?|stumbles?|roars?|bursts?) (?:in)?to life", "start"),
+    (r"(?:about )?(?:a dozen|a score|many|countless|ten|twelve|fifteen|twenty) (?:turns|revolutions|tries|"
+     r"goes)", "long"),
+    (r"spins? (?:for|like|away|on)|spinning (?:for|away)", "crank"),
     (r"no life in (?:it|her)|no sign of life", "not start"),
     (r"will not go(?= this| today| at all|$| any)", "will not start"),
     (r"(?:lets?|letting) (?:go of )?(?:the )?key(?: go)?(?: back)?|key (?:springs?|goes|comes) back|"
@@ -76,6 +82,8 @@ PHRASES: tuple[tuple[str, str], ...] = (
     (r"full throttle|full load|full power|full chat|full bore|flat out|wide open(?: throttle)?|\bwot\b|floored|"
      r"foot (?:down|to the floor)|foot flat|high revs|high rpm|high load|hard pulls?|heavy throttle|"
      r"(?:at the )?top end|maximum load|when pushed", "fullload"),
+    (r"los(?:es?|t|ing) (?:all )?(?:its|all|his|her) (?:puff|breath|steam|go|pull|urge|strength|legs|edge)|"
+     r"will not (?:take|accept) (?:any |full )?(?:throttle|gas)|nothing (?:left )?in reserve", "flat"),
     (r"no power|lacks? power|down on power|less power|los(?:es?|t|ing) (?:some |its |all )?power|power loss|"
      r"loss of power|short of power|low on power", "flat power"),
     (r"out of breath|no go\b|wheez\w+|struggl\w+|strain\w+|dawdl\w+|no (?:urge|go|pull|poke|oomph|puff)(?: left|"
@@ -110,6 +118,8 @@ PHRASES: tuple[tuple[str, str], ...] = (
      r"throttle is let go|let the throttle go|back off|off the gas|come off the throttle", "liftoff"),
     (r"out of (?:the )?(?:back|tail ?pipe|exhaust)|tail ?pipes?|exhaust pipes?", "exhaust"),
     (r"black smoke|smokes? black|black (?:cloud|exhaust)s?|sooty exhaust", "blacksmoke"),
+    (r"(?:gets?|got|getting|goes|going|went) through (?:a lot|twice|double|half as much|more|far more|so much)"
+     r"(?: as much| more)?(?: of)?", "consumption"),
     (r"uses? (?:a lot|twice|double|more|too much|far more|clearly more)(?: \w+){0,2}|fuel consumption|consumption|"
      r"mileage|\bmpg\b|drinks?|drinking|drunk|thirsty|gas mileage|economy", "consumption"),
     (r"makes? (?:your|my|the) eyes water|eyes? (?:water|sting|burn)\w*|stings? (?:in )?the eyes?", "eyeswater"),
@@ -137,6 +147,10 @@ PHRASES: tuple[tuple[str, str], ...] = (
     # nothing changes
     (r"nothing (?:at all )?(?:changed|changes|was different|different|improved)|same (?:thing|story|result|"
      r"as before|again)|no better(?: for it)?|none the better", "nochange"),
+    (r"whatever (?:i|you|we) (?:do|try)|no matter what(?: i do)?", "still nochange"),
+    (r"leak(?:s|ed|ing)? (?:down|off)|bleed(?:s|ing)? (?:down|off)|bled (?:down|off)", "leakdown"),
+    (r"(?:rock|dead|absolutely|perfectly) (?:solid|steady|still)|steady as a rock|does not (?:flicker|"
+     r"waver)", "steady"),
     (r"(?:makes?|made|has|had|have) (?:no|not any) (?:difference|odds|effect|change)|no (?:difference|odds|effect|"
      r"change)|makes? nothing|does nothing|did nothing|(?:stays?|stayed|sits?|sat|stands?) (?:put|the same|where it "
      r"(?:is|was)|dead still|still|there)|"
@@ -176,7 +190,8 @@ PHRASES: tuple[tuple[str, str], ...] = (
     (r"over (?:the )?(?:last |past )?(?:few )?(?:weeks|months|years?|summer|winter|autumn|spring)|slowly worse|"
      r"bit by bit|gradual\w*|getting (?:slowly )?worse|little by little",
      "slowlyworse"),
-    (r"(?:since|after) (?:i |we |he |they |somebody |someone )?(?:changed|fitted|did|worked on|work on|touched|"
+    (r"(?:since|after|when) (?:i |we |he |they |somebody |someone |the garage |the shop )?(?:changed|fitted|did|"
+     r"worked on|work on|touched|"
         r"had|put|"
      r"replaced|the (?:\w+ ){1,3}(?:was|were|went|came) (?:off|in|out|changed))|since the (?:\w+ )?(?:work|job)|"
      r"straight after work", "afterwork"),
@@ -232,7 +247,8 @@ SAME: dict[str, str] = {
     "fell": "fall", "fades": "fall", "fade": "fall", "fading": "fall",
     "climbs": "rise", "climb": "rise", "climbing": "rise", "creeps": "rise", "creep": "rise", "creeping": "rise",
     "rises": "rise", "rising": "rise", "goes_up": "rise",
-    "floor": "ground", "underneath": "under", "below": "under", "beneath": "under", "driveway": "ground",
+    "floor": "ground", "underneath": "under",
+    "underside": "under", "below": "under", "beneath": "under", "driveway": "ground",
     "boot": "cabin", "trunk": "cabin", "inside": "inside", "interior": "cabin", "cockpit": "cabin",
     "bonnet": "bonnet", "hood": "bonnet", "bay": "bay",
     "seam": "seam", "cover": "cap", "lid": "lid", "bonnets": "bonnet",
@@ -263,7 +279,10 @@ SAME: dict[str, str] = {
     "pinks": "knock", "pinking": "knock", "pings": "knock", "detonates": "knock", "rattles": "rattle",
     "knocks": "knock", "knocking": "knock",
     "blower": "turbo", "supercharger": "turbo", "turbocharged": "turbo", "supercharged": "turbo",
-    "hills": "hill", "gradient": "hill", "climbs_hill": "hill", "revs": "rev", "rpm": "rev",
+    "hills": "hill", "incline": "hill", "inclines": "hill", "slope": "hill", "slopes": "hill", "climb_hill": "hill",
+    "loosened": "loose", "loosening": "loose", "loosen": "loose", "slackened": "loose", "slacken": "loose",
+    "undid": "loose", "undone": "loose", "leans": "lean", "leaned": "lean", "leaner": "lean",
+ "gradient": "hill", "climbs_hill": "hill", "revs": "rev", "rpm": "rev",
     "spits": "pop", "pops": "pop", "popping": "pop", "spitting": "pop", "coughs": "pop",
     "inlet": "intake", "motorway": "drive", "driving": "drive", "drives": "drive",
     "sooty": "soot", "sooted": "soot",

@@ -22,10 +22,14 @@ def _fold(said: str) -> re.Pattern[str]:
 _RAW = re.compile(r"[a-z0-9_]+")
 
 
+_ITS = re.compile(r"\bits\b")
+
+
 def _at_once(folds: Iterable[tuple[str, str]]) -> tuple[re.Pattern[str], tuple[str, ...]]:
     """Many folds as one pattern, so that a text is walked through once; the first fold that fits at a word is taken."""
     parts, meant = [], []
-    for said, meaning in folds:
+    for written, meaning in folds:
+        said = _ITS.sub("it is", written)  # an apostrophe is not heard, so "its" was opened out like "it's"
         letters = first_letters(said)
         first = f"(?=[{''.join(sorted(letters))}])" if letters else ""
         parts.append(f"({first}(?:{said}))")

@@ -6,6 +6,7 @@ import pytest
 
 from diag.hearing.listen import Listener
 from diag.hearing.understood import Heard, Setting
+from diag.hearing.words import words_of
 from diag.rulebook.model import RuleBook
 
 
@@ -132,3 +133,23 @@ def test_hostile_text_does_no_harm(listener: Listener) -> None:
     """Control bytes, very long words and markup pass through without a fault."""
     for text in ("\x1b[31mwon't start\x07", "a" * 60_000, "[bold]no start[/bold] " * 200, "9" * 500 + " psi at idle"):
         listener.hear(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "I usually hear a little buzz from the back when I turn the key and today there is nothing",
+        "You can normally hear the pump at key on, now it is silent",
+    ],
+)
+def test_what_is_missed_is_heard_as_missing(listener: Listener, text: str) -> None:
+    """What somebody is used to is no observation; that it is not there any more is one."""
+    assert about(listener, text, "pump-sound").best.answer == "silent"
+
+
+@pytest.mark.parametrize(
+    ("text", "sign"), [("It has lost its puff", "flat"), ("That's lost all its go on every hill", "flat")]
+)
+def test_a_possessive_is_not_opened_out(listener: Listener, text: str, sign: str) -> None:
+    """ "Its" loses no fold by the apostrophe that nobody types in "it's"."""
+    assert sign in {word.stem for word in words_of(text, listener.lexicon.speller)}

@@ -33,7 +33,7 @@ class Command:
 _LIST = (
     # answering
     Command("done", "[MINUTES] or all", "the step was carried out; all: with those that follow it", "working:done"),
-    Command("skip", "", "leave this question out, or this step", "working:skip"),
+    Command("skip", "", "leave this question out; of several put together, or a deed, the step", "working:skip"),
     Command("cannot", "[WHY]", "this step cannot be done here", "working:cannot", ("can't", "cant")),
     Command("later", "[WHY]", "not now", "working:later"),
     Command("one", "by one", "the questions of a check or look-over asked one at a time", "working:one_by_one"),

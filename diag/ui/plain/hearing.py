@@ -11,7 +11,7 @@ from diag.support.errors import UserError
 from diag.support.text import one_line
 from diag.ui.plain.room import Room
 
-MOST_DOUBTFUL = 3  # pieces that fit badly and are shown all the same
+MOST_DOUBTFUL = 5  # pieces that fit badly and are shown all the same
 _LETTERS = "abcd"
 _PART = re.compile(r"([+-]?)(\d+)([a-d]?)")
 _VALUE = re.compile(r"[+]?(\d+)([a-d]?)\s*(?:=|is\b)\s*(.+)")
@@ -33,7 +33,8 @@ def hear(room: Room, text: str, opening: bool = False) -> bool:
         return False
     room.talk.say("Understood:")
     room.talk.lines(lines(pieces))
-    left = hearing.unplaced
+    hidden = [piece.words for piece in hearing.heard if piece not in pieces]
+    left = (*hearing.unplaced, *hidden)  # what is not offered is not lost either
     if left:
         room.talk.say(f"Not understood, kept as said: {'; '.join(one_line(words, 200) for words in left)}")
     if opening:

@@ -133,9 +133,10 @@ def done(room: Room, rest: str) -> None:
 
 
 def skip(room: Room, rest: str) -> None:
-    """Leave one question out, or the step."""
+    """Leave the question out, or where several are put together, or a deed, the whole step."""
     task = room.task
-    if task.kind in ASKS:
+    several = len(checklist.asked_now(room, task)) > 1 and not checklist.is_look_over(room, task)
+    if task.kind in ASKS and not several:
         room.job.pass_over(task)
         return
     _refuse(room, task, "skip", rest)

@@ -9,6 +9,7 @@ import pytest
 from diag.casework import entries as e
 from diag.casework.store import CaseStore
 from diag.safety.situation import Wet
+from diag.ui.plain.hearing import shown as hear_shown
 from tests.ui.plain.person import Person, dry
 
 RELEASED_AND_DRY = ["do base-pressure", "done all; all dry"]
@@ -98,3 +99,28 @@ def test_a_proven_cure_is_closed_by_one_line() -> None:
     """What every check after the repair proved is read out before it is taken; nothing proven, nothing taken."""
     person = Person(["tell the reference hose came off", "", "finish yes", "", "quit"]).run()
     assert not any(isinstance(x, e.Outcome) for x in person.room.job.case.entries)
+
+
+def test_skip_passes_over_all_that_was_put_together(tmp_path: Path) -> None:
+    """Where one line asks several questions, one word leaves the check; asked one by one it leaves the question."""
+    start = ["won't start", "", "mechanic", "all dry", "do swap-relay"]
+    store = CaseStore(tmp_path / "jobs")
+    person = Person([*start, "skip", "quit"], store).run()
+    left = [x.step for x in person.room.jobs[0].case.effective() if isinstance(x, e.StepRefused)]
+    assert left == ["swap-relay"]
+    singly = Person([*start, "one by one", "skip", "quit"], CaseStore(tmp_path / "others")).run()
+    assert not any(isinstance(x, e.StepRefused) for x in singly.room.jobs[0].case.effective())
+
+
+def test_what_is_not_offered_is_kept_as_said(tmp_path: Path) -> None:
+    """A long story brings more doubtful pieces than are shown; the words of the others are named and noted."""
+    story = (
+        "fine for a while then it goes odd, the pedal feels strange, a pump once, the heater ticks, it bucks, dies "
+        "like it is out, the dash looks normal, the wheel shakes a bit, the clutch bites late"
+    )
+    person = Person([story, "", "", "quit"], CaseStore(tmp_path)).run()
+    hearing = person.room.listener.hear(story)
+    offered = hear_shown(hearing)
+    hidden = [piece.words for piece in hearing.heard if piece not in offered]
+    kept = " ".join(x.text for x in person.room.jobs[0].case.effective() if isinstance(x, e.Note))
+    assert all(words in kept for words in hidden if len(words.split()) > 1)
