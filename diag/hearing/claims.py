@@ -81,6 +81,25 @@ _FILLER = re.compile(r"^(?:\W|\b(?:and|so|but|or|though|i|that|it|is|at least|no
 _BACKWARD = _says(r"i (?:think|guess|suppose|reckon|believe|assume|suspect|bet)", r"apparently|probably|maybe|perhaps")
 
 
+_MISSED = re.compile(
+    r"\b(?:i|we|you|one|he|she) (?:can |could |would )?(?:usually|normally|always|used to) (?:can |could )?"
+    r"(?:(?P<heard>hear|heard)|get|got|see|saw|smell|feel|felt)\s+"
+    r"(?:(?:a|an|the|some|that|its|his) )?(?:(?:little|short|quiet|soft|faint|bit of a|usual) )?"
+    r"(?P<what>[^,;.]+?)[,;]?\s+(?:and |but |yet )?(?:today|now|this time|"
+    r"this morning|lately)[, ]+(?:there(?:'s| is| was) |i (?:hear|get|got|heard) |it (?:is|was) )?"
+    r"(?:nothing|none|silence|silent|not a thing|gone|no more)\b",
+    re.IGNORECASE,
+)
+
+
+def missed_told(sentence: str) -> str:
+    """The sentence with what somebody is used to and misses told as missing.
+
+    "I usually hear a buzz and today there is nothing" says that there is no sound of a buzz.
+    """
+    return _MISSED.sub(lambda f: f"no {'sound of ' if f['heard'] else ''}{f['what']}", sentence)
+
+
 def claimed(sentence: str) -> list[tuple[int, int]]:
     """Where in a sentence something stands that nobody saw, as (start, end) of each such part.
 

@@ -16,7 +16,7 @@ from itertools import pairwise
 from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
 from diag.hearing import alarms, deeds
-from diag.hearing.claims import claimed, passed_on, within, without_driver
+from diag.hearing.claims import claimed, missed_told, passed_on, within, without_driver
 from diag.hearing.facts import Fact, facts_in
 from diag.hearing.figures import Figure, figures_in, with_digits
 from diag.hearing.lexicon import STATES, Lexicon
@@ -53,15 +53,6 @@ _ADDS = re.compile(
     r"the engine\b)(?:[\w']+ ?){1,4}(?=[,.;]|$|\s(?:and|but)\b))+",
     re.IGNORECASE,
 )
-_MISSED = re.compile(
-    r"\b(?:i|we|you|one|he|she) (?:can |could |would )?(?:usually|normally|always|used to) (?:can |could )?"
-    r"(?:(?P<heard>hear|heard)|get|got|see|saw|smell|feel|felt)\s+"
-    r"(?:(?:a|an|the|some|that|its|his) )?(?:(?:little|short|quiet|soft|faint|bit of a|usual) )?"
-    r"(?P<what>[^,;.]+?)[,;]?\s+(?:and |but |yet )?(?:today|now|this time|"
-    r"this morning|lately)[, ]+(?:there(?:'s| is| was) |i (?:hear|get|got|heard) |it (?:is|was) )?"
-    r"(?:nothing|none|silence|silent|not a thing|gone|no more)\b",
-    re.IGNORECASE,
-)  # "I usually hear a buzz and today there is nothing": what is missed is told as missing
 _NAME = re.compile(r"\b[A-Z][a-z]{2,}\b(?!['\u2019])")
 _PARTS = frozenset(stem_of(word) for word in PARTS)
 _ONLY_WHERE = re.compile(r"^(?:(?:and|or|only|even|also) )*(?:in|at|on|under|with|after|from|during)\b", re.IGNORECASE)
@@ -107,7 +98,7 @@ class Listener:
     # ------------------------------------------------------------------ one sentence
 
     def _sentence(self, sentence: str, before: str, setting: Setting) -> tuple[list[Heard], list[str]]:
-        sentence = _MISSED.sub(lambda f: f"no {'sound of ' if f['heard'] else ''}{f['what']}", sentence)
+        sentence = missed_told(sentence)
         figures = figures_in(sentence)
         facts = facts_in(sentence, figures)
         sized = {(fact.start, fact.end) for fact in facts}

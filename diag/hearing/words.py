@@ -10,7 +10,8 @@ from functools import cache
 
 from diag.hearing.everyday import EVERYDAY
 from diag.hearing.first_letters import first_letters
-from diag.hearing.vocabulary import EMPTY, NAMES, NEGATIVE, OPPOSITE, PHRASES, SAME, SHORT_FORMS, TURNS_BACK
+from diag.hearing.folds import NAMES, PHRASES
+from diag.hearing.vocabulary import EMPTY, NEGATIVE, OPPOSITE, SAME, SHORT_FORMS, TURNS_BACK
 
 
 def _fold(said: str) -> re.Pattern[str]:
