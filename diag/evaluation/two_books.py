@@ -13,7 +13,7 @@ from diag.casework.entries import Case
 from diag.casework.replay import standing
 from diag.evaluation.book_changes import Changes, changes
 from diag.evaluation.cores import on_every_core
-from diag.rulebook.load import load_book
+from diag.rulebook.load import book_from_texts, load_book, texts_of
 from diag.rulebook.model import RuleBook
 
 MOVED = 0.01  # a change of a chance worth telling
@@ -82,11 +82,16 @@ def beside(piece: Piece, old: RuleBook, new: RuleBook) -> Beside:
 
 
 def _open(old: Path, new: Path) -> tuple[RuleBook, RuleBook]:
-    return load_book(old), load_book(new)
+    return _earlier(old), load_book(new)
 
 
 def _beside(books: tuple[RuleBook, RuleBook], piece: Piece) -> Beside:
     return beside(piece, *books)
+
+
+def _earlier(folder: Path) -> RuleBook:
+    """An earlier book: figures of the whole book that came later take the value of a book that does not say."""
+    return book_from_texts(texts_of(folder))
 
 
 def compare_books(
@@ -108,7 +113,7 @@ def compare_books(
         RuleBookError, StorageError: one of the books cannot be used.
     """
     begun = time.monotonic()
-    before, after = load_book(old), load_book(new)
+    before, after = _earlier(old), load_book(new)
     changed = changes(before, after)
     pieces = [] if changed.alone_words else list(pieces)
     pieces.sort(key=lambda piece: (-changed.concern(piece.case, piece.truths), piece.case.id))

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
+from threading import Lock
 
 from diag.hearing.everyday import EVERYDAY
 from diag.hearing.first_letters import first_letters
@@ -185,10 +186,15 @@ def _vocabulary() -> frozenset[str]:
     return frozenset(in_folds | set(SAME) | EMPTY | NEGATIVE | TURNS_BACK | opened | set(SHORT_FORMS) | EVERYDAY)
 
 
+_AT_THE_STEMMER = Lock()
+
+
 @cache
 def stem_of(word: str) -> str:
     """The English stem after Porter's second algorithm."""
-    return _stemmer().stemWord(word)  # type: ignore[no-any-return]
+    # A stemmer keeps the word it is at, and a screen hears while a thread beside it still makes the index.
+    with _AT_THE_STEMMER:
+        return _stemmer().stemWord(word)  # type: ignore[no-any-return]
 
 
 @cache

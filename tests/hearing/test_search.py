@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
+from snowballstemmer.english_stemmer import EnglishStemmer
 
 from diag.hearing.search import find, slips
+from diag.hearing.words import stem_of
 from diag.rulebook.load import book_from_texts, load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
@@ -84,6 +88,21 @@ def _timed(book: RuleBook, text: str) -> float:
     start = time.process_time()  # what other programs do meanwhile does not count
     find(book, text)
     return time.process_time() - start
+
+
+def test_words_are_stemmed_alike_in_many_threads_at_once() -> None:
+    """The index is made beside a screen that hears already; four threads over the same words find the same stems."""
+    words = [f"{start}{end}" for start in "abcdefghijklm" for end in ("ations", "ically", "fulness", "eeded", "yings")]
+    alone = [EnglishStemmer().stemWord(word) for word in words]
+    before = sys.getswitchinterval()
+    sys.setswitchinterval(1e-6)
+    try:
+        with ThreadPoolExecutor(4) as pool:
+            for _ in range(10):
+                stem_of.cache_clear()
+                assert list(pool.map(lambda _: [stem_of(word) for word in words], range(4))) == [alone] * 4
+    finally:
+        sys.setswitchinterval(before)
 
 
 def test_result_is_plain_and_ordered() -> None:

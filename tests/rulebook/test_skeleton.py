@@ -61,6 +61,17 @@ def test_a_draft_filled_in_with_its_neighbours_words_is_an_entry(tmp_path: Path)
     assert not [p for p in errors if p.rule in ("missing-field", "unknown-field", "bad-value")], errors
 
 
+def test_what_is_usual_is_marked_and_what_is_usual_only_in_part_is_still_needed(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """A cause needs no kind where damage is meant; how often it is met nobody can say for it."""
+    assert main(["draft", "cause", "brand-new"]) == 0
+    lines = capsys.readouterr().out.split("\n")
+    about = {line: lines[at - 1] for at, line in enumerate(lines) if re.fullmatch(r"    #\w+:", line)}
+    assert about["    #kind:"].startswith("    # Only where it is not as usual. ")
+    assert about["    #how_often:"].startswith("    # NEEDED. ")
+
+
 def test_what_cannot_be_is_refused() -> None:
     """A kind, a neighbour and a name nobody knows; a name that is taken."""
     with pytest.raises(UnknownNameError):

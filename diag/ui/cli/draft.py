@@ -10,6 +10,7 @@ from diag.rulebook.skeleton import KINDS, beside, entry_span, skeleton
 from diag.rulebook.where import rules_folder
 from diag.support.disk.files import write_atomic
 from diag.support.errors import ExitCode, UnknownNameError, UserError
+from diag.support.yaml.reader import Map
 from diag.ui.cli.arguments import Arguments
 from diag.ui.cli.output import remark, say
 
@@ -34,7 +35,8 @@ def run(arguments: list[str]) -> int:
 
     texts = texts_of(options.rules or rules_folder())
     usual = read_texts(texts).shared.usual.get(KINDS[options.kind])
-    unsaid = tuple(usual.items) if usual else ()
+    # What is usual of only a part of a field, as the basis of a frequency, does not spare the field.
+    unsaid = tuple(name for name, node in usual.items.items() if not isinstance(node, Map)) if usual else ()
     if not options.beside:
         if options.rules:
             raise UserError("It has no place yet.", "Say --beside NEIGHBOUR: the entry it should stand behind.")
