@@ -20,7 +20,8 @@ from diag.rulebook.hazards import StopRule
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
-from diag.session.job import Job, new_case
+from diag.session.job import Job
+from diag.session.kept import new_case
 from diag.support.disk.files import read_text
 from diag.support.errors import UnknownNameError, UserError
 

@@ -13,6 +13,7 @@ from diag.practice.deal import Deal
 from diag.practice.moves import Claim, Move
 from diag.rulebook.model import RuleBook
 from diag.safety.situation import Situation
+from diag.session.clock import stamp
 from diag.simulation.hidden_car import HiddenCar
 
 OPENED = datetime(2026, 1, 1, 8, 0, tzinfo=UTC)
@@ -124,4 +125,4 @@ def logged(
 
 def time_at(minutes: float) -> str:
     """The time so many minutes after the car rolled in, as cases store it."""
-    return (OPENED + timedelta(minutes=minutes)).replace(microsecond=0).isoformat().replace("+00:00", "Z")
+    return stamp(OPENED + timedelta(minutes=minutes))

@@ -6,12 +6,13 @@ import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
 
 from diag.practice.debrief import Debrief
 from diag.practice.results import Result, Trainee, from_text, result_of, to_text, trainee_name
+from diag.session.clock import stamp
 from diag.support.disk.failures import storage_error
 from diag.support.disk.files import Lock, read_text, write_atomic
 from diag.support.errors import StorageError
@@ -61,7 +62,7 @@ class PracticeStore:
         Raises:
             SourceError, StorageError: nothing was changed.
         """
-        at = now.astimezone(UTC).replace(microsecond=0).isoformat().replace("+00:00", "Z")
+        at = stamp(now)
         return self.add(name, result_of(told.session, told.score, told.program_score, at))
 
     def add(self, name: str, result: Result) -> Trainee:

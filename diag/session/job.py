@@ -28,11 +28,9 @@ from diag.casework.entries import (
     Sure,
 )
 from diag.rulebook.steps import Person, Yield
-from diag.session.kept import By, KeptJob, new_case, stamp
+from diag.session.kept import By, KeptJob
 from diag.session.logged import FromLog, newest_log, with_log
 from diag.support.errors import UserError
-
-__all__ = ["Job", "Result", "new_case", "stamp"]
 
 Result = Literal["cured", "not cured", "could not reproduce", "handed on", "normal"]
 

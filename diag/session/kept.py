@@ -11,7 +11,6 @@ from __future__ import annotations
 import secrets
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
 from typing import Self, TypedDict
 
 from diag.casework.agenda import Task, rest_of_begun, tasks, way_to
@@ -24,11 +23,10 @@ from diag.casework.replay import Comparison, ModelCache, Standing, compare, stan
 from diag.casework.summary import status_of
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Yield
+from diag.session.clock import Clock, moment, stamp, system_clock
 from diag.support.disk.operations import Disk
 from diag.support.errors import NotOnDiskError, UserError
 from diag.support.text import one_line
-
-Clock = Callable[[], datetime]
 
 
 class By(TypedDict):
@@ -38,11 +36,6 @@ class By(TypedDict):
     who: str
 
 
-def system_clock() -> datetime:
-    """The time now, in UTC."""
-    return datetime.now(UTC)
-
-
 def new_case(book: RuleBook, title: str, clock: Clock = system_clock, unit_pressure: str = "psi") -> Case:
     """An empty case with a fresh name."""
     opened = stamp(clock())
@@ -50,17 +43,6 @@ def new_case(book: RuleBook, title: str, clock: Clock = system_clock, unit_press
     return Case(
         new_case_id(opened, name, secrets.token_hex(2)), name, opened, book.version, book.fingerprint, unit_pressure
     )
-
-
-def stamp(now: datetime) -> str:
-    """A time as cases store it: ISO 8601, UTC, whole seconds."""
-    return now.astimezone(UTC).replace(microsecond=0).isoformat().replace("+00:00", "Z")
-
-
-def moment(text: str) -> datetime:
-    """The time that a case stores; one written by hand without its zone counts as UTC."""
-    found = datetime.fromisoformat(text)
-    return found if found.tzinfo else found.replace(tzinfo=UTC)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,8 @@ from diag.casework.replay import ModelCache, standing
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
-from diag.session.job import Job, new_case
+from diag.session.job import Job
+from diag.session.kept import new_case
 from diag.support.errors import UserError
 
 

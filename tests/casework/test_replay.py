@@ -343,7 +343,8 @@ def test_a_size_told_after_it_was_renewed_is_not_the_old_one() -> None:
     """The bore of the new return told after fitting it leaves the readings of before with the old bore."""
     from diag.rulebook.load import load_book
     from diag.rulebook.where import rules_folder
-    from diag.session.job import Job, new_case
+    from diag.session.job import Job
+    from diag.session.kept import new_case
 
     book = load_book(rules_folder())
     work = Job(new_case(book, "Wren"), book)

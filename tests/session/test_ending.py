@@ -8,7 +8,8 @@ from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
 from diag.session.ending import endings, may_be_cured
-from diag.session.job import Job, new_case
+from diag.session.job import Job
+from diag.session.kept import new_case
 
 
 def job(book: RuleBook) -> Job:

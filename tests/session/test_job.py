@@ -15,7 +15,9 @@ from diag.casework.store import CaseStore
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
-from diag.session.job import Job, new_case, stamp
+from diag.session.clock import stamp
+from diag.session.job import Job
+from diag.session.kept import new_case
 from diag.support.disk.operations import Disk
 from diag.support.errors import NotOnDiskError, QuantityError, UnknownNameError, UserError
 

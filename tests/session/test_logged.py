@@ -8,7 +8,8 @@ import pytest
 
 from diag.casework.entries import ReadingTaken
 from diag.datalog.told import LoggedReading, LoggedSign
-from diag.session.job import Job, new_case
+from diag.session.job import Job
+from diag.session.kept import new_case
 from diag.session.logged import FromLog
 from diag.support.errors import UserError
 from tests.ui.plain.person import the_book

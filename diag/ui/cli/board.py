@@ -6,12 +6,12 @@ import argparse
 import os
 import sys
 import time
-from datetime import UTC, datetime
 
 from diag.desk.board import Call, Watch, give, in_order
 from diag.desk.pieces import receiver
 from diag.desk.server import ServerStore
 from diag.presentation.board_words import HEADINGS, change_words, count_words, row_words
+from diag.session.clock import stamp, system_clock
 from diag.support.errors import ExitCode, UserError
 from diag.support.text import one_line
 from diag.ui.cli.arguments import Arguments
@@ -76,7 +76,7 @@ def server_of(options: argparse.Namespace) -> ServerStore:
 
 def _give(options: argparse.Namespace, store: ServerStore) -> int:
     name = store.find(options.give)
-    at = datetime.now(UTC).replace(microsecond=0).isoformat().replace("+00:00", "Z")
+    at = stamp(system_clock())
     give(store, name, options.to, options.note, at)
     remark(f"{name} is handed over to {receiver(options.to)}.")
     return ExitCode.DONE

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import asdict
-from datetime import UTC, datetime
 from pathlib import Path
 
 from diag.casework.keeping import JobStore
@@ -17,6 +16,7 @@ from diag.presentation.report.json_report import plain_value
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
+from diag.session.clock import stamp, system_clock
 from diag.support.disk.files import read_text, write_atomic
 from diag.support.errors import ExitCode, UserError
 from diag.support.text import one_line
@@ -89,7 +89,7 @@ def run(arguments: list[str]) -> int:
     else:
         if options.jobs is None:
             raise UserError("Name the folder of jobs.", "diag learn FOLDER -o FILE")
-        made = datetime.now(UTC).replace(microsecond=0).isoformat().replace("+00:00", "Z")
+        made = stamp(system_clock())
         strength = options.strength or (old.strength if old else STRENGTH)
         new = learnt(_folder(options.jobs).lessons(book), book, made, old, strength)
     write_atomic(path, write_overlay(new))

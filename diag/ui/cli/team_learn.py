@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import argparse
 import os
-from datetime import UTC, datetime
+from datetime import UTC
 
 from diag.desk import frequencies
 from diag.desk.server import ServerStore
 from diag.evaluation.learning import STRENGTH, learnt
 from diag.evaluation.overlay_file import read_overlay, write_overlay
 from diag.rulebook.model import RuleBook
+from diag.session.clock import stamp, system_clock
 from diag.support.errors import ExitCode, UserError
 from diag.support.text import one_line
 from diag.ui.cli.output import remark, say, table
@@ -37,7 +38,7 @@ def learn_on_server(options: argparse.Namespace, store: ServerStore, book: RuleB
 
 
 def _propose(options: argparse.Namespace, store: ServerStore, book: RuleBook, who: str) -> None:
-    made = datetime.now(UTC).replace(microsecond=0).isoformat().replace("+00:00", "Z")
+    made = stamp(system_clock())
     overlay = learnt(store.lessons(book), book, made, None, options.strength or STRENGTH)
     number = store.link.run(lambda line: frequencies.propose(line, write_overlay(overlay), who))
     review(overlay, book, False, f"version {number}, proposed")

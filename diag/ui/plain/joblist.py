@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from diag.casework.query import Found, Query
 from diag.session.answers import yes_or_no
-from diag.session.job import Job, new_case
+from diag.session.job import Job
+from diag.session.kept import new_case
 from diag.support.errors import CaseFileError, HeldElsewhereError, UserError
 from diag.support.text import one_line
 from diag.ui.plain import opening

@@ -12,7 +12,7 @@ from textual.widgets import DataTable, Input, Static
 from diag.desk.board import Watch, give, in_order
 from diag.desk.server import ServerStore
 from diag.presentation.board_words import HEADINGS, count_words, row_words
-from diag.session.kept import stamp, system_clock
+from diag.session.clock import stamp, system_clock
 from diag.support.errors import ExitCode, UserError
 from diag.support.text import one_line
 

@@ -17,7 +17,8 @@ from diag.casework.replay import standing
 from diag.presentation.report.weighing import SCHEMA, weighing
 from diag.presentation.report.weighing_text import weighing_text
 from diag.presentation.stop_rules import is_danger, to_be_told
-from diag.session.job import Job, new_case
+from diag.session.job import Job
+from diag.session.kept import new_case
 from diag.support.text import unfit
 from tests.presentation.report.jobs import hostile_job, job
 from tests.ui.cli.conftest import Run

@@ -8,7 +8,8 @@ from functools import cache
 from diag.casework.store import CaseStore
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
-from diag.session.job import Job, new_case
+from diag.session.job import Job
+from diag.session.kept import new_case
 from diag.ui.plain import checklist
 from diag.ui.plain.conversation import Conversation
 from diag.ui.plain.talk import Talk

@@ -11,7 +11,8 @@ from diag.quantities import show
 from diag.rulebook.findings import ABSENT, PRESENT
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Yield
-from diag.session.job import Job, new_case
+from diag.session.job import Job
+from diag.session.kept import new_case
 from diag.simulation.generators import PROFILES, scenario
 from diag.simulation.hidden_car import HiddenCar
 from diag.simulation.scenario import Scenario

@@ -10,7 +10,7 @@ import re
 import tempfile
 from pathlib import Path
 
-from diag.session.kept import moment
+from diag.session.clock import moment
 from tests import ROOT
 from tests.ui.tui.stage import stage
 
