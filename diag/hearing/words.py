@@ -14,13 +14,6 @@ from diag.hearing.first_letters import first_letters
 from diag.hearing.folds import NAMES, PHRASES
 from diag.hearing.vocabulary import EMPTY, NEGATIVE, OPPOSITE, SAME, SHORT_FORMS, TURNS_BACK
 
-
-def _fold(said: str) -> re.Pattern[str]:
-    letters = first_letters(said)
-    first = f"(?=[{''.join(sorted(letters))}])" if letters else ""
-    return re.compile(rf"\b{first}(?:{said})(?![a-z0-9])", re.MULTILINE)
-
-
 _RAW = re.compile(r"[a-z0-9_]+")
 
 
@@ -41,8 +34,6 @@ def _at_once(folds: Iterable[tuple[str, str]]) -> tuple[re.Pattern[str], tuple[s
 
 _PULLED_OFF = re.compile(r"\bpull(?:ed|ing|s)? ((?:\w+ ){0,3})off\b")  # what was pulled stands between the two words
 _PASSES = (_at_once(NAMES), _at_once(PHRASES))  # the parts are named first, since other phrases speak of them
-_RAW = re.compile(r"[a-z0-9_]+")
-_FOLDS = tuple((_fold(said), meant) for said, meant in PHRASES)
 _SHORT = re.compile(rf"\b(?:{'|'.join(SHORT_FORMS)})\b")
 _LEAST_TO_MEND = 5  # letters; shorter words have too many neighbours
 _LONG = 8  # letters from which two slips are mended

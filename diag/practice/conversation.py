@@ -9,6 +9,7 @@ from diag.practice.cars import PAPERS
 from diag.practice.debrief import Debrief
 from diag.practice.doing import step_of
 from diag.practice.finding import areas_of_checks, every_step, find_causes, find_steps
+from diag.practice.guide import drawing_lines
 from diag.practice.moves import CLAIMS, DEEDS, Move, read_move
 from diag.practice.session import apply
 from diag.practice.state import Refusal, Session
@@ -24,6 +25,7 @@ HELP = (
     "ready NAME: do what a step still needs, one safe step after the other, and then the step.",
     "causes WORDS: causes that fit, numbered. name NUMBER or name CAUSE: commit to what is wrong.",
     "story: the owner's story again. answers: everything that came out, with numbers. doubt NUMBER: strike one.",
+    "drawing: the fuel system with what was read where and what is wet; what is suspected is yours to find.",
     "facts: what is told of the car. forget FIELD: strike one. measure FIELD: measure it yourself (10 minutes).",
     "borrow TOOL: get a tool that is not at hand. hint: what the program would do. clock: minutes and risk so far.",
     "finish: end with cured, hand on or give up. quit: leave without a result. help: this list.",
@@ -107,6 +109,9 @@ class PracticeConversation:
             self.pieces(story(self.session))
         elif word == "answers":
             self.pieces(entries(self.session) or [Piece("NOTE", "Nothing has come out yet.")])
+        elif word in ("drawing", "picture"):
+            for text in drawing_lines(self.session):
+                self.lines.say(text)
         elif word == "facts":
             self.lines.say(facts_line(self.session))
             self.lines.say("Can be measured: " + ", ".join(PAPERS) + ".")

@@ -11,6 +11,8 @@ from diag.practice.doing import refusal, step_of
 from diag.practice.moves import Move
 from diag.practice.session import apply, begin
 from diag.practice.state import Session
+from diag.presentation.drawing.letters import letters
+from diag.presentation.drawing.system import system_drawing
 from diag.presentation.reasons import reason_words
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Remedy
@@ -80,3 +82,9 @@ def proposal_words(session: Session, cache: ModelCache | None = None) -> str:
     asked = "; ".join(signs[y.sign].ask for y in proposal.ask if y.sign in signs)
     reason = f"{asked} {reason}" if asked else reason
     return f"{proposal.title} ({proposal.step}). {reason}" if proposal.step else f"{proposal.title}. {reason}"
+
+
+def drawing_lines(session: Session, plain: bool = True) -> tuple[str, ...]:
+    """The fuel system with what was read where and what is wet; what is suspected is for the trainee to find."""
+    drawn = system_drawing(standing_of(session), found_only=True)
+    return (*letters(drawn, plain), *drawn.key)

@@ -58,16 +58,18 @@ MOST_READINGS = 9
 BESIDE = 2  # leading causes whose prediction stands beside a reading
 
 
-def system_drawing(standing: Standing, with_bands: bool = True) -> SystemDrawing:
+def system_drawing(standing: Standing, with_bands: bool = True, found_only: bool = False) -> SystemDrawing:
     """The drawing of a job as it stands.
 
     Args:
+        standing: where it stands.
         with_bands: set beside every reading what a sound car and the leading causes would show, which takes time.
+        found_only: what is fitted, read and wet, without what is suspected or proposed: for whoever is to find out.
     """
     book, case = standing.book, standing.case
-    chances = area_chances(standing.belief, book)
+    chances = {} if found_only else area_chances(standing.belief, book)
     at_place = {PLACE_OF_AREA[area]: chance for area, chance in chances.items() if area in PLACE_OF_AREA}
-    here = place_of_step(find_step(book, standing.proposal.step), book)
+    here = "" if found_only else place_of_step(find_step(book, standing.proposal.step), book)
     wet = _wet_places(standing)
     taken = _newest_readings(standing)
     marks = {}
@@ -78,7 +80,8 @@ def system_drawing(standing: Standing, with_bands: bool = True) -> SystemDrawing
             place, title, _fitted(place, standing.car, case.unit_pressure), chance if chance >= SUSPECT_FROM else 0.0,
             place in wet, place == here, read,
         )  # fmt: skip
-    return SystemDrawing(marks, (*_reading_lines(standing, taken, with_bands), *_suspects(standing)))
+    suspects = () if found_only else tuple(_suspects(standing))
+    return SystemDrawing(marks, (*_reading_lines(standing, taken, with_bands and not found_only), *suspects))
 
 
 def place_of_reading(reading: str) -> str:

@@ -12,7 +12,7 @@ from diag.decision.candidates import question_minutes
 from diag.fuelsystem.fields import FIELDS
 from diag.practice.cars import PAPERS
 from diag.practice.finding import every_step, find_causes, find_steps
-from diag.practice.guide import proposal_words
+from diag.practice.guide import drawing_lines, proposal_words
 from diag.practice.moves import CLAIMS, Move
 from diag.practice.session import apply
 from diag.practice.state import Refusal, Session
@@ -84,6 +84,7 @@ class SessionScreen(CardScreen[Session | None]):
             Deed("n", "name fault", self.do_cause, "commit to what is wrong"),
             Deed("r", "repair", self.do_repair, "choose a repair"),
             Deed("a", "answers", self.do_answers, "everything that came out; strike what you doubt"),
+            Deed("p", "picture", self.do_picture, "the fuel system with what was read where and what is wet"),
             Deed("k", "car", self.do_car, "what is told of the car; measure or strike a figure"),
             Deed("s", "story", self.do_story, "the owner's story again", line=False),
             Deed("h", "hint", self.do_hint, "what the program would do; it is counted"),
@@ -134,6 +135,12 @@ class SessionScreen(CardScreen[Session | None]):
         for tool in tools:
             self.move(Move("borrow", (tool,)))
         self.do_step(goal, "ready")
+
+    def do_picture(self) -> None:
+        """The fuel system with what was found so far; what is suspected is for the trainee to find."""
+        lines = drawing_lines(self.session, self.desk.glyphs.plain)
+        art = "\n".join(line.replace(" ", "\xa0") for line in lines)
+        self.app.push_screen(PageScreen("The fuel system", [row("", art)]))
 
     def do_check(self) -> None:
         """Search a step, look at it, do it."""

@@ -158,6 +158,18 @@ async def test_answers_are_struck_figures_measured_and_hints_counted(tmp_path: P
     assert PracticeStore(tmp_path / "results").read("Mira").results == ()
 
 
+async def test_the_drawing_tells_what_was_found_and_not_what_is_suspected(tmp_path: Path) -> None:
+    """What the papers say stands in it; no chance does, since that would be a hint that is not counted."""
+    app = app_for(tmp_path, seed=7)
+    async with app.run_test(size=(100, 40)) as pilot:
+        await reach(pilot, SessionScreen)
+        await pilot.press("p")
+        await reach(pilot, PageScreen)
+        drawn = shown(pilot, 100)
+        assert "Regulator" in drawn
+        assert "%" not in drawn
+
+
 async def test_one_question_alone_can_be_asked(tmp_path: Path) -> None:
     """A check of loose questions offers each of them; picking one asks that one only."""
     app = app_for(tmp_path, pump_car())
