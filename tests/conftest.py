@@ -24,7 +24,6 @@ LONG = (
     "test_figures.py::test_slope_and_base_are_right_in_nearly_all_logs",
     "test_separable.py::test_two_causes_that_nothing_separates_are_named",
     "test_written.py::test_the_ceiling_is_had_with_the_written_answers",
-    "test_safe_ground.py::test_an_unfit_hose_leads_to_its_renewal_and_not_to_the_next_garage",
     "test_malformed.py::test_damaged_logs",
     "test_search.py::test_search_is_fast",
     "test_worked_cases.py::test_replaying_gives_the_same_ranking",

@@ -33,7 +33,7 @@ from diag.decision.policy import POLICY, Policy
 from diag.decision.proof import BEFORE_ANY_CHOICE, complaint_again, stop
 from diag.decision.proposal import Proposal
 from diag.decision.reason import Reason
-from diag.decision.safe_ground import expected_over, informed, made_safe
+from diag.decision.safe_ground import expected_over, informed, made_safe, seen_unfit
 from diag.decision.view import View, proposal_of, view_of
 from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Ints
@@ -119,6 +119,9 @@ def _choose(view: View, table: OutcomeTable, checks: Iterable[Check] | None = No
     cured = complaint_again(view) if view.leader()[0] == NOTHING_WRONG else None
     if cured is not None:
         return cured  # one answer of the owner settles more than any other check now
+    unfit = seen_unfit(view)
+    if unfit is not None:
+        return unfit
     ranked = candidates(view, table, checks)
     usable = [c for c in ranked if can_go(c.plan, view.situation)]
     others = alternatives(view, ranked)

@@ -131,6 +131,21 @@ def made_safe(view: View, others: tuple[Alternative, ...]) -> Proposal | None:
     return None
 
 
+def seen_unfit(view: View) -> Proposal | None:
+    """The repair of a part that was seen to be unfit for pressure, before anything else is asked.
+
+    Those are the rules that want the sign seen gone after their own repair: a hose that is cracked is renewed whatever
+    else is wrong, and nothing that needs the pump can be found out before.
+    """
+    for rule in rules_in_force(view.situation, view.book):
+        if not rule.asked_again or "runs pump" not in rule.forbids or _repaired(view, rule):
+            continue
+        remedy = _repair(view, rule)
+        if remedy is not None and remedy.id in rule.lifted_by:
+            return proposal_of(view, "remedy", view.plan(remedy), (Reason("makes safe", remedy.id, rule=rule.id),))
+    return None
+
+
 def _bars_the_leader(view: View, rule: StopRule) -> bool:
     """Whether the rule bars the very remedy most likely needed, such as setting the base to a doubtful gauge."""
     return view.leader()[0] in rule.bars

@@ -127,6 +127,18 @@ def test_limits_of_every_pressure_that_can_burst_something() -> None:
     assert limit("return flow", {}, target, by_phone=True) is None
 
 
+def test_what_was_seen_unfit_is_repaired_before_anything_else_is_asked() -> None:
+    """A cracked hose is renewed whatever else is wrong, since nothing that needs the pump can be known before."""
+    case = sign(begun(), "fuel-hose-cracked", "yes", "hose-look")
+    here = now(case)
+    assert "makes safe" in [reason.kind for reason in here.proposal.reason]
+    assert (here.proposal.step, here.proposal.toward) == ("look-over", "renew-feed-hose")  # releasing moves a joint
+    for name in here.proposal.setups:
+        case = record.step_done(case, shipped(), name, **WHEN)
+    here = now(looked(case))
+    assert (here.proposal.kind, here.proposal.step) == ("remedy", "renew-feed-hose")
+
+
 def test_an_unfit_hose_leads_to_its_renewal_and_not_to_the_next_garage() -> None:
     """With the pump barred nothing that runs it is proposed, nobody is sent away, and the repair named is open."""
     case = sign(begun(), "fuel-hose-cracked", "yes", "hose-look")
