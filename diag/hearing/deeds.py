@@ -21,6 +21,7 @@ _DONE = (
     r"disconnect(?:ed|ing)?|pull(?:ed|ing)?|swap(?:ped|ping)?|remov(?:ed?|ing)|(?:took|taken|take|taking)|"
     r"bridg(?:ed?|ing)|jump(?:ed|ing)?|cap(?:ped|ping)?|plug(?:ged|ging)?|undid|undo|undone|unscrew(?:ed|ing)?|"
     r"loosen(?:ed|ing)?|slacken(?:ed|ing)?|crack(?:ed)? open|open(?:ed|ing)?|tap(?:ped|ping)?|thump(?:ed|ing)?|"
+    r"bang(?:ed|ing)?|whack(?:ed|ing)?|bash(?:ed|ing)?|"
     r"hit|knock(?:ed|ing)?|shook|wiggl(?:ed?|ing)|press(?:ed|ing)?|blip(?:ped|ping)?|snap(?:ped|ping)?|"
     r"bled|drain(?:ed|ing)?|kink(?:ed|ing)?|bent|bend|fold(?:ed|ing)?|push(?:ed|ing)?|cut|split|warm(?:ed|ing)?|"
     r"cool(?:ed|ing)?|heat(?:ed|ing)?|shut|closed?|held|hold|tried|try|test(?:ed|ing)?|check(?:ed|ing)?|"
@@ -28,7 +29,8 @@ _DONE = (
 )
 _PAST = (
     r"pinched|clamped|squeezed|nipped|blocked|unplugged|disconnected|pulled|swapped|removed|took|bridged|jumped|capped|"
-    r"plugged|undid|unscrewed|loosened|slackened|cracked open|opened|tapped|thumped|shook|wiggled|pressed|blipped|"
+    r"plugged|undid|unscrewed|loosened|slackened|cracked open|opened|tapped|thumped|banged|whacked|bashed|shook|"
+    r"wiggled|pressed|blipped|"
     r"snapped|bled|drained|kinked|bent|folded|pushed|shut|held|tried|tested|checked|measured|unclipped|unhooked|"
     r"connected|hooked|raised|jacked|pinching|clamping|squeezing|nipping|unplugging|disconnecting|pulling|swapping|"
     r"removing|bridging|jumping|capping|plugging|tapping"
@@ -64,10 +66,13 @@ _BARE_OUTCOME = re.compile(
     r"(?:then |just |still |even )?(?:runs?|ran|starts?|started|went|goes|was|is|works?|worked|fires?|fired|came|comes|"
     r"did|does|made|makes|helps?|helped|cured)\b(?: \w+){0,3}|nothing (?:at all )?(?:chang|happen|differ)\w*|"
     r"no (?:change|difference|better|odds|luck)(?: at all)?|(?:just )?(?:the )?same(?: thing| again| as before)?|"
-    r"made no (?:odds|difference|change)|still (?:no|not|nothing|dead|silent|won'?t)(?: \w+){0,2})",
+    r"made no (?:odds|difference|change)|still (?:no|not|nothing|dead|silent|won'?t)(?: \w+){0,2}|"
+    r"(?:and |but )?nothing(?: at all)?)",
     re.IGNORECASE,
 )
-_STILL = re.compile(r"^still (?:no|not|nothing|dead|silent|won'?t)(?: \w+){0,2}?(?=[.,;!]|$)", re.IGNORECASE)
+_STILL = re.compile(
+    r"^nothing(?: at all)?$|^still (?:no|not|nothing|dead|silent|won'?t)(?: \w+){0,2}?(?=[.,;!]|$)", re.IGNORECASE
+)
 _OUTCOME_WORDS = re.compile(
     r"\b(?:start\w*|runs?|ran|cure[sd]?|help\w*|better|went|goes|gone|wakes?|difference|nothing|stop\w*|right|calms?|"
     r"stills?|holds?|fine|again|comes?)\b",

@@ -179,7 +179,10 @@ PHRASES: tuple[tuple[str, str], ...] = (
         r"had|put|"
      r"replaced|the (?:\w+ ){1,3}(?:was|were|went|came) (?:off|in|out|changed))|since the (?:\w+ )?(?:work|job)|"
      r"straight after work", "afterwork"),
-    (r"stood (?:all winter|for|two|three|four|a year|\w+ years|\w+ months)|has stood|sat (?:all|for|in a barn)|"
+    (r"(?:bridg|jump|bypass)(?:e|ed|ing|es|s)? the (?:pump )?(?:relay|socket|relay socket)|"
+     r"(?:relay|socket) (?:bridged|jumped|bypassed)", "direct"),
+    (r"(?:stood|sat|parked|left|rested) (?:\w+ ){0,5}?(?:for )?(?:\w+ )?(?:years|months)|stood (?:all winter|"
+     r"for|two|three|four|a year|\w+ years|\w+ months)|has stood|sat (?:all|for|in a barn)|"
      r"(?:in|laid up|stored) (?:a |the )?barn|laid up|in storage|stored", "stoodlong"),
     (r"how it should(?: be)?|as it should|like (?:it )?(?:always did|always|before|ever)|as usual|its usual|"
         r"the usual",

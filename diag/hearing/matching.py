@@ -12,6 +12,8 @@ from diag.hearing.vocabulary import ALIVE, FINE, PARTS
 from diag.hearing.words import Word, stem_of
 
 _CURE = stem_of("cure")  # what cured and what made no difference are the two answers of one question
+_WET = stem_of("wet")  # a place called dry is the other answer, whatever else is said of it
+_CAME = frozenset(stem_of(word) for word in ("start", "run", "wake", "fire", "work"))  # what may come of a deed
 _FINE = frozenset(stem_of(word) for word in FINE)
 BESIDE_THE_POINT = 0.35  # what a time, a number, a road or a person of the story counts among what was said
 _SCENERY = frozenset(stem_of(word) for word in SCENERY)
@@ -95,10 +97,13 @@ def _score(
     wanted = {word.stem: word.denied for word in line.words}
     agree = [(stem, known, near) for stem, (known, near) in pairs.items() if said[stem] == wanted[known]]
     against = [(stem, known, near) for stem, (known, near) in pairs.items() if said[stem] != wanted[known]]
+    if said.get(_CURE) and _CURE not in wanted and agree:
+        # "Thumped it, no difference": what the line says came of the deed did not come.
+        against += [(_CURE, stem, 1.0) for stem in sorted(_CAME & wanted.keys()) if not wanted[stem]]
     missed = sum(lexicon.weight(s) for s in wanted.keys() - {known for _, known, _ in agree})
     # "The fuse is fine": the line's word for the fault is just what was not said.
     fine = _fine(said, wanted) and missed >= FAULT_WORD * sum(lexicon.weight(s) for s in wanted)
-    turned = fine or any(known == _CURE for _, known, _ in against) or (
+    turned = fine or any(_CURE in (stem, known) or known == _WET for stem, known, _ in against) or (
         _mass(lexicon, against) > TURNS * _mass(lexicon, agree)
     )  # fmt: skip
     met = [*agree, *against] if turned else agree

@@ -30,7 +30,8 @@ _OFF = _says(
 )
 _ON = _says(
     rf"{_HOSE} (?:is |was )?(?:back )?(?:on|connected|fitted|plugged in|in place|"
-    r"reconnected|refitted|(?:plugged|pushed|put|slipped) back (?:on|in)|plugged on)|connected {_HOSE}|hose on"
+    r"reconnected|refitted|(?:plugged|pushed|put|slipped) back (?:on|in)|plugged on)|connected {_HOSE}|hose on|"
+    r"vacuum (?:is )?(?:on|connected)"
 )
 _IDLE = _says(r"idl(?:e|es|ing|ed)|at idle|tick ?over|ticking over")
 _CRANK = _says(r"crank\w*|on the starter|starter turns")
@@ -46,6 +47,7 @@ _AFTER_OFF = re.compile(
     r"\b(?:after|in|within|for) (?:about |only )?(?P<more>5|10) ?(?:min(?:ute)?s?)",
     re.IGNORECASE,
 )
+_RUNS = _says(r"(?:engine |once |when |while )?running")
 _RUNNING = _says(r"of (?:running|driving|pumping)|when hot|once hot|hot now|running hot")
 _OPENED = _says(
     r"return (?:\w+ )?(?:in|into|led (?:in|into)|to) (?:a |an |the )?(?:\w+ )?(?:can|container|bucket|bottle|"
@@ -224,7 +226,8 @@ def _is_pressure(figure: Figure, near: str, around: str) -> bool:
     if not 0 <= figure.number <= 150:
         return False
     said = _says(
-        r"gauge|reads?|reading|pressure|rail|hose|psi|needle|shows?|bar|cranking|wide open|whatever i do|drops? to|"
+        r"gauge|reads?|reading|pressure|rail|hose|vacuum|psi|needle|shows?|bar|cranking|wide open|whatever i do|"
+        r"drops? to|"
         r"falls? to|sags? to|shoots? (?:up )?to|jumps? (?:straight )?to|goes to|holds?|sits|dial|below|at idle|"
         r"idles at|"
         r"it was|screw|full load|(?:lower|higher) than|wind it|dead[ -]?head\w*|pinch\w*|clamp\w*|squeez\w*|"
@@ -245,6 +248,8 @@ def _rail(near: str, around: str, before: str) -> tuple[Place, ...]:
             return _hose_states(near, around)
         if _PUMP_ON.search(text):
             return (Place(rail, "pump-on-engine-off"),)
+        if text is near and _RUNS.search(text):
+            return _hose_states(near, around)
         if _OFF.search(text) and text is near and not _IDLE.search(around):
             return (Place(rail, "idle-hose-off"), Place(rail, "pump-on-engine-off", fit=0.9))
         if _ON.search(text) and text is near and not _IDLE.search(around):

@@ -107,7 +107,7 @@ def _plain(word: str) -> str:
 
 def plain_text(text: str) -> str:
     """Lower case, one blank between words, apostrophes and short forms opened out."""
-    told = text.lower().replace("’", "'").replace("'", "").replace("-", " ")
+    told = text.lower().replace("’", "'").replace("'", "").replace("-", " ").replace("&", " and ")
     return " ".join(_SHORT.sub(lambda found: SHORT_FORMS[found[0]], told).split())
 
 
