@@ -16,6 +16,7 @@ from diag.evaluation.cores import on_every_core
 from diag.evaluation.two_books import Piece, beside, compare_books, difference_text
 from diag.rulebook.load import load_book
 from diag.rulebook.where import rules_folder
+from diag.support.errors import RuleBookError
 from diag.ui.cli.main import main
 from tests.cases.expectations import case_of
 
@@ -73,6 +74,19 @@ def test_a_book_that_differs_in_words_only_weighs_no_case(tmp_path: Path) -> Non
     old, new = load_book(rules_folder()), load_book(rare(tmp_path / "rare"))
     assert changes(old, new).weighed == {"return-line-too-small"}
     assert changes(old, old).alone_words
+
+
+def test_an_earlier_book_may_lack_a_figure_that_came_later(tmp_path: Path) -> None:
+    """It is set beside the later one all the same; the later one may not lack it."""
+    there = tmp_path / "rules"
+    shutil.copytree(rules_folder(), there)
+    path = there / "book.yaml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(re.sub(r"  hand_on_minutes:\n(    .*\n)+", "", text), encoding="utf-8")
+    found = compare_books(there, rules_folder(), [], workers=1)
+    assert found.changed.done | found.changed.weighed <= {"knobs"}
+    with pytest.raises(RuleBookError, match="hand_on_minutes"):
+        compare_books(rules_folder(), there, [], workers=1)
 
 
 def test_when_time_is_short_the_cases_concerned_come_first(tmp_path: Path) -> None:
