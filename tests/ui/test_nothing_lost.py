@@ -16,6 +16,7 @@ import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from typing import IO
 
 import pytest
 
@@ -24,6 +25,7 @@ from diag.casework.store import CaseStore
 from diag.session.job import Job
 from diag.support.disk.operations import Disk
 from tests.presentation.report.jobs import the_book
+from tests.ui.forked import Forked
 from tests.ui.plain.person import Person
 from tests.ui.tui.control_bytes import control_bytes
 from tests.ui.tui.stage import stage
@@ -33,6 +35,8 @@ pytestmark = pytest.mark.slow
 
 KILLS = int(os.environ.get("DIAG_KILLS", "8")) // 2  # of each front end
 FAILURES = int(os.environ.get("DIAG_DISK_FAILURES", "24")) // 2
+ANEW = 10  # every so many rounds the program is started anew; the others are forked, for speed
+ONE_JOB = 20  # rounds that one job of the line mode goes through
 LOUD = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\x80-\x9f]")
 
 
@@ -64,32 +68,47 @@ def note_of(terminal: Terminal, text: str, count: int) -> None:
 # ------------------------------------------------------------------ killed
 
 
+def _with_pipes(arguments: list[str], forked: bool) -> tuple[subprocess.Popen[str] | Forked, IO[str], IO[str]]:
+    """The program with what is told to it and what it says as open files."""
+    if not forked:
+        pipe = subprocess.PIPE
+        process = subprocess.Popen([sys.executable, "-m", "diag", *arguments], stdin=pipe, stdout=pipe, text=True)
+        assert process.stdin is not None
+        assert process.stdout is not None
+        return process, process.stdin, process.stdout
+    (hears, told), (said, says) = os.pipe(), os.pipe()
+    child = Forked(arguments, (hears, says, 2), os.environ)
+    os.close(hears)
+    os.close(says)
+    return child, open(told, "w"), open(said)
+
+
 def test_the_line_mode_killed_at_any_moment_keeps_what_it_acknowledged(tmp_path: Path) -> None:
     """SIGKILL while notes come in: every one that was answered with "Noted." is in the file, and the job is free."""
     rng = random.Random(11)
-    job = Job.start(CaseStore(tmp_path, "Mira"), the_book(), "Wren", "Mira")
-    job.close_file()
     lost, acknowledged, controls = 0, 0, 0
-    for _ in range(KILLS):
-        command = [sys.executable, "-m", "diag", "work", "--plain", "--case", job.case.id, "--folder", str(tmp_path)]
-        process = subprocess.Popen(
-            [*command, "--who", "Mira"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
-        )
-        assert process.stdin is not None
-        assert process.stdout is not None
-        first = len(notes(tmp_path))
-        process.stdin.write("".join(f"note number {first + at}\n" for at in range(60)))
-        process.stdin.flush()
+    for round_ in range(KILLS):
+        if round_ % ONE_JOB == 0:  # a job of thousands of notes would measure the patience of its reader
+            folder = tmp_path / str(round_)
+            job = Job.start(CaseStore(folder, "Mira"), the_book(), "Wren", "Mira")
+            job.close_file()
+        work_on = ["work", "--plain", "--case", job.case.id, "--folder", str(folder), "--who", "Mira"]
+        process, told, said = _with_pipes(work_on, forked=round_ % ANEW != 0)
+        first = len(notes(folder))
+        told.write("".join(f"note number {first + at}\n" for at in range(60)))
+        told.flush()
         seen, wanted, end = "", rng.randint(1, 40), time.monotonic() + 60
         while seen.count("Noted.") < wanted and time.monotonic() < end:
-            seen += process.stdout.readline()
+            seen += said.readline()
         time.sleep(rng.uniform(0.0, 0.01))
         process.send_signal(signal.SIGKILL)
-        seen += process.stdout.read()
+        seen += said.read()
         process.wait()
+        told.close()
+        said.close()
         acknowledged += seen.count("Noted.")
         controls += len(LOUD.findall(seen))
-        kept = notes(tmp_path)
+        kept = notes(folder)
         lost += kept != [f"number {at}" for at in range(len(kept))] or len(kept) < first + seen.count("Noted.")
     print(f"\nline mode: {KILLS} kills, {acknowledged} answers acknowledged, {lost} lost, {controls} control bytes out")
     assert (lost, controls) == (0, 0)
@@ -101,7 +120,7 @@ def test_the_screens_killed_at_any_moment_keep_what_they_showed(tmp_path: Path) 
     lost, shown_most, controls = 0, 0, 0
     for round_ in range(KILLS):
         folder = tmp_path / str(round_)
-        terminal = Terminal(work(folder, "--new", "Wren"), LINES="24")
+        terminal = Terminal(work(folder, "--new", "Wren"), forked=round_ % ANEW != 0, LINES="24")
         try:
             to_the_job(terminal)
             for at in range(6):

@@ -19,6 +19,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.ui.forked import Forked
+
 pytestmark = pytest.mark.slow  # several seconds: whole jobs, screens or processes
 
 PATIENCE = 40.0
@@ -40,16 +42,22 @@ sys.exit(app.return_code)
 
 
 class Terminal:
-    """A program on a pseudo-terminal of its own."""
+    """A program on a pseudo-terminal of its own; ``forked`` from this process, or started anew."""
 
-    def __init__(self, arguments: list[str], size: tuple[int, int] = (24, 80), **more: str) -> None:
+    def __init__(
+        self, arguments: list[str], size: tuple[int, int] = (24, 80), forked: bool = False, **more: str
+    ) -> None:
         self.master, slave = pty.openpty()
         self.resize(size)
         self.before = termios.tcgetattr(slave)
         environment = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "COLORTERM", "TEXTUAL")}
         environment.update({"TERM": "xterm-256color", "LANG": "C.UTF-8", "LC_ALL": "C.UTF-8", **more})
-        self.process = subprocess.Popen(
-            arguments, stdin=slave, stdout=slave, stderr=slave, env=environment, start_new_session=True
+        self.process: subprocess.Popen[bytes] | Forked = (
+            Forked(arguments[3:], (slave, slave, slave), environment)
+            if forked
+            else subprocess.Popen(
+                arguments, stdin=slave, stdout=slave, stderr=slave, env=environment, start_new_session=True
+            )
         )
         self.slave = slave
         self.seen = ""
