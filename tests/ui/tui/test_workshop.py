@@ -225,6 +225,11 @@ async def test_not_cured_goes_back_into_the_reasoning(tmp_path: Path) -> None:
     async with stage(tmp_path, title="Teasel") as on:
         await on.press("down", "enter", "escape")
         await look_over(on)
+        on.job.take_reading(
+            "regulator outlet pressure", "pump-on-engine-off", "15 psi"
+        )  # no line is renewed unmeasured
+        on.work.renew()
+        await on.settle()
         before = dict(on.work.state.board.ranked)["return-line-too-small"] if on.work.state.board else 0.0
         on.job.choose(REMEDY)
         on.work.renew()
