@@ -38,15 +38,15 @@ def test_a_job_goes_from_complaint_over_measuring_and_repair_to_a_read_back_end(
     """The whole road of a mechanic: told, looked over, measured, mended, asked again, closed."""
     person = Person(
         ["tell pressure won't come down", "", dry, "do base-pressure", ready, "58.4 psi", "steady",
-         "do bigger-return", ready, "done 90", "still", "no", "finish", "1", "1", "yes", "runs clean"]
+         "do clear-return", ready, "done 90", "still", "no", "finish", "1", "1", "yes", "runs clean"]
     ).run()  # fmt: skip
     case = person.room.job.case
     taken = [x for x in case.effective() if isinstance(x, e.ReadingTaken)]
     assert [(x.point, x.text) for x in taken] == [("pump-on-engine-off", "58.4 psi")]
     done = {x.step: x.minutes for x in case.effective() if isinstance(x, e.StepDone)}
-    assert done["bigger-return"] == 90.0
+    assert done["clear-return"] == 90.0
     outcome = next(x for x in case.effective() if isinstance(x, e.Outcome))
-    assert (outcome.result, outcome.causes, outcome.proven) == ("cured", ("return-line-too-small",), True)
+    assert (outcome.result, outcome.causes, outcome.proven) == ("cured", ("return-kinked-or-blocked",), True)
     assert outcome.text == "runs clean"
     assert "Understood: 58.4 psi" in person.said
     assert "Proof of the repair" in person.said
@@ -478,7 +478,7 @@ def test_piped_answers_are_repeated_in_the_transcript() -> None:
 
 def test_enter_reads_long_work_one_step_at_a_time() -> None:
     """Enter never answers; in a piece of work it reads the next step."""
-    person = Person([dry, "do bigger-return", "", "", "quit"]).run()
+    person = Person([dry, "do clear-return", "", "", "quit"]).run()
     assert "Step 1 of" in person.after(1)
     assert "Step 2 of" in person.after(2)
 
