@@ -23,11 +23,14 @@ def _says(pattern: str) -> re.Pattern[str]:
     return re.compile(rf"\b(?:{pattern})(?!\w)", re.IGNORECASE)
 
 
+_SHARE = r"(?:{}) ?(?:%|per ?cent|percent)(?: of)? (?:ethanol|alcohol)"
 _FUELS = (
-    ("E85", _says(r"e ?85|corn fuel|flex ?fuel")),
-    ("E10", _says(r"e ?10")),
+    ("E85", _says(rf"e ?85|corn fuel|flex ?fuel|{_SHARE.format('85|eighty[ -]five')}")),
+    ("E10", _says(rf"e ?10|{_SHARE.format('10|ten')}")),
+    ("E5", _says(rf"e ?5|{_SHARE.format('5|five')}")),
     ("methanol", _says(r"(?:on|runs|burns|running|of|with|to) methanol|methanol (?:in|fuel|car|engine)")),
-    ("ethanol", _says(r"(?:on|runs|burns|running|of|with|to) (?:neat |pure )?ethanol|ethanol (?:in|fuel|car|engine)")),
+    ("ethanol", _says(r"(?:on|runs|burns|running|of|with|to) (?:neat |pure )?ethanol|(?<!cent )(?<!% )ethanol (?:in|"
+     r"fuel|car|engine)")),
     ("petrol", _says(r"(?:ordinary|normal|pump|plain|regular|super|unleaded) (?:petrol|gas(?:oline)?|unleaded)|"
                      r"(?:runs|it is|it's|car is|car,) on (?:petrol|gas(?:oline)?)|petrol (?:engine|car|injection)|"
                      r"(?:petrol|gasoline) in the tank|on pump (?:petrol|gas)")),
@@ -77,7 +80,9 @@ _CYLINDERS = re.compile(
 _FUEL_ALONE = re.compile(r"(?:^|[,;:]|\band)\s*(petrol|gasoline)\s*(?=[,;.]|and\b|$)", re.IGNORECASE)
 _PUMP = re.compile(r"\bpump\b", re.IGNORECASE)
 _HEIGHT = re.compile(
-    r"\b(?:altitude|height|high|above sea|up at|up here|sea level|we are at|live at|mountain)", re.IGNORECASE
+    r"\b(?:altitude|height|high|above sea|up at|up here|sea level|we are at|we'?re at|we'?re (?:up )?at|lives? at|"
+    r"metres up|pass|mountain)",
+    re.IGNORECASE,
 )
 _BARE_FLOW = re.compile(r"\b(\d{2,3}) (?:\w+ )?pump\b", re.IGNORECASE)
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from diag.hearing.fractions import INCHES, in_parts
 from diag.hearing.numbers import number_of, spelled_out
 
 _UNITS = (
@@ -21,7 +22,7 @@ _UNITS = (
     (r"(?:litres?|liters?|l|pints?|quarts?|ml|cc)(?: of \w+)? (?:in|every|per) (?:about )?(?:\d+|thirty|sixty|ten|"
      r"fifteen|twenty) ?(?:s|sec|secs|seconds?|min|minutes?)?\b", "", "caught"),
     (r"cc ?/ ?min\b|cc(?: a minute| per minute)?\b", "cc/min", "injector"),
-    (r"mm\b|mills?\b|millimet(?:re|er)s?", "mm", "length"),
+    (r"mm\b|mil(?:l?s?)\b|millimet(?:re|er)s?", "mm", "length"),
     (r"(?:m|met(?:re|er)s?)\b", "m", "altitude"),
     (r"(?:ft|feet|foot)\b", "ft", "altitude"),
     (r"%|per ?cent\b|percent\b", "%", "share"),
@@ -105,6 +106,7 @@ def with_digits(text: str) -> str:
     """Numbers in words made digits where a figure is meant, see ``diag.hearing.numbers``; "drops to nothing" too."""
     if _OF_VOLTS.search(text) or re.search(r"\bbattery\b", text, re.IGNORECASE):
         text = _TENTHS.sub(_with_tenths, text)
+    text = in_parts(text)
     text = _DASH_SAID.sub(lambda f: f"dash {number_of(f['size']):g}", text)
     told = _APART.sub(_how_far_off, spelled_out(_TIMES.sub(" x ", text), _UNIT, _AFTER))
     return _NOTHING.sub(lambda f: f[0].rsplit(" ", 1)[0] + " 0 psi", told)
@@ -132,6 +134,9 @@ def figures_in(text: str) -> list[Figure]:
         if dash[0][0] != "-" or text[: dash.start()].endswith(" "):
             taken.append(dash.span())
             found.append(Figure("dash", f"dash {dash[1]}", float(dash[1]), *dash.span()))
+    for inch in INCHES.finditer(text):
+        taken.append(inch.span())
+        found.append(Figure("length", f"{inch[1]} in", int(inch[2]) / int(inch[3]), *inch.span()))
     for match in _FIGURE.finditer(text):
         if any(start <= match.start("number") < end for start, end in taken):
             continue

@@ -45,7 +45,8 @@ PHRASES: tuple[tuple[str, str], ...] = (
     # what the engine does
     (r"turns? over|turning over|spins? over|spinning over|churn\w*|winds? (?:over|on the starter)|"
      r"starter (?:spins|turns|motor turns)|spins fine|spins well", "crank"),
-    (r"fires? up|fired up|kick(?:s|ed)? over|burst(?:s)? into life|catch(?:es)?|caught|c[ao]mes? to life|"
+    (r"(?:fires?|fired|starts?|started) (?:straight|right|first) (?:up|off|time|turn|touch|go)(?: of the key)?|"
+     r"fires? up|fired up|kick(?:s|ed)? over|burst(?:s)? into life|catch(?:es)?|caught|c[ao]mes? to life|"
      r"spr[iau]ngs? (?:in)?to life|w[ao]kes? up|woke up", "start"),
     (r"(?:just |only )?(?:cranks?|spins?|turns?|churns?|winds?) (?:and|&) (?:cranks?|spins?|turns?|churns?|winds?)",
      "crank not start"),
@@ -63,7 +64,8 @@ PHRASES: tuple[tuple[str, str], ...] = (
      r"ing)? (?:dead|out)|"
      r"shuts? (?:itself )?down|shut itself (?:off|down)|switches itself off|expire[sd]?|stops? dead|stopped dead|"
      r"died|dies|dying|stalls?|stalled|stalling|falls? on its face|drops? dead|quits?", "die"),
-    (r"full throttle|full load|full power|full chat|full bore|flat out|wide open(?: throttle)?|\bwot\b|floored|"
+    (r"full throttle|full load|full power|full chat|full bore|flat out|floor(?:s|ing)? (?:it|her)|wide open(?: "
+     r"throttle)?|\bwot\b|floored|"
      r"foot (?:down|to the floor)|foot flat|high revs|high rpm|high load|hard pulls?|heavy throttle|"
      r"(?:at the )?top end|maximum load|when pushed", "fullload"),
     (r"los(?:es?|t|ing) (?:all )?(?:its|all|his|her) (?:puff|breath|steam|go|pull|urge|strength|legs|edge)|"

@@ -9,22 +9,21 @@ meanings are kept in order, and the best is ticked where it fits well and nothin
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from dataclasses import replace
-from itertools import pairwise
 
 from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
-from diag.hearing import alarms, deeds
+from diag.hearing import alarms, deeds, leaks, sayings
 from diag.hearing.claims import claimed, missed_told, passed_on, within, without_driver
 from diag.hearing.facts import Fact, facts_in
 from diag.hearing.figures import Figure, figures_in, with_digits
 from diag.hearing.lexicon import STATES, Lexicon
 from diag.hearing.matching import Match, matches
 from diag.hearing.pieces import Piece, cut, fragments, parts_at, sentences
-from diag.hearing.readings import Place, both_states, names_a_state, places, target_hose, without_both
+from diag.hearing.readings import Place, both_states, places, target_hose, without_both
 from diag.hearing.understood import Heard, Hearing, Item, Setting, Sureness, Whose
 from diag.hearing.vocabulary import PARTS, SECOND_HAND, UNSURE
+from diag.hearing.windows import FIGURE, windows, without_figures
 from diag.hearing.words import stem_of, words_of
 from diag.quantities import parse
 from diag.rulebook.findings import ABSENT, PRESENT
@@ -44,15 +43,9 @@ LIKELY = 0.05  # what a sign that is there in every job gains over one that neve
 ALONE = 0.25  # how far the best meaning must stand before the next to be the only one that is meant
 TICK_ALONE = 0.58  # a piece that means one thing only is ticked from here
 LONGEST = 2000
-FIGURE = "\u00a7"  # stands where a figure was
 
 _HEDGE = re.compile(rf"\b(?:{'|'.join(UNSURE)})\b", re.IGNORECASE)
 _OTHERS = re.compile(rf"\b(?:{'|'.join(SECOND_HAND)})\b(?: that)?", re.IGNORECASE)
-_ADDS = re.compile(
-    r"(?:\s*(?:,|\band\b|\bwhile\b)\s*(?!it\b|she\b|he\b|i\b|but\b|then\b|"
-    r"the engine\b)(?:[\w']+ ?){1,4}(?=[,.;]|$|\s(?:and|but)\b))+",
-    re.IGNORECASE,
-)
 _NAME = re.compile(r"\b[A-Z][a-z]{2,}\b(?!['\u2019])")
 _PARTS = frozenset(stem_of(word) for word in PARTS)
 _ONLY_WHERE = re.compile(r"^(?:(?:and|or|only|even|also) )*(?:in|at|on|under|with|after|from|during)\b", re.IGNORECASE)
@@ -62,7 +55,6 @@ _SMELT_OR_SEEN = re.compile(
 _TOLD_OF = frozenset(
     {"target-pressure", "target-hose"}
 )  # what the car should have comes from papers and people, not from looking
-_SEPARATES = re.compile(r"\s*(?:,|;|\band\b|\bbut\b|\bthen\b|\bwhile\b)\s*", re.IGNORECASE)
 
 
 class Listener:
@@ -98,7 +90,8 @@ class Listener:
     # ------------------------------------------------------------------ one sentence
 
     def _sentence(self, sentence: str, before: str, setting: Setting) -> tuple[list[Heard], list[str]]:
-        sentence = missed_told(sentence)
+        whole = missed_told(sentence)
+        plain, sentence = sayings.heard_in(whole, self.book)
         figures = figures_in(sentence)
         facts = facts_in(sentence, figures)
         sized = {(fact.start, fact.end) for fact in facts}
@@ -110,7 +103,7 @@ class Listener:
         ]
         measured = [figure for figure in figures if (figure.start, figure.end) not in sized]
         read: list[Figure] = []
-        for figure, near in _windows(sentence, measured):
+        for figure, near in windows(sentence, measured):
             pieces = self._reading(figure, near, sentence, before, setting)
             claim = within(figure.start, claims)
             heard += [p if p.best.id in _TOLD_OF or not claim else _unticked(p) for p in pieces]
@@ -118,8 +111,9 @@ class Listener:
         worded, unplaced = self._worded(sentence, [*read, *(f for f in figures if f not in measured)], facts, setting)
         told = {fact.field for fact in facts}
         heard += [piece for piece in worded if self._derived_from(piece.best) not in told]
-        heard, left = alarms.only_own_words(heard)
-        return [*heard, *alarms.missed(sentence, heard, self.book)], [*unplaced, *left]
+        heard, left = alarms.only_own_words([*plain, *heard])
+        heard = leaks.never_missed(whole, [*heard, *alarms.missed(whole, heard, self.book)], self.book)
+        return heard, [*unplaced, *left]
 
     def _derived_from(self, item: Item) -> str:
         """The field of the car that a yes/no fact follows from; empty where it stands for itself."""
@@ -177,7 +171,7 @@ class Listener:
     ) -> tuple[list[Heard], list[str]]:
         """Signs and yes/no facts in the words of a sentence, and the pieces that mean nothing here."""
         level = [fact for fact in facts if fact.field == "fuel-level"]  # its words would be heard once more as signs
-        text = self._without_names(_without(sentence, [*read, *level]))
+        text = self._without_names(without_figures(sentence, [*read, *level]))
         text = deeds.joined(without_both(text, FIGURE) if read else text)
 
         done = [part for piece in fragments(text) for part in (deeds.was_test if read else deeds.deeds)(piece)]
@@ -282,50 +276,6 @@ def _unit(figure: Figure, setting: Setting) -> str:
     if setting.unit_pressure == "psi" and 1.5 <= figure.number <= 8 and figure.number != int(figure.number):
         return "bar"
     return setting.unit_pressure
-
-
-def _windows(sentence: str, figures: list[Figure]) -> list[tuple[Figure, str]]:
-    """Every figure with the words that belong to it alone: its own fragment where that names a state of the car, else
-    everything up to the last joint before the next figure.
-    """
-    if not figures:
-        return []
-    ends = []
-    for this, following in pairwise(figures):
-        between = sentence[this.end : following.start]
-        joints = list(_SEPARATES.finditer(between))
-        ends.append(this.end + joints[-1].start() if joints else following.start)
-    ends.append(len(sentence))
-    starts = [0, *ends[:-1]]
-    wide = zip(figures, starts, ends, strict=True)
-    return [(figure, _own(sentence, figure, start, end)) for figure, start, end in wide]
-
-
-def _own(sentence: str, figure: Figure, start: int, end: int) -> str:
-    """The words between the joints on both sides of a figure, where they say enough; else the whole window."""
-    left = [joint.end() for joint in _SEPARATES.finditer(sentence, start, figure.start)]
-    right = [joint.start() for joint in _SEPARATES.finditer(sentence, figure.end, end)]
-    first, last = left[-1] if left else start, right[0] if right else end
-    for begin in [first, *reversed([start, *left][:-1] if left else [])]:
-        if names_a_state(sentence[begin:last]):
-            return sentence[begin:last]
-        short = _short_after(sentence[last:end])
-        if short and names_a_state(sentence[begin : last + short]):
-            return sentence[begin : last + short]
-    return sentence[first:last]
-
-
-def _short_after(rest: str) -> int:
-    """How far what follows a figure only adds how it was read: a few words that begin no new sentence."""
-    found = _ADDS.match(rest)
-    return found.end() if found else 0
-
-
-def _without(sentence: str, figures: Iterable[Figure | Fact]) -> str:
-    """The sentence with a mark in the place of every figure that was taken out of it."""
-    for figure in sorted(figures, key=lambda f: -f.start):
-        sentence = f"{sentence[: figure.start]} {FIGURE} {sentence[figure.end :]}"
-    return sentence
 
 
 def _how_sure(text: str) -> tuple[Sureness, Whose, str]:

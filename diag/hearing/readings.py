@@ -36,7 +36,8 @@ _ON = _says(
 _IDLE = _says(r"idl(?:e|es|ing|ed)|at idle|tick ?over|ticking over")
 _CRANK = _says(r"crank\w*|on the starter|starter turns")
 _LOAD = _says(
-    r"full (?:load|throttle|power|chat)|wide open(?: throttle)?|wot|flat out|floored|hard pulls?|under load|"
+    r"full (?:load|throttle|power|chat)|wide open(?: throttle)?|wot|flat out|floored|floor(?:s|ing)? (?:it|her)|hard "
+    r"pulls?|under load|"
     r"foot down|"
     r"up (?:a|the|every) (?:\w+ )?hills?|at the top|high rpm|under boost|in boost|on boost|boost comes|"
     r"at \d+(?:\.\d+)? (?:psi|bar|pounds?|lbs?) (?:of )?boost|on rollers|\d{4} ?(?:rpm|revs)"
@@ -80,7 +81,10 @@ _FILTER = _says(
 )
 _PUMP_OUTLET = _says(r"pump outlet|at the pump|before the filter|between pump and filter")
 _FEED = _says(r"along the feed|over the feed|feed (?:line )?(?:loses|drops)|lost in the feed")
-_AT_REST = _says(r"pressure (?:let|bled) off|no pressure|at rest|with nothing connected|off the car|released")
+_AT_REST = _says(
+    r"pressure (?:let|bled) off|no pressure|at rest|with nothing (?:connected|hooked up|plugged in|attached|on it)|"
+    r"off the car|released"
+)
 _TARGET = _says(
     r"(?<!as it )(?<!like it )(?<!where it )(?<!what it )(?<!than it )(?<!as they )should (?:be|read|have|show|"
     r"sit)|supposed to (?:be|read)|meant to be|target|the (?:book|manual|papers?|sheet) says?|"
@@ -108,13 +112,15 @@ _SPAN = _says(
 )
 _BOOST = _says(r"boost")
 _PUMP = _says(r"pump")
+_DRAWN = _says(r"current|draws?|drawing|amps? (?:meter|clamp)|clamp meter")
 _BATTERY = _says(r"battery|alternator|charging")
 _GROUND = _says(r"ground|earth|negative side|minus side")
 _FEED_SIDE = _says(r"feed side|positive side|plus side|plus wire|live side|along the wire")
-_LOST = _says(r"lost|drops? (?:of|over|across)|loses|missing|volt(?:age)? drop|drop")
+_LOST = _says(r"lost|drops? (?:of|over|across)|los(?:es?|ing)|missing|between|across|side|volt(?:age)? drop|drop")
 _NIPPLE = _says(
     r"at the nipple|reference nipple|at the regulator end|end of the (?:vacuum |reference )?hose|on the nipple"
 )
+_GAUGE_SAID = _says(r"gauge|pressure|rail|psi|needle|dial|pounds?")
 _SECOND = _says(r"second gauge|other gauge|another gauge")
 
 
@@ -146,7 +152,8 @@ def places(figure: Figure, near: str, around: str, before: str = "") -> tuple[Pl
     if kind == "voltage":
         return _volts(near, around)
     if kind == "current":
-        return (Place("pump amps", "pump-on-engine-off"),) if _PUMP.search(around) else ()
+        own = _PUMP.search(around) or (_DRAWN.search(around) and not _BATTERY.search(around))
+        return (Place("pump amps", "pump-on-engine-off"),) if own else ()
     if kind == "caught":
         return (Place("volume caught", "return-opened"),)
     if kind in ("pressure", "bare"):
@@ -182,7 +189,7 @@ def _pressure(figure: Figure, near: str, around: str, before: str) -> tuple[Plac
         return ()
     if re.search(r"boost", near, re.IGNORECASE) and figure.number < 45 and _boost_figure(figure, near):
         return () if _is_condition(figure, near) else (Place(fact="boost"),)
-    if _TARGET.search(near) or _is_set(near, around):
+    if _TARGET.search(near) or _is_set(near, around) or _names_regulator(figure, near):
         return (Place(fact="target-pressure"),)
     if _SPAN.search(near) and figure.number >= 30:
         return (Place(fact="gauge-span"),)
@@ -197,6 +204,12 @@ def _pressure(figure: Figure, near: str, around: str, before: str) -> tuple[Plac
     if _AT_REST.search(around):
         return (Place("gauge at rest", "at-rest"),)
     return _rail(near, around, before)
+
+
+def _names_regulator(figure: Figure, near: str) -> bool:
+    """Whether the figure is the name of the part: "a three bar regulator"."""
+    number = re.escape(figure.typed.split()[-2] if " " in figure.typed else figure.typed)
+    return re.search(rf"\b{number} ?(?:bar|psi) (?:fuel )?(?:pressure )?reg", near, re.IGNORECASE) is not None
 
 
 def _is_set(near: str, around: str) -> bool:
@@ -221,13 +234,18 @@ def _is_condition(figure: Figure, near: str) -> bool:
     return re.search(rf"\b(?:{before}) (?:about |around )?{number}", near, re.IGNORECASE) is not None
 
 
+def _mixture(figure: Figure) -> bool:
+    """Whether a number can be parts of air to one of fuel, as a mixture meter reads: 14.7, 12.5."""
+    return 9 <= figure.number <= 20 and figure.number != int(figure.number)
+
+
 def _is_pressure(figure: Figure, near: str, around: str) -> bool:
     """Whether a number without a unit is the reading of a pressure gauge."""
-    if not 0 <= figure.number <= 150:
+    if not 0 <= figure.number <= 150 or (_mixture(figure) and not _GAUGE_SAID.search(around)):
         return False
     said = _says(
         r"gauge|reads?|reading|pressure|rail|hose|vacuum|psi|needle|shows?|bar|cranking|wide open|whatever i do|"
-        r"drops? to|"
+        r"drops? to|(?:drops?|dropped|falls?|fell|sags?|sinks?) from|"
         r"falls? to|sags? to|shoots? (?:up )?to|jumps? (?:straight )?to|goes to|holds?|sits|dial|below|at idle|"
         r"idles at|"
         r"it was|screw|full load|(?:lower|higher) than|wind it|dead[ -]?head\w*|pinch\w*|clamp\w*|squeez\w*|"
