@@ -27,10 +27,10 @@ _SHARE = r"(?:{}) ?(?:%|per ?cent|percent)(?: of)? (?:ethanol|alcohol)"
 _FUELS = (
     ("E85", _says(rf"e ?85|corn fuel|flex ?fuel|{_SHARE.format('85|eighty[ -]five')}")),
     ("E10", _says(rf"e ?10|{_SHARE.format('10|ten')}")),
-    ("E5", _says(rf"e ?5|{_SHARE.format('5|five')}")),
     ("methanol", _says(r"(?:on|runs|burns|running|of|with|to) methanol|methanol (?:in|fuel|car|engine)")),
     ("ethanol", _says(r"(?:on|runs|burns|running|of|with|to) (?:neat |pure )?ethanol|(?<!cent )(?<!% )ethanol (?:in|"
      r"fuel|car|engine)")),
+    ("petrol", _says(rf"e ?5|{_SHARE.format('5|five')}")),  # as all petrol may hold, EN 228 (from memory)
     ("petrol", _says(r"(?:ordinary|normal|pump|plain|regular|super|unleaded) (?:petrol|gas(?:oline)?|unleaded)|"
                      r"(?:runs|it is|it's|car is|car,) on (?:petrol|gas(?:oline)?)|petrol (?:engine|car|injection)|"
                      r"(?:petrol|gasoline) in the tank|on pump (?:petrol|gas)")),

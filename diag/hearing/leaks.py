@@ -47,6 +47,21 @@ _LIQUID = re.compile(
 _IT = re.compile(r"(?:^|[,;:.]\s*|\b(?:and|but|then|now|because|so|where)\s+)(?:it|that|the stuff)(?:'s| is| just| "
 r"still| "
                  r"keeps| now| was| has been)*\s+$", re.IGNORECASE)  # fmt: skip
+# Fuel that lies or stands where it should not, without any verb: "petrol all over the engine", "wet with petrol".
+_LIES = re.compile(
+    r"\b(?:petrol|fuel|gas(?:oline)?)(?:'s| is| was)? (?:standing |lying |sitting )?(?:everywhere|all (?:over|down|"
+    r"round)|"
+    r"(?:on|over) (?:the|my|a) (?:\w+ ){0,2}(?:exhaust|manifold|floor|ground|engine|block|turbo|headers?|carpet|drive|"
+    r"road|"
+    r"concrete|starter|alternator|battery|bulkhead|gearbox))(?!\w)|"
+    r"\b(?:wet|soaked|soaking|swimming|drenched|covered|awash)(?: through)? (?:with|in) (?:petrol|fuel|"
+    r"gas(?:oline)?)(?!\w)|"
+    r"\b(?:puddles?|drops?|pools?|beads?|lake|film) of (?:petrol|fuel|gas(?:oline)?)(?!\w)",
+    re.IGNORECASE,
+)
+_INSIDE = _says(
+    r"plugs?", r"bores?", r"cylinders?", r"jar", r"sample", r"can", r"oil", r"dipstick", r"tissue", r"paper"
+)
 _NO_LEAK_OF_FUEL = _says(
     r"(?:vacuum|vac|air|boost|exhaust|intake|inlet|manifold|compression|oil|water|coolant|smoke|head ?gasket) leak\w*",
     r"(?:oil|water|coolant|antifreeze|rain|condensation|brake fluid)(?: \w+)? (?:drip|leak|weep|pour|spray|seep|ooz|"
@@ -76,9 +91,11 @@ _NOT = (
     r"haven'?t|won'?t|can'?t|cannot|couldn'?t|free of|nobody"
 )
 _DENIED = re.compile(
-    rf"\b(?:{_NOT}|any)\b(?! only)(?:(?! but | and | though | yet | while | until )[^,.;:]){{0,34}}$", re.I
+    rf"\b(?:{_NOT}|any)\b(?! only| stop| just)(?:(?! but | and | though | yet | while | until | when | because | "
+    rf"since | so | stop )[^,.;:]){{0,34}}$",
+    re.I,
 )
-_ASKED = re.compile(r"\b(?:if|whether|in case|should|must|would)\b[^,.;:]{0,20}$", re.IGNORECASE)
+_ASKED = re.compile(r"\b(?:(?<!what )if|whether|in case|should|must|would)\b[^,.;:]{0,20}$", re.IGNORECASE)
 _AFTER_IT = re.compile(r"^[^,.;:]{0,24}\b(?:nowhere|nothing|not at all)\b", re.IGNORECASE)
 
 _FROM = r"(?:from|out of|off|at|by|round|around|between|under|of|where)"
@@ -117,6 +134,9 @@ def told_at(sentence: str) -> list[re.Match[str]]:
         lands = _ENGINE.search(plain, flow.end() - 4) or re.search(r"\b(?:floor|ground|car)\b", plain[flow.end() - 4 :])
         if _LIQUID.search(before) or (_IT.search(before) and lands and not re.search(r"\b(?:out|from)$", flow[0])):
             found.append(flow)
+    lies = _LIES.search(plain)
+    if lies and not _INSIDE.search(sentence):
+        found.append(lies)
     return [m for m in found if not _denied(plain, m)]
 
 

@@ -91,7 +91,9 @@ class Listener:
 
     def _sentence(self, sentence: str, before: str, setting: Setting) -> tuple[list[Heard], list[str]]:
         whole = missed_told(sentence)
+        sure, source, _ = _how_sure(whole)
         plain, sentence = sayings.heard_in(whole, self.book)
+        plain = [replace(piece, sure=sure, source=source) for piece in plain]
         figures = figures_in(sentence)
         facts = facts_in(sentence, figures)
         sized = {(fact.start, fact.end) for fact in facts}

@@ -12,7 +12,7 @@ import re
 from functools import cache
 
 from diag.fuelsystem.fields import FIELDS
-from diag.hearing.claims import claimed, within
+from diag.hearing.claims import claimed, passed_on, within
 from diag.hearing.sayings_table import DEEDS, GOOD, HEALTHY, NOTHING_CAME, SAID
 from diag.hearing.understood import Heard, Item
 from diag.rulebook.findings import ABSENT, PRESENT
@@ -34,7 +34,7 @@ def heard_in(sentence: str, book: RuleBook) -> tuple[list[Heard], str]:
     """What a sentence tells plainly, and the sentence with those words blanked out."""
     heard: list[Heard] = []
     left = sentence
-    claims = claimed(sentence)
+    claims, told_on = claimed(sentence), passed_on(sentence)
     for pattern, target, guarded in _patterns():
         found = pattern.search(left)
         if found is None or (guarded and _negated(left, found)):
@@ -42,7 +42,7 @@ def heard_in(sentence: str, book: RuleBook) -> tuple[list[Heard], str]:
         item = _item(target, book)
         if item is None:
             continue
-        seen = not within(found.start(), claims)
+        seen = not within(found.start(), claims) or within(found.start(), told_on)
         heard.append(Heard(" ".join(found[0].split()).strip(" ,.;"), (item,), seen))
         left = f"{left[: found.start()]}{' ' * len(found[0])}{left[found.end() :]}"
     return heard, left

@@ -22,7 +22,7 @@ HEALTHY: tuple[tuple[str, str, str], ...] = (
     # the thing, the words that call it well, what they mean
     (r"sparks?", r"fat|strong|good|healthy|bright|blue|crisp|snappy|plenty of|nice|decent|proper", "!no-spark"),
     (r"(?:spark(?:ing)? ?)?plugs", r"tan|light brown|biscuit|healthy|brown|clean|good colou?r|coffee", "!black-plugs"),
-    (r"trims?", r"(?:near(?:ly| enough)?|close to|about|around|almost|at|dead)? ?(?:zero|nought|nothing)|spot on|"
+    (r"trims?", r"(?:near(?:ly| enough)?|close to|about|around|almost|at|dead)? ?(?:zero|nought|nothing|0)|spot on|"
      r"normal|"
      r"within (?:two|three|four|five|\d) ?(?:per ?cent|%)?|fine|where they should be", "!trims-positive"),
     (r"compressions?", rf"{_ALIKE}|good|fine|healthy|spot on", "!compression-uneven"),
@@ -30,13 +30,13 @@ HEALTHY: tuple[tuple[str, str, str], ...] = (
      r"(?:twitches|flicks|flickers|moves|wags|jumps|reads|shows) (?:while|when|as|on|during)|still (?:moves|reads|"
      r"shows|"
      r"works)", "!rev-counter-still"),
-    (r"(?:test |pilot )?(?:light|lamp|bulb)(?=.{0,30}\bpump)", r"comes on|lights? up|lights|lit|glows|goes on|bright|"
-     r"burns", "!lamp-dark-at-pump"),
+    (r"(?:test |pilot )?(?:light|lamp|bulb)(?=.{0,30}\bpump)", r"(?:comes on|lights? up|lights|lit|glows|goes on|"
+     r"bright|"
+     r"burns)(?: (?:at|on|across|in) the (?:fuel )?pump(?: \w+)?)?", "!lamp-dark-at-pump"),
     (r"(?:noid|injector|injector test|test) ?(?:light|lamp)", r"flash\w*|blink\w*|pulses|pulsing|flicker\w*",
      "!injector-lamp-dark"),
     (r"(?:oil|dipstick)", r"smells (?:normal|fine|ok|okay|clean|of oil|like oil)", "!oil-smells-of-fuel"),
     (r"(?:strainer|sock|pickup)", _CLEAN, "!strainer-dirty"),
-    (r"(?:pressure|gauge|needle|rail)(?=.{0,50}(?:" + _FLAT_OUT + "))", rf"{_STEADY}", "!pressure-falls-at-load"),
     (r"(?:pressure|rail|it)", r"(?:goes up|climbs|rises|comes up|follows|tracks|goes|up) (?:exactly |just )?(?:one "
      r"(?:for|to) "
      r"one|pound for pound|psi for psi|1 (?:for|to) 1|with the boost)(?: with (?:the )?boost)?", "!no-rise-in-boost"),
@@ -116,6 +116,15 @@ DEEDS: tuple[tuple[str, str, str], ...] = (
 _THROUGH_RETURN = r"(?:blow|blew|blown|blowing) (?:down |through |into )+(?:the |a |it |my )?return(?: \w+){0,2}?"
 _PULLED_UP = r"(?:with the rail (?:lifted|up|off|out)|(?:when|as|if) (?:i|you|we) (?:lift|pull) the rail)"
 SAID: tuple[tuple[str, str], ...] = (
+    # the steady words hold denials of their own
+    (rf"(?:pressure|gauge|needle|rail)(?: \w+){{0,2}} (?:{_STEADY})(?: \w+){{0,2}} (?:{_FLAT_OUT})(?:,? "
+     rf"(?:{_STEADY}))?",
+     "!pressure-falls-at-load"),
+    (r"(?:borrowed|tried|fitted|used|put on|screwed on) (?:a|another|a second|my mate'?s|an?other) gauge(?: "
+     r"\w+){0,2},? (?:and "
+     r"|but )?(?:it |that )?(?:reads?|says?|shows?|gives?|showed|read|said|gave) (?:exactly |just )?the same(?: as "
+     r"\w+)?",
+     "!gauges-differ"),
     (rf"{_THROUGH_RETURN},? (?:and |but )?(?:(?:it |it's |it is |was |is |that's |all )*clear|(?:it )?(?:goes|blows|"
      rf"blew|went) (?:"
      r"through |straight )*(?:free\w*|easily|through)|nothing in (?:the way|it)|no (?:resistance|blockage|trouble)|"
@@ -160,7 +169,7 @@ SAID: tuple[tuple[str, str], ...] = (
      r"(?: straight away| too| as well)?", "fuse-blows-again"),
     (r"(?:rev ?counter|tacho(?:meter)?|tach)(?: \w+)? (?:drops?|falls?|goes|fell|dropped|went) (?:straight |right |"
      r"instantly )?to "
-     r"(?:zero|nothing|nought) (?:the (?:moment|second|instant)|as soon as|when|before) it (?:dies|died|stops|cuts "
+     r"(?:zero|nothing|nought|0) (?:the (?:moment|second|instant)|as soon as|when|before) it (?:dies|died|stops|cuts "
      r"out)",
      "rev-counter-falls-at-once"),
     (r"(?:nipple|spigot|connection|stub|barb) (?:on|of) the (?:regulator|reg)(?:'s| is| has| was)? (?:isn'?t|not|"

@@ -67,6 +67,11 @@ def test_what_is_denied_is_no_leak(denial: str) -> None:
 @pytest.mark.parametrize(
     "text",
     [
+        "petrol everywhere", "petrol all over the engine", "there's petrol on the exhaust",
+        "wet with petrol under the bonnet",
+        "it never starts when fuel drips on the plugs", "I can't stop it leaking petrol", "it won't stop dripping",
+        "it doesn't just drip, it pours", "it isn't starting because it's leaking fuel",
+        "what if it leaks petrol on the turbo?",
         "it's dripping on the exhaust!", "it runs down the block", "petrol is dripping on the exhaust",
         "fuel drips onto the hot manifold",
         "it's spraying all over", "it is squirting out by the injectors", "I can see it weeping at the union",
@@ -83,6 +88,7 @@ def test_a_leak_in_passing_is_not_passed_over(listener: Listener, text: str) -> 
 @pytest.mark.parametrize(
     "text",
     [
+        "it no longer drips", "no petrol on the exhaust", "petrol on the plugs", "no puddle of petrol",
         "pressure leaks down overnight", "there's a vacuum leak at the manifold", "the exhaust is leaking",
         "oil drips on the exhaust",
         "coolant is dripping on the floor", "I poured five litres of petrol into the tank",
