@@ -49,14 +49,15 @@ r"still| "
                  r"keeps| now| was| has been)*\s+$", re.IGNORECASE)  # fmt: skip
 # Fuel that lies or stands where it should not, without any verb: "petrol all over the engine", "wet with petrol".
 _LIES = re.compile(
-    r"\b(?:petrol|fuel|gas(?:oline)?)(?:'s| is| was)? (?:standing |lying |sitting )?(?:everywhere|all (?:over|down|"
+    r"(?<!little )(?<!much )(?<!enough )(?<!less )(?<!more )(?<!adding )(?<!adds )\b"
+    r"(?:petrol|fuel|gas(?:oline)?)(?:'s| is| was)? (?:standing |lying |sitting )?(?:everywhere|all (?:over|down|"
     r"round)|"
     r"(?:on|over) (?:the|my|a) (?:\w+ ){0,2}(?:exhaust|manifold|floor|ground|engine|block|turbo|headers?|carpet|drive|"
     r"road|"
     r"concrete|starter|alternator|battery|bulkhead|gearbox))(?!\w)|"
     r"\b(?:wet|soaked|soaking|swimming|drenched|covered|awash)(?: through)? (?:with|in) (?:petrol|fuel|"
     r"gas(?:oline)?)(?!\w)|"
-    r"\b(?:puddles?|drops?|pools?|beads?|lake|film) of (?:petrol|fuel|gas(?:oline)?)(?!\w)",
+    r"\b(?:puddles?|drops|pools?|beads?|lake|film) of (?:petrol|fuel|gas(?:oline)?)(?!\w)",
     re.IGNORECASE,
 )
 _INSIDE = _says(
@@ -79,6 +80,11 @@ _NO_LEAK_OF_FUEL = _says(
     r"(?:petrol|fuel|gas|litres?|gallons?|can)(?: of \w+)? (?:in|into)",
     r"(?:pour|gush|stream|com|flow|run|spray|squirt|dribbl|trickl)\w*(?: \w+){0,3} (?:in|into|to) (?:a |an |the |my )?"
     r"(?:\w+ )?(?:can|jug|bottle|jar|bucket|container|tin|tank|measuring|cylinders?|bores?|engine|intake|port)\b",
+    r"returns?(?: (?:at|in|to|into) the tank| end)?(?:'s| is| was)?(?: only| just| barely| really)? (?:gush|trickl|"
+    r"dribbl|pour|"
+    r"splash|spray|squirt)\w*(?! (?:onto|on to|on the|down|all over|everywhere|under|off))",
+    r"(?:dribbl|trickl|gush)\w* (?:\w+ )?back", r"(?:spark ?)?plugs?(?: are| is|'s)? dripping",
+    r"splash\w*(?: back)? (?:\w+ )?(?:at|in|from|inside) (?:the )?(?:filler|cap|tank|above)",
     r"(?:pour|gush|run|com|flow|go)\w* back\b", r"leak (?:detector|spray)", r"spray (?:pattern|cones?|nozzles?|bar)",
     r"injectors? (?:all |do |does |still )?(?:spray|squirt)s?(?= (?:fine|well|ok|okay|good|when|while|evenly))",
 )  # fmt: skip

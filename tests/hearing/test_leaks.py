@@ -67,7 +67,8 @@ def test_what_is_denied_is_no_leak(denial: str) -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        "petrol everywhere", "petrol all over the engine", "there's petrol on the exhaust",
+        "the return gushes onto the road", "petrol everywhere", "petrol all over the engine",
+        "there's petrol on the exhaust",
         "wet with petrol under the bonnet",
         "it never starts when fuel drips on the plugs", "I can't stop it leaking petrol", "it won't stop dripping",
         "it doesn't just drip, it pours", "it isn't starting because it's leaking fuel",
@@ -88,6 +89,8 @@ def test_a_leak_in_passing_is_not_passed_over(listener: Listener, text: str) -> 
 @pytest.mark.parametrize(
     "text",
     [
+        "the return only dribbles", "return gushes", "plugs dripping wet", "adding fuel everywhere",
+        "a drop of fuel and it ran again", "splashing at the cap", "barely a dribble comes back",
         "it no longer drips", "no petrol on the exhaust", "petrol on the plugs", "no puddle of petrol",
         "pressure leaks down overnight", "there's a vacuum leak at the manifold", "the exhaust is leaking",
         "oil drips on the exhaust",
