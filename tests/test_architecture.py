@@ -171,14 +171,6 @@ def asked_by_each() -> dict[str, set[str]]:
     return asked
 
 
-# Debts: modules that ask one another, for types or inside functions. Only ever made shorter.
-STILL_IN_CIRCLES = {
-    "diag.inference": {"expected_reading", "explain", "model", "posterior", "predictive", "set_likelihood"},
-    "diag.desk": {"held", "leftovers", "pulse", "server"},
-    "diag.casework": {"open_case", "store"},
-}
-
-
 def test_no_module_asks_itself_by_way_of_others() -> None:
     """Imports inside functions and for types count as well: they hide a circle from Python, not from a reader."""
     asked = asked_by_each()
@@ -191,7 +183,7 @@ def test_no_module_asks_itself_by_way_of_others() -> None:
             ahead = {further for one in ahead for further in asked.get(one, ())} - reached
         if name in reached:
             circles.add(name)
-    assert circles == {f"{room}.{module}" for room, modules in STILL_IN_CIRCLES.items() for module in modules}
+    assert circles == set()
 
 
 MOST_LINES = 350

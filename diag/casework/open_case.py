@@ -10,7 +10,7 @@ import stat
 from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from diag.casework.casefile import MAX_TEXT, MOST_BYTES, ReadResult, continue_text, loses_comments, write_case
 from diag.casework.casenodes import MOST_ENTRIES
@@ -21,7 +21,28 @@ from diag.support.errors import HeldElsewhereError, StorageError, UserError
 from diag.support.text import one_line
 
 if TYPE_CHECKING:
-    from diag.casework.store import CaseStore
+    from diag.casework.claims import Claims
+    from diag.support.disk.operations import Disk
+
+
+class Home(Protocol):
+    """The folder of jobs that an open case belongs to."""
+
+    disk: Disk
+
+    @property
+    def folder(self) -> Path:
+        """Where the jobs lie."""
+
+    @property
+    def claims(self) -> Claims:
+        """Who has which job open."""
+
+    def path(self, case_id: str) -> Path:
+        """The file of a job."""
+
+    def keep_as_found(self, path: Path, text: str) -> Path:
+        """Keep a file as it was before the first change; where."""
 
 
 class OpenCase:
@@ -32,7 +53,7 @@ class OpenCase:
     ``copy_id`` is the copy that answers go to after the case was lost to another program, else empty.
     """
 
-    def __init__(self, store: CaseStore, case: Case, text: str, claim: Claim, result: ReadResult | None = None) -> None:
+    def __init__(self, store: Home, case: Case, text: str, claim: Claim, result: ReadResult | None = None) -> None:
         self.store = store
         self.case = case
         self.on_disk: Case | None = case

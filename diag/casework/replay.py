@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, MutableMapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from diag.casework.certainty import is_certain
 from diag.casework.entries import Case, Entry, ReadingTaken, SignAnswer, StepDone
@@ -29,6 +29,9 @@ from diag.safety.interlock import allowed
 from diag.safety.situation import Situation, Verdict, Wet
 from diag.safety.steps import find_step
 from diag.safety.stop_rules import rules_in_force
+
+if TYPE_CHECKING:
+    from diag.inference.explain import Misfit
 
 Phase = Literal["story", "checking", "remedy", "proof", "closed"]
 ModelKey = tuple[str, int, tuple[tuple[str, float | str], ...]]
@@ -57,6 +60,13 @@ class Standing:
     def belief(self) -> Belief:
         """The posterior after everything that was told."""
         return belief(self.model, self.evidence)
+
+    @cached_property
+    def misfit(self) -> Misfit:
+        """The entry that fits least with all the others."""
+        from diag.inference.explain import misfit  # recomputes beliefs; only who asks for it waits for it
+
+        return misfit(self.model, self.evidence)
 
     @cached_property
     def proposal(self) -> Proposal:

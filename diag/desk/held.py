@@ -6,7 +6,7 @@ import contextlib
 import threading
 from dataclasses import replace
 from types import TracebackType
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, Protocol, Self
 
 from diag.casework.casefile import MAX_TEXT, ReadResult, continue_text, head_of, loses_comments, write_case
 from diag.casework.casenodes import MOST_ENTRIES
@@ -18,7 +18,18 @@ from diag.desk.sending import LostError, Sender, copy_name, copy_token
 from diag.support.errors import HeldElsewhereError, StorageError
 
 if TYPE_CHECKING:
-    from diag.desk.server import ServerStore
+    from diag.desk.pulse import Pulse
+
+
+class Begins(Protocol):
+    """Where a hold belongs: it renews holds, and begins another for a copy."""
+
+    @property
+    def pulse(self) -> Pulse:
+        """What keeps holds alive."""
+
+    def begin(self, case: Case, token: str) -> ServerHold:
+        """A new job, under a mark that was chosen before."""
 
 
 class ServerHold:
@@ -33,7 +44,7 @@ class ServerHold:
 
     def __init__(
         self,
-        store: ServerStore,
+        store: Begins,
         sender: Sender,
         case: Case,
         result: ReadResult | None = None,

@@ -7,7 +7,7 @@ answers becomes a copy beside it, made once however often this is tried.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from diag.casework.casefile import put_together, read_case
 from diag.casework.ids import SUFFIX
@@ -19,10 +19,34 @@ from diag.desk.sending import LostError, Sender, copy_name, copy_token
 from diag.support.errors import UserError
 
 if TYPE_CHECKING:
-    from diag.desk.server import ServerStore
+    from contextlib import AbstractContextManager
+
+    from diag.casework.entries import Case
+    from diag.desk.link import Link
+    from diag.desk.outbox import Outbox
 
 
-def send_leftovers(store: ServerStore) -> bool:
+class Sends(Protocol):
+    """Where left answers go: the way to the server, the outbox they lie in, and what is told of them."""
+
+    told: list[str]
+
+    @property
+    def link(self) -> Link:
+        """The line to the server."""
+
+    @property
+    def outbox(self) -> Outbox:
+        """Where programs leave what they could not send."""
+
+    def sender(self, case_id: str, token: str, unsent: Unsent | None = None) -> Sender:
+        """The way of one hold."""
+
+    def begin(self, case: Case, token: str) -> AbstractContextManager[object]:
+        """A new job, under a mark that was chosen before."""
+
+
+def send_leftovers(store: Sends) -> bool:
     """Send everything that ended programs left; True when nothing is left behind. What happened goes to ``store.told``.
 
     A server that cannot be reached is no error here: everything stays where it is.
@@ -43,7 +67,7 @@ def send_leftovers(store: ServerStore) -> bool:
     return all_sent
 
 
-def _send(store: ServerStore, unsent: Unsent) -> str:
+def _send(store: Sends, unsent: Unsent) -> str:
     """Send one file; the name of the copy where one had to be made, else empty."""
     whole = replace(unsent, batches=list(unsent.batches))
     sender = store.sender(unsent.id, unsent.token, unsent)
@@ -62,7 +86,7 @@ def _through(sender: Sender) -> None:
         raise UnreachableError(sender.why)
 
 
-def _copied(store: ServerStore, unsent: Unsent) -> str:
+def _copied(store: Sends, unsent: Unsent) -> str:
     """The job as that program saw it, under the copy's name."""
     first = unsent.batches[0]
     kept = store.link.run(lambda line: finding.kept(line, unsent.id))

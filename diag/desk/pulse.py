@@ -7,16 +7,48 @@ from __future__ import annotations
 
 import threading
 import time
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from diag.desk import calls
 from diag.support.errors import UserError
 
 if TYPE_CHECKING:
-    from diag.desk.held import ServerHold
     from diag.desk.link import Link
 
 TRY_EVERY = 2.0  # seconds between attempts to send what waits
+
+
+class Renewed(Protocol):
+    """What is renewed: a hold, as far as signs of life go."""
+
+    @property
+    def token(self) -> str:
+        """The hold's mark."""
+
+    @property
+    def key(self) -> int | None:
+        """Its number on the server; None until the server knows it."""
+
+    @property
+    def unsent(self) -> int:
+        """Answers that wait."""
+
+    @property
+    def is_lost(self) -> bool:
+        """Whether somebody else has the job."""
+
+    @property
+    def closed(self) -> bool:
+        """Whether it was let go of here."""
+
+    def try_again(self) -> bool:
+        """Send what waits; True when nothing waits any more."""
+
+    def finish(self) -> None:
+        """Let go of it on the server too."""
+
+    def lost_to(self, by_whom: str) -> None:
+        """Somebody else has taken it."""
 
 
 class Pulse:
@@ -29,13 +61,13 @@ class Pulse:
     def __init__(self, link: Link, lease: float) -> None:
         self._link = link
         self._lease = lease
-        self._holds: list[ServerHold] = []
+        self._holds: list[Renewed] = []
         self._lock = threading.Lock()
         self._wake = threading.Event()
         self._thread: threading.Thread | None = None
         self._stopped = False
 
-    def watch(self, hold: ServerHold) -> None:
+    def watch(self, hold: Renewed) -> None:
         """Renew this hold from now on."""
         with self._lock:
             if hold not in self._holds:
@@ -44,7 +76,7 @@ class Pulse:
                 self._thread = threading.Thread(target=self._run, name="desk pulse", daemon=True)
                 self._thread.start()
 
-    def forget(self, hold: ServerHold) -> None:
+    def forget(self, hold: Renewed) -> None:
         """No longer ours to renew."""
         with self._lock:
             if hold in self._holds:

@@ -70,6 +70,6 @@ def unmet_at(expect: Expect, then: Standing) -> list[str]:
             found.append(f"{cause} should stay below {limit:g} and is at {chances[cause]:.3f}.")
     if expect.proposes and then.proposal.kind != expect.proposes:
         found.append(f"The next step should be of the kind {expect.proposes}; it is {then.proposal.kind}.")
-    if expect.odd and then.belief.least_fitting_entry != expect.odd:
-        found.append(f"Entry {expect.odd} should fit least; it is {then.belief.least_fitting_entry}.")
+    if expect.odd and then.misfit.entry != expect.odd:
+        found.append(f"Entry {expect.odd} should fit least; it is {then.misfit.entry}.")
     return [f"After entry {expect.at}: {line}" for line in found]

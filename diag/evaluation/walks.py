@@ -41,7 +41,7 @@ from diag.fuelsystem.car import Car
 from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Floats, Ints
 from diag.inference.model import Model, compile_model
-from diag.inference.posterior import Belief, Misfit
+from diag.inference.posterior import Belief
 from diag.rulebook.findings import ABSENT, PRESENT
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
@@ -235,7 +235,7 @@ def random_belief(model: Model, dice: np.random.Generator) -> Belief:
         np.add.at(marginal, rows[:, slot], weights)
     chances = np.minimum(marginal[:-1], 1.0)
     nothing, strange = float(weights[0]), float(weights[-1])
-    return Belief(rows, weights, model.causes, chances, chances, nothing, strange, 0.0, lambda: Misfit(0.0, None))
+    return Belief(rows, weights, model.causes, chances, chances, nothing, strange, 0.0)
 
 
 def walks_text(found: Walked, seconds: float) -> str:

@@ -14,7 +14,7 @@ from diag.inference.expected_reading import Spread, predicted_reading
 from diag.inference.fault_sets import Floats
 from diag.inference.model import Model
 from diag.inference.noisy_or import stages_of
-from diag.inference.posterior import Belief, Misfit, belief
+from diag.inference.posterior import Belief, belief
 from diag.inference.predictive import Outlook
 from diag.inference.readings.car_pool import RANGES, SIZES
 from diag.inference.readings.predictor import Asked, Group, lone
@@ -147,6 +147,14 @@ def _just_before(evidence: Evidence, taken: Reading) -> Evidence:
 
 
 # ---------------------------------------------------------------------- surprise
+
+
+@dataclass(frozen=True)
+class Misfit:
+    """How badly the worst entry fits: ``surprise`` in log10 units above what the model expects, 0 when none."""
+
+    surprise: float
+    entry: int | None
 
 
 def misfit(model: Model, evidence: Evidence) -> Misfit:

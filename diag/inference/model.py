@@ -23,7 +23,6 @@ from diag.rulebook.model import RuleBook
 
 if TYPE_CHECKING:
     from diag.fuelsystem.car import Car
-    from diag.inference.predictive import Outlook  # for types only: it sits above this module
 
 
 @dataclass(frozen=True)
@@ -39,7 +38,7 @@ class Model:
     plant: Plant | None
     car_contexts: Mapping[str, bool] = field(default_factory=dict)
     # Predictions that go with the last few beliefs, see diag.inference.predictive; an outlook holds its belief.
-    outlooks: deque[Outlook] = field(default_factory=lambda: deque(maxlen=4), repr=False, compare=False)
+    outlooks: deque[object] = field(default_factory=lambda: deque(maxlen=4), repr=False, compare=False)
 
     @cached_property
     def physics(self) -> Physics | None:

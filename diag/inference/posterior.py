@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from functools import cached_property
 
 import numpy as np
 
@@ -31,14 +29,6 @@ ROW_FLOOR = 1e-7  # sets below this are left out of the rows handed on, never ou
 MOST_ROWS = 1500
 
 
-@dataclass(frozen=True)
-class Misfit:
-    """How badly the worst entry fits: ``surprise`` in log10 units above what the model expects, 0 when none."""
-
-    surprise: float
-    entry: int | None
-
-
 @dataclass(frozen=True, eq=False)
 class Belief:
     """The posterior.
@@ -58,7 +48,6 @@ class Belief:
     nothing: float
     out_of_book: float
     log_evidence: float
-    _misfit: Callable[[], Misfit] = field(repr=False, compare=False)
     levels: Floats = field(default_factory=lambda: np.ones(1))
     slip: float | None = None
 
@@ -68,21 +57,6 @@ class Belief:
         pairs.append((NOTHING_WRONG, round(self.nothing, DIGITS)))
         pairs.append((NOT_IN_BOOK, round(self.out_of_book, DIGITS)))
         return sorted(pairs, key=lambda pair: (-pair[1], pair[0]))
-
-    @cached_property
-    def misfit(self) -> Misfit:
-        """The entry that fits least with all the others. Computed when first asked for."""
-        return self._misfit()
-
-    @property
-    def surprise(self) -> float:
-        """How many powers of ten the least fitting entry is rarer than the model expects of such an entry."""
-        return self.misfit.surprise
-
-    @property
-    def least_fitting_entry(self) -> int | None:
-        """The number of the entry to repeat first, when something was told at all."""
-        return self.misfit.entry
 
 
 def belief(model: Model, evidence: Evidence) -> Belief:
@@ -105,8 +79,6 @@ def belief(model: Model, evidence: Evidence) -> Belief:
 def _posterior(
     model: Model, evidence: Evidence, prior: Prior, cols: Columns, logs: Likelihoods, stage: int, levels: Levels
 ) -> Belief:
-    from diag.inference.explain import misfit  # explain recomputes beliefs, so it sits above this module
-
     every, of_level, log_evidence = _weights(prior, cols, logs, levels)
     families = _families(cols, logs.keep)
     ever, marginal = _marginals(cols, families, every, stage)
@@ -120,7 +92,6 @@ def _posterior(
         float(weights[0]),
         float(every[-1]),
         log_evidence,
-        lambda: misfit(model, evidence),
         of_level,
         slip_now(evidence, levels, of_level),
     )

@@ -294,6 +294,8 @@ def flattened(logs: Floats, least: float) -> Floats:
 def outlook(model: Model, evidence: Evidence, belief: Belief, rows: Ints) -> Outlook:
     """The predictions that go with rows of a belief; the last few are remembered."""
     for kept in model.outlooks:
+        if not isinstance(kept, Outlook):
+            continue
         same = kept.belief is belief and kept.evidence is evidence
         if same and (kept.numbers is rows or np.array_equal(kept.numbers, rows)):
             return kept

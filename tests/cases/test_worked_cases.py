@@ -87,7 +87,7 @@ def test_the_ranking_is_what_the_trade_expects(name: str) -> None:
         then = after(name, expect.at)
         assert unmet_at(expect, then) == []
         if expect.odd:
-            assert then.belief.surprise > max(last(n).belief.surprise for n in OURS[::6] if n != name)
+            assert then.misfit.surprise > max(last(n).misfit.surprise for n in OURS[::6] if n != name)
 
 
 @pytest.mark.slow

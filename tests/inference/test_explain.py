@@ -68,7 +68,7 @@ def test_the_contradicting_answer_is_the_misfit() -> None:
 
 def test_nothing_told_is_no_surprise() -> None:
     """Without entries there is nothing to repeat."""
-    assert belief(rig(), Evidence()).least_fitting_entry is None
+    assert misfit(rig(), Evidence()).entry is None
 
 
 def test_reading_views_show_what_each_cause_would_read() -> None:

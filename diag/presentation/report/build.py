@@ -228,8 +228,8 @@ def _part(counted: Sequence[e.Entry]) -> PartFacts:
 
 def _surprise(standing: Standing) -> str:
     """One sentence when an entry fits badly."""
-    entry = standing.belief.least_fitting_entry
-    if entry is None or standing.belief.surprise < 1.0:
+    entry = standing.misfit.entry
+    if entry is None or standing.misfit.surprise < 1.0:
         return ""
     return f"Entry {entry} fits least with all the others; it is worth repeating."
 

@@ -170,7 +170,7 @@ def _explain(now: Standing) -> dict[str, Any]:
     words = Words(now.book, now.case.unit_pressure)
     entries = {entry.number: entry_words(entry, words)[1] for entry in now.case.effective()}
     shown = [cause for cause, chance in now.belief.ranked() if chance >= 0.01 and cause in now.book.causes]
-    misfit = now.belief.misfit
+    misfit = now.misfit
     return {
         "weights": [
             {"entry": w.entry, "text": entries.get(w.entry, ""),

@@ -59,7 +59,7 @@ def causes(room: Room, rest: str) -> None:
     """The ranking."""
     most = int(rest) if rest.isdecimal() else 8
     room.talk.lines(words.ranking_lines(room.now, most, room.job.before))
-    misfit = room.now.belief.misfit
+    misfit = room.now.misfit
     if misfit.entry is not None and misfit.surprise >= 1.0:
         room.talk.say(f"Entry {misfit.entry} fits least with the others; it is worth repeating.")
     room.talk.say("More of one: cause and its number.")

@@ -42,7 +42,7 @@ def workings(standing: Standing, causes: Sequence[str]) -> Workings:
     """Find it out; in a thread."""
     model, evidence = standing.model, standing.evidence
     known = [name for name in causes if name in standing.book.causes]
-    entry, surprise = standing.belief.least_fitting_entry, standing.belief.surprise
+    entry, surprise = standing.misfit.entry, standing.misfit.surprise
     words = ""
     if entry is not None and surprise >= 1.0:
         words = f"Entry {entry} fits badly with all the others; it is worth repeating."

@@ -152,8 +152,8 @@ class WorkScreen(CardScreen[None]):
 
     def _look_for_surprise(self, board: Board) -> None:
         def look() -> str:
-            entry = in_turn(lambda: board.standing.belief.least_fitting_entry)
-            if entry is None or board.standing.belief.surprise < 1.0:
+            entry = in_turn(lambda: board.standing.misfit.entry)
+            if entry is None or board.standing.misfit.surprise < 1.0:
                 return ""
             return (
                 f"Entry {entry} fits badly with all the others; it is worth repeating before any repair. [a] shows it."
