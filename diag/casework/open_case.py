@@ -16,6 +16,7 @@ from diag.casework.casefile import MAX_TEXT, MOST_BYTES, ReadResult, continue_te
 from diag.casework.casenodes import MOST_ENTRIES
 from diag.casework.claims import Claim
 from diag.casework.entries import Case
+from diag.casework.keeping import JobStore
 from diag.support.disk.files import read_text, write_atomic
 from diag.support.errors import HeldElsewhereError, StorageError, UserError
 from diag.support.text import one_line
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from diag.support.disk.operations import Disk
 
 
-class Home(Protocol):
+class Home(JobStore, Protocol):
     """The folder of jobs that an open case belongs to."""
 
     disk: Disk
@@ -54,7 +55,8 @@ class OpenCase:
     """
 
     def __init__(self, store: Home, case: Case, text: str, claim: Claim, result: ReadResult | None = None) -> None:
-        self.store = store
+        self.store: JobStore = store
+        self._home = store
         self.case = case
         self.on_disk: Case | None = case
         self.result = result
@@ -103,17 +105,17 @@ class OpenCase:
             self.on_disk = None
         if case.id != self.case.id:
             raise ValueError("another case's content")
-        path = _writable(self.store.path(case.id))
+        path = _writable(self._home.path(case.id))
         if self.copy_id:
             self._save_copy(case, "")
         text = fits(continue_text(self._text, self.case, case), path, case)
-        with self.store.claims.moment(case.id):
+        with self._home.claims.moment(case.id):
             lost = self._why_lost(path)
             if not lost:
                 if loses_comments(self._text, text):
-                    self.store.keep_as_found(path, self._text)
+                    self._home.keep_as_found(path, self._text)
                 self._tried = _digest(text)
-                write_atomic(path, text, self.store.disk)
+                write_atomic(path, text, self._home.disk)
         if lost:
             self._save_copy(case, lost)
         self.case, self._text, self._digest = case, text, _digest(text)
@@ -122,7 +124,7 @@ class OpenCase:
     def _is_there(self) -> bool:
         """Whether the case's file, whoever wrote it last, still stands under its name."""
         try:
-            return stat.S_ISREG(os.lstat(self.store.path(self.case.id)).st_mode)
+            return stat.S_ISREG(os.lstat(self._home.path(self.case.id)).st_mode)
         except (OSError, UserError):
             return False
 
@@ -131,17 +133,17 @@ class OpenCase:
         if not self._closed:
             self._closed = True
             with contextlib.suppress(UserError):
-                self.store.claims.drop(self.case.id, self._claim)
+                self._home.claims.drop(self.case.id, self._claim)
 
     def _why_lost(self, path: Path) -> str:
         """Why this program may no longer write the file, or empty text."""
-        holder = self.store.claims.lost_to(self.case.id, self._claim)
+        holder = self._home.claims.lost_to(self.case.id, self._claim)
         if holder:
             return f"This case was taken over by {holder}."
         try:
-            now = read_text(path, MOST_BYTES, self.store.disk)
+            now = read_text(path, MOST_BYTES, self._home.disk)
         except StorageError:
-            if not path.exists() and self.store.folder.is_dir():
+            if not path.exists() and self._home.folder.is_dir():
                 return ""  # somebody deleted the file; writing it again loses nothing
             raise
         except UserError:
@@ -156,8 +158,8 @@ class OpenCase:
         if first:
             self.copy_id = f"{case.id[:52].strip('-')}-copy-{secrets.token_hex(2)}"
         copy = replace(case, id=self.copy_id, title=f"{case.title} (copy)")
-        path = self.store.path(self.copy_id)
-        write_atomic(path, fits(write_case(copy), path, copy), self.store.disk)
+        path = self._home.path(self.copy_id)
+        write_atomic(path, fits(write_case(copy), path, copy), self._home.disk)
         self.case = self.on_disk = case
         raise HeldElsewhereError(
             why or "This case is no longer held by this program.",

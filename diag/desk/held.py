@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Protocol, Self
 from diag.casework.casefile import MAX_TEXT, ReadResult, continue_text, head_of, loses_comments, write_case
 from diag.casework.casenodes import MOST_ENTRIES
 from diag.casework.entries import Case
+from diag.casework.keeping import JobStore
 from diag.desk.calls import Batch
 from diag.desk.link import UnreachableError
 from diag.desk.pieces import Plain, digest_of, items_of
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from diag.desk.pulse import Pulse
 
 
-class Begins(Protocol):
+class Begins(JobStore, Protocol):
     """Where a hold belongs: it renews holds, and begins another for a copy."""
 
     @property
@@ -51,7 +52,8 @@ class ServerHold:
         found: str = "",
         told: tuple[str, ...] = (),
     ) -> None:
-        self.store = store
+        self.store: JobStore = store
+        self._place = store
         self.case = case
         self.on_disk: Case | None = case
         self.result = result
@@ -123,7 +125,7 @@ class ServerHold:
                 self._found = ""
             self._size += _letters(batch.items)
             self.case = self.on_disk = case
-            self.store.pulse.watch(self)
+            self._place.pulse.watch(self)
 
     def _batch(self, case: Case) -> Batch:
         if case.id != self.case.id or case.entries[: len(self.case.entries)] != self.case.entries:
@@ -145,7 +147,7 @@ class ServerHold:
         name = copy_name(self.case.id, self.token)
         copy = replace(case, id=name, title=f"{case.title} (copy)")
         if self._copy is None:
-            self._copy = self.store.begin(copy, copy_token(self.token))
+            self._copy = self._place.begin(copy, copy_token(self.token))
             self._sender.outbox.forget(self._sender.unsent)
             self._sender.unsent.batches = []
         else:
@@ -207,7 +209,7 @@ class ServerHold:
         """Let go on the server and be forgotten by the one who watches."""
         with contextlib.suppress(UnreachableError):  # the lease ends by itself
             self._sender.let_go()
-        self.store.pulse.forget(self)
+        self._place.pulse.forget(self)
 
     @property
     def closed(self) -> bool:

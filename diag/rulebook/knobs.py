@@ -32,7 +32,11 @@ TABLE: dict[str, tuple[Shape, str, Any]] = {
     "witness_levels": (MapOf((), _SHARES, 1), "Who answers -> share of each level.", {}),
     "witness_by_phone": (Number(0.1, 10), "Factor on the odds of all levels but the first, by phone.", 1.0),
     "asked_again": (Number(TINY, 1), "What is left of a slip when the same question is put again.", 1.0),
-    "between_bouts": (_SHARE, "Chance that a fault that comes and goes does not show when somebody looks.", 0.0),
+    "between_bouts": (
+        Number(0, 0.9),
+        "Chance that a fault that comes and goes does not show at a look.",
+        0.0,
+    ),
     "in_between": (_SHARES, "Answer between yes and no -> how far it leans to yes.", {}),
     "strengths": (
         _SHARES,

@@ -49,7 +49,7 @@ PLACE_OF_WET: dict[str, str] = {
     "fuel-at-tank": "tank", "paper-wet-at-union": "filter", "paper-wet-at-injector": "rail",
     "paper-wet-at-tank": "tank", "smell-at-reference-hose": "reference", "fuel-in-reference-hose": "reference",
     "fuel-at-cap": "regulator", "fuel-at-regulator-port": "regulator", "return-joint-wet": "return",
-    "damper-hose-wet": "rail", "fuel-at-test-port": "rail",
+    "damper-hose-wet": "rail", "damper-lid-wet": "rail", "fuel-at-test-port": "rail",
 }  # fmt: skip
 """Sign of wet fuel -> where it is; a smell, a puddle or fuel in the cabin belongs to no one place."""
 
