@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
-from textual.app import App
 from textual.binding import Binding
 from textual.events import Resize
 from textual.filter import NoColor
@@ -32,6 +31,7 @@ from diag.ui.tui.desk import Options
 from diag.ui.tui.driver import driver_class, settings_kept
 from diag.ui.tui.glyphs import ASCII, UNICODE, Glyphs
 from diag.ui.tui.look import CSS, DARK, MONOCHROME
+from diag.ui.tui.one_key import OneKeyApp
 from diag.ui.tui.panel import PlainScrollBar
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ if TYPE_CHECKING:
 __all__ = ["DiagApp", "Options"]
 
 
-class DiagApp(App[int]):
+class DiagApp(OneKeyApp[int]):
     """All screens."""
 
     CSS = CSS

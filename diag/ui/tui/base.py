@@ -18,7 +18,7 @@ from diag.support.errors import UserError
 from diag.ui.tui.card import Part, Row, row
 from diag.ui.tui.deeds import Act, Deed, key_line, listed
 from diag.ui.tui.desk import Desk
-from diag.ui.tui.panel import Chosen, Line, Panel
+from diag.ui.tui.panel import Chosen, Panel
 
 Result = TypeVar("Result")
 _NAMES = {"escape": "esc", "question_mark": "?", "full_stop": ".", "space": "space"}
@@ -101,20 +101,10 @@ class CardScreen(Screen[Result]):
 
     def on_key(self, event: Key) -> None:
         """Find the deed of a key and do it; a key that does nothing says so."""
-        if self._use(event) and event.key == "enter":
-            self._typed_ahead()  # a deed of the screen took it, so that no line submits
-
-    def _typed_ahead(self) -> None:
-        """Let go of what was typed since Enter; where the screen closes, its lines do that when they go."""
-        for line in self.query(Line):
-            self.call_after_refresh(line.go_on)
-
-    def _use(self, event: Key) -> bool:
-        """Whether the screen used a key; it goes no further then."""
         if self.first_key(event):
             event.stop()
             event.prevent_default()
-            return True
+            return
         pressed = _NAMES.get(event.key, event.character if event.is_printable and event.character else event.key)
         deed = self._deed_of(pressed)
         if deed is not None:
@@ -122,10 +112,9 @@ class CardScreen(Screen[Result]):
         elif not self.other_key(event):
             if event.is_printable and event.character and not event.character.isspace():
                 self.tell(f"[{event.character}] does nothing here; [?] shows the keys that do.", "quiet")
-            return False
+            return
         event.stop()
         event.prevent_default()
-        return True
 
     def _deed_of(self, pressed: str) -> Deed | None:
         return next((deed for deed in self.deeds() if pressed == deed.key or pressed in deed.more), None)
@@ -185,8 +174,6 @@ class CardScreen(Screen[Result]):
             self.entered(event.input, event.value)
         except UserError as error:
             self.tell(error.one_line(), "care")
-        finally:
-            self._typed_ahead()
 
     def entered(self, field: Input, text: str) -> None:
         """A value was typed and Enter pressed."""

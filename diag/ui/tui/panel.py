@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from rich.cells import cell_len
 from textual.content import Content
-from textual.events import Click, Key
+from textual.events import Click
 from textual.geometry import Size
 from textual.message import Message
 from textual.scrollbar import ScrollBarRender
@@ -123,34 +123,7 @@ class Panel(Widget):
 
 
 class Line(Input):
-    """A line to type into. Whatever is typed or pasted is cleaned before it is shown.
-
-    Enter goes a longer way than letters do: it rises to the screen first, which may use it. What is typed meanwhile
-    is meant for what comes after Enter, so it waits until that was dealt with, and is then given to whatever has the
-    keys. Otherwise a quick typist's next word would become part of the answer before.
-    """
-
-    _held: list[Key] | None = None  # keys typed since Enter; None when nothing is under way
-
-    async def _on_key(self, event: Key) -> None:
-        if self._held is not None:
-            self._held.append(Key(event.key, event.character))
-            event.stop()
-            event.prevent_default()
-            return
-        if event.key == "enter":
-            self._held = []
-        await super()._on_key(event)
-
-    def go_on(self) -> None:
-        """Enter was dealt with: hand on what was typed since."""
-        held, self._held = self._held, None
-        for key in held or ():
-            self.app.post_message(key)
-
-    def on_unmount(self) -> None:
-        """The screen went with the answer."""
-        self.go_on()
+    """A line to type into. Whatever is typed or pasted is cleaned before it is shown."""
 
     def validate_value(self, value: str) -> str:
         """Control characters become a sign that shows."""
