@@ -36,6 +36,10 @@ LONG = (
     "test_written.py::test_after_the_first_repair_the_hidden_car_answers_again",
     "test_solve.py::test_every_parameter_moves_some_reading",
     "test_streams.py::test_a_note_written_as_a_page_is_literal_text",
+    "test_trial.py::test_in_the_own_world_the_witness_is_drawn_as_the_book_has_it",
+    "test_killed_job.py::test_a_killed_job_keeps_every_answer_it_took",
+    "test_deal.py::test_cars_differ_by_number",
+    "test_two_books.py::test_when_time_is_short_the_cases_concerned_come_first",
 )
 
 
