@@ -17,7 +17,7 @@ from textual.events import Event, Key, Paste
 from textual.message_pump import MessagePump
 
 Result = TypeVar("Result")
-LONGEST = 1.0  # seconds after which the next key is given out whatever became of the one before
+LONGEST = 3.0  # seconds after which the next key is given out whatever became of the one before
 
 
 class OneKeyApp(App[Result]):
