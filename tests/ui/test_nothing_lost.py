@@ -128,7 +128,9 @@ def test_the_screens_killed_at_any_moment_keep_what_they_showed(tmp_path: Path) 
                 terminal.until(lambda s: "A note for this job" in s[-6000:], "the line for a note")
                 terminal.send(f"number {at}\r")
                 time.sleep(rng.uniform(0.0, 0.06))
-            time.sleep(rng.uniform(0.0, 0.2))
+            end = time.monotonic() + rng.uniform(0.0, 1.5)  # keys are dealt with one at a time, ten to a note
+            while time.monotonic() < end:
+                terminal._read(0.02)
             terminal.process.send_signal(signal.SIGKILL)
             terminal.process.wait()
             with contextlib.suppress(OSError):
