@@ -138,7 +138,7 @@ def seen_unfit(view: View) -> Proposal | None:
     else is wrong, and nothing that needs the pump can be found out before.
     """
     for rule in rules_in_force(view.situation, view.book):
-        if not rule.asked_again or "runs pump" not in rule.forbids or _repaired(view, rule):
+        if not rule.asked_again or "runs pump" not in rule.forbids:
             continue
         remedy = _repair(view, rule)
         if remedy is not None and remedy.id in rule.lifted_by:

@@ -39,6 +39,11 @@ def rest_of(book: RuleBook, causes: Sequence[str], named: Iterable[str]) -> Floa
     return np.where(np.array(brings) >= SHOWS_FROM, book.knobs.between_bouts, 0.0)
 
 
+def rest_in(book: RuleBook, causes: Sequence[str], evidence: Evidence) -> Floats:
+    """The same for what a job has told: (C,)."""
+    return rest_of(book, causes, named_fleeting(book, evidence))
+
+
 def momentary(book: RuleBook) -> frozenset[str]:
     """Signs that only say how it is at this moment: every check that asks for them has something live or running."""
     asked: dict[str, bool] = {}

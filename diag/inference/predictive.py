@@ -17,7 +17,7 @@ import numpy as np
 from diag.inference.bins import bin_chances, bin_edges, bin_labels, even_chances
 from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Columns, Floats, Ints, columns, padded_sets
-from diag.inference.fleeting import named_fleeting, rest_of
+from diag.inference.fleeting import rest_in
 from diag.inference.model import Model
 from diag.inference.noisy_or import (
     choice_chances,
@@ -177,7 +177,7 @@ class Outlook:
     @cached_property
     def _rest(self) -> Floats:
         """Chance of every live set that the next look comes between two bouts of a fault that comes and goes."""
-        rest = rest_of(self.model.book, self.model.causes, named_fleeting(self.model.book, self.evidence))
+        rest = rest_in(self.model.book, self.model.causes, self.evidence)
         return np.array([0.0, *(rest[group[0][0]] for group in self.live[1:])])
 
     def _met(self, tables: Floats) -> Floats:

@@ -101,10 +101,12 @@ def range_to_si(pair: tuple[tuple[str, Place], tuple[str, Place]], kind: str, de
 
 @dataclass(frozen=True)
 class QuantityName(Shape):
-    """A reading of the book, or a quantity of how the engine runs that nobody measures but everybody feels."""
+    """A reading of the book, or one of a few names besides."""
+
+    besides: tuple[str, ...]
 
     def read(self, node: Node, desk: Desk) -> Any:
-        if isinstance(node, Scalar) and node.text in ENGINE_KINDS:
+        if isinstance(node, Scalar) and node.text in self.besides:
             return node.text
         return Ref(("readings",)).read(node, desk)
 
@@ -112,28 +114,17 @@ class QuantityName(Shape):
         return Ref(("readings",)).schema()
 
 
-@dataclass(frozen=True)
-class QuantityOrTarget(Shape):
-    """A reading of the book, or the car's target pressure."""
-
-    def read(self, node: Node, desk: Desk) -> Any:
-        if isinstance(node, Scalar) and node.text == TARGET:
-            return node.text
-        return Ref(("readings",)).read(node, desk)
-
-    def schema(self) -> dict[str, Any]:
-        return Ref(("readings",)).schema()
-
-
+_FELT = QuantityName(tuple(ENGINE_KINDS))  # how the engine runs is measured by nobody and felt by everybody
+_COMPARED = QuantityName((TARGET,))
 _CONDITION_FIELDS = (
-    Field("reading", QuantityName(), "The quantity that is compared.", need=True),
+    Field("reading", _FELT, "The quantity that is compared.", need=True),
     Field("at", Ref(("points",)), "The condition at which it is taken.", need=True),
     Field("above", AmountText(), "Lies above this: target + 1 psi, an amount, or a quantity + an amount."),
     Field("below", AmountText(), "Lies below this."),
     Field("less_at", Ref(("points",)), "What is compared is the difference to the same reading at this point."),
     Field("spread", AmountText(), "Standard deviation of where people draw the line; 0 draws it sharp."),
-    Field("larger", QuantityOrTarget(), "This quantity, or target, must besides be larger than the one under 'than'."),
-    Field("than", QuantityOrTarget(), "See 'larger'."),
+    Field("larger", _COMPARED, "This quantity, or target, must besides be larger than the one under 'than'."),
+    Field("than", _COMPARED, "See 'larger'."),
 )
 
 

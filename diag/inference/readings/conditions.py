@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import numpy as np
 
@@ -18,16 +18,19 @@ def condition_quantities(condition: Condition) -> set[str]:
     return names - {"", TARGET}
 
 
+def named_value(name: str, of: Callable[[str], Floats], target: Floats) -> Floats | float:
+    """What a condition means by a name, element by element: nothing, the car's target, or a quantity (``of``)."""
+    return 0.0 if name == "zero" else target if name == TARGET else of(name)
+
+
 def _limit(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Floats | float:
     """What the reading is compared with, element by element."""
-    if condition.base == TARGET:
-        return target + condition.offset
-    return (0.0 if condition.base == "zero" else values[condition.base]) + condition.offset
+    return named_value(condition.base, values.__getitem__, target) + condition.offset
 
 
 def _besides(condition: Condition, values: Mapping[str, Floats], target: Floats) -> Floats:
     """By how much ``larger`` exceeds ``than``, element by element."""
-    more, less = (target if name == TARGET else values[name] for name in (condition.larger, condition.than))
+    more, less = (named_value(name, values.__getitem__, target) for name in (condition.larger, condition.than))
     return np.asarray(more - less)
 
 

@@ -19,6 +19,7 @@ import numpy as np
 from diag.fuelsystem.normal import normal_below
 from diag.fuelsystem.running import RUNNING, STARTING
 from diag.inference.fault_sets import Floats
+from diag.inference.readings.conditions import named_value
 from diag.rulebook.findings import TARGET, Condition, Sign
 
 Need = tuple[str, str]  # point, quantity
@@ -74,11 +75,11 @@ def _met(condition: Condition, values: Mapping[Need, Floats], target: Floats, du
     value = values[at, condition.reading]
     if condition.less_point:
         value = value - values[condition.less_point, condition.reading]
-    base: Floats | float = 0.0
-    if condition.base == TARGET:
-        base = target
-    elif condition.base != "zero":
-        base = values[at, condition.base]
+
+    def of(name: str) -> Floats:
+        return values[at, name]
+
+    base = named_value(condition.base, of, target)
     beyond = value - base - condition.offset
     if condition.side == "below":
         beyond = -beyond
@@ -88,6 +89,6 @@ def _met(condition: Condition, values: Mapping[Need, Floats], target: Floats, du
     else:
         met = np.where(beyond > 0.0, 1.0, 0.0)
     if condition.larger and condition.than:
-        more, less = (target if name == TARGET else values[at, name] for name in (condition.larger, condition.than))
+        more, less = (named_value(name, of, target) for name in (condition.larger, condition.than))
         met = np.where(more > less, met, 0.0)
     return np.asarray(met)

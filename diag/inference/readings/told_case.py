@@ -14,7 +14,7 @@ import numpy as np
 
 from diag.inference.evidence import Evidence, Finding, Reading
 from diag.inference.fault_sets import Floats, Ints
-from diag.inference.fleeting import ONE_STATE, named_fleeting, rest_of
+from diag.inference.fleeting import ONE_STATE, rest_in
 from diag.inference.noisy_or import TINY
 from diag.inference.readings.density import Measured, log_density, log_single
 from diag.inference.readings.predictor import Asked, Group, Physics
@@ -60,8 +60,7 @@ class Case:
         self.asked: list[Asked] = [self._asked_reading(r) for r in evidence.readings]
         self._takes = Counter((r.reading, r.point, r.gauge) for r in evidence.readings)
         self.measured = [self._measured(r) for r in evidence.readings]
-        named = named_fleeting(physics.book, evidence)
-        self._rest = rest_of(physics.book, [c.id for c in physics.causes], named)
+        self._rest = rest_in(physics.book, [c.id for c in physics.causes], evidence)
         self._met_in = [r.met_in for r in evidence.readings]
         self._told = Counter((f.sign, f.answer) for f in seen)
         self.signs: list[tuple[Finding, dict[Need, int]]] = []
@@ -72,7 +71,9 @@ class Case:
             if at:
                 self.signs.append((finding, at))
         told = tuple((f.sign, f.answer, f.wrong) for f, _ in self.signs)
-        self._kept = physics.kept((tuple(self.asked), tuple(self.measured), told, named, tuple(self._met_in)))
+        self._kept = physics.kept(
+            (tuple(self.asked), tuple(self.measured), told, self._rest.tobytes(), tuple(self._met_in))
+        )
 
     def _asked_sign(self, finding: Finding, need: Need) -> Asked:
         settings = self.physics.frozen_settings(need[0], {})
