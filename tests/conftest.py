@@ -42,6 +42,25 @@ LONG = (
     "test_two_books.py::test_when_time_is_short_the_cases_concerned_come_first",
 )
 
+# Besides what its own file marks: whole jobs, front ends and processes, and what goes through every sentence, state or
+# entry there is. The quick round (-m "not slow", a minute and a half on two cores) is what lies below them.
+SLOW_ROOMS = ("tests/ui/", "tests/practice/", "tests/evaluation/", "tests/presentation/report/")
+SLOW_FILES = (
+    "tests/casework/test_agenda.py",
+    "tests/casework/test_drift.py",
+    "tests/decision/test_safe_ground.py",
+    "tests/hearing/test_deeds.py",
+    "tests/hearing/test_leaks.py",
+    "tests/hearing/test_search.py",
+    "tests/hearing/test_told.py",
+    "tests/rulebook/test_shared.py",
+    "tests/rulebook/test_skeleton.py",
+    "tests/safety/test_interlock.py",
+    "tests/session/test_choice_words.py",
+    "tests/support/yaml/test_fuzz.py",
+    "tests/test_library.py",
+)
+
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -49,6 +68,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if item.nodeid.split("[")[0].endswith(LONG):
             item.add_marker(pytest.mark.long)
+        if item.nodeid.split("[")[0].endswith(LONG) or item.nodeid.startswith((*SLOW_ROOMS, *SLOW_FILES)):
             item.add_marker(pytest.mark.slow)
         item.add_marker(pytest.mark.xdist_group(_group(item)))
     items.sort(key=_turn)
