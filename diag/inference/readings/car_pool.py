@@ -17,6 +17,7 @@ from diag.fuelsystem.fields import FIELD_OF
 from diag.inference.fault_sets import Bools, Floats, Ints
 from diag.inference.readings.conditions import condition_quantities, holds, shortfall, target_of
 from diag.inference.readings.damage import seed_of, within_travel
+from diag.inference.readings.pairing import Pairing
 from diag.inference.readings.plant import Plant, Settings
 from diag.rulebook.causes import Cause
 from diag.rulebook.findings import Condition
@@ -126,7 +127,7 @@ class Pool:
     ) -> None:
         self.plant = plant
         self.car = car
-        self._sizing = sizing
+        self._is_when = {at: c.is_when for at, c in sizing.items() if c.is_when is not None}
         self._points = points
         self.usual = usual
         self.wide = bool(sizing)
@@ -136,7 +137,7 @@ class Pool:
         block = np.arange(self.count) // usual
         self._stretched = np.where(block == 0, 0.0, np.where(block <= BLOCKS, 1.0, 2.0))
         self._met: dict[frozenset[int], Ints] = {}
-        self._pairs: dict[frozenset[int], tuple[Ints, Ints]] = {}
+        self._pairs: dict[frozenset[int], Pairing] = {}
         self._picks: dict[tuple[frozenset[int], int], tuple[Ints, Ints]] = {}
         first = self.draws(())
         self.target = target_of(first)
@@ -165,7 +166,7 @@ class Pool:
         return self._constant[key]
 
     def _judge(self, draws: Mapping[str, Floats]) -> None:
-        for index, (condition, here) in self._conditions(self._sizing, draws).items():
+        for index, (condition, here) in self._conditions(self._is_when, draws).items():
             short = shortfall(condition, here, self.target) + np.zeros(self.count)
             self.masks[index] = np.broadcast_to(holds(condition, here, self.target), (self.count,))
             self._short[index] = short
@@ -175,7 +176,7 @@ class Pool:
         self, sizing: Collection[int], draws: Mapping[str, Floats]
     ) -> dict[int, tuple[Condition, Mapping[str, Floats]]]:
         """The sizing conditions with what they look at in these draws, read with true instruments."""
-        conditions = {at: c.is_when for at in sizing if (c := self._sizing[at]).is_when is not None}
+        conditions = {at: self._is_when[at] for at in sizing}
         asked: dict[str, set[str]] = {}
         for condition in conditions.values():
             asked.setdefault(condition.point, set()).update(condition_quantities(condition))
@@ -233,12 +234,12 @@ class Pool:
 
         The sizes that matter come from draws that meet the conditions, everything else from the usual draws, so that
         there are nearly as many different cars as for any other cause; pairs that miss the conditions are left out.
+        Fewer are the first of more.
         """
         key = (sizing, count)
         if key not in self._picks:
-            if sizing not in self._pairs:
-                self._pairs[sizing] = self._paired(sizing)
-            own, rest = (np.resize(which, count) for which in self._pairs[sizing])
+            self.prepare((sizing,), count)
+            own, rest = (np.resize(which, count) for which in self._pairs[sizing].kept())
             self._picks[key] = own, rest
         return self._picks[key]
 
@@ -263,22 +264,66 @@ class Pool:
         """Which draws meet these conditions, whatever others they meet: (count,)."""
         return np.asarray(np.all([self.masks[index] for index in sizing], axis=0))
 
-    def _paired(self, sizing: frozenset[int]) -> tuple[Ints, Ints]:
+    def _pairing(self, sizing: frozenset[int]) -> Pairing:
         meeting = self._meeting(sizing)
         if not sizing or not self.wide:
-            return meeting, meeting
+            return Pairing(meeting, meeting)
         if self._held(sizing)[meeting].sum() < LEAST * self.usual:
-            return meeting, meeting % self.usual
-        own, rest = np.resize(meeting, self.usual), np.arange(self.usual, dtype=np.intp)
-        matter = self._sizes_that_matter(sizing)
-        mixed = within_travel({n: values[own if n in matter else rest] for n, values in self.draws(()).items()})
-        fits, alone = np.ones((2, self.usual), dtype=bool)
-        for index, (condition, here) in self._conditions(self._sizing, mixed).items():
-            if index in sizing:
-                fits &= holds(condition, here, self.target[rest])
+            return Pairing(meeting, meeting % self.usual)
+        candidates = np.resize(meeting, self.usual), np.arange(self.usual, dtype=np.intp)
+        return Pairing(meeting, meeting % self.usual, candidates, LEAST * self.usual)
+
+    def prepare(self, sizings: Collection[frozenset[int]], count: int) -> None:
+        """Judge what pairs the first ``count`` cars of these selections need, all of them together."""
+        for sizing in sizings:
+            if sizing not in self._pairs:
+                self._pairs[sizing] = self._pairing(sizing)
+        while open_ := {s: next_ for s in sizings if len((next_ := self._pairs[s].unjudged(count))[0])}:
+            fits, alone = self._judge_pairs(open_)
+            ends = np.cumsum([len(own) for own, _ in open_.values()])[:-1]
+            for sizing, one, other in zip(open_, np.split(fits, ends), np.split(alone, ends), strict=True):
+                self._pairs[sizing].judged(one, other)
+
+    def _judge_pairs(self, pairs: Mapping[frozenset[int], tuple[Ints, Ints]]) -> tuple[Bools, Bools]:
+        """Which pairs, end to end, meet their conditions, and which of those meet no other one nearly: (n,) twice.
+
+        What fails at one point is not solved at the next. The points of the conditions met most often come first.
+        """
+        rest = np.concatenate([r for _, r in pairs.values()])
+        of = np.repeat(np.arange(len(pairs)), [len(r) for _, r in pairs.values()])
+        wanted = {at: np.array([at in sizing for sizing in pairs])[of] for at in self._is_when}
+        mixed, target = self._mixed(pairs), self.target[rest]
+        fits = np.ones(len(rest), dtype=bool)
+        met = sorted(wanted, key=lambda at: -self._grey[at].mean())
+        points = dict.fromkeys(self._is_when[at].point for at in met)
+        for other in (False, True):
+            alone = fits.copy()
+            for point in points:
+                here = [at for at, condition in self._is_when.items() if condition.point == point]
+                look = alone & np.any([wanted[at] != other for at in here], axis=0)
+                where = np.flatnonzero(look)
+                if not where.size:
+                    continue
+                few = {name: values[where] if len(values) > 1 else values for name, values in mixed.items()}
+                for at, (condition, shown) in self._conditions(here, few).items():
+                    if other:
+                        good = shortfall(condition, shown, target[where]) >= BORDER * abs(condition.offset)
+                    else:
+                        good = holds(condition, shown, target[where])
+                    alone[where] &= good | (wanted[at][where] == other)
+            fits, alone = (fits, alone) if other else (alone, alone)
+        return fits, alone
+
+    def _mixed(self, pairs: Mapping[frozenset[int], tuple[Ints, Ints]]) -> dict[str, Floats]:
+        """The parameters of all pairs end to end: (n,), or (1,) where all draws have the same."""
+        matter = [self._sizes_that_matter(sizing) for sizing in pairs]
+        result = {}
+        for name, values in self.draws(()).items():
+            if name in self.constant(()):
+                result[name] = values[:1]
             else:
-                alone &= shortfall(condition, here, self.target[rest]) >= BORDER * abs(condition.offset)
-        for good in (fits & alone, fits):
-            if good.sum() >= LEAST * self.usual:
-                return own[good], rest[good]
-        return meeting, meeting % self.usual
+                taken = [
+                    own if name in sizes else rest for sizes, (own, rest) in zip(matter, pairs.values(), strict=True)
+                ]
+                result[name] = values[np.concatenate(taken)]
+        return within_travel(result)

@@ -227,13 +227,14 @@ class Physics:
     def _build(self, redraws: Redraws, keys: Sequence[Key], part: slice) -> dict[str, Floats]:
         base = self.pool.draws(redraws)
         sizings = sorted({key[1] for key in keys}, key=sorted)
+        self.pool.prepare(sizings, part.stop)
         shape = (len(keys), part.stop - part.start)
         result: dict[str, Floats] = {}
         for name, values in base.items():
             if name in self.pool.constant(redraws):
                 result[name] = values[:1]
                 continue
-            taken = {s: values[self.pool.places(name, s, self.count)[part]] for s in sizings}
+            taken = {s: values[self.pool.places(name, s, part.stop)[part]] for s in sizings}
             result[name] = taken[sizings[0]] if len(sizings) == 1 else np.stack([taken[key[1]] for key in keys])
         result = within_travel(result)
         for row, key in enumerate(keys):
@@ -254,10 +255,10 @@ class Physics:
             self._severity[key] = severity(self.causes[at].id, self.causes[at].acts_on[number], self.count)
         return self._severity[key]
 
-    def chosen(self, name: str, group: Group) -> Ints:
-        """The base draws from which a set of causes takes a parameter: (N,)."""
+    def chosen(self, name: str, group: Group, count: int) -> Ints:
+        """The base draws from which the first cars of a set of causes take a parameter: (count,)."""
         sizing = frozenset(at for at, _ in group if at in self.sizing)
-        return self.pool.places(name, sizing, self.count)
+        return self.pool.places(name, sizing, count)
 
     def kept(self, told: object) -> dict[tuple[Group, int], Floats]:
         """A place for what was worked out of sets and numbers of draws from these very readings; the last few stay."""
@@ -275,12 +276,12 @@ class Physics:
         if key not in self._targets:
             if len(self._targets) >= MOST_STACKS:
                 self._targets.clear()
-            self._targets[key] = np.stack([self._target(g)[:count] for g in groups])
+            self._targets[key] = np.stack([self._target(g, count) for g in groups])
         return self._targets[key]
 
-    def _target(self, group: Group) -> Floats:
+    def _target(self, group: Group, count: int) -> Floats:
         sizing = frozenset(at for at, _ in group if at in self.sizing)
-        return self.pool.targets(sizing, self.count)
+        return self.pool.targets(sizing, count)
 
 
 def _asked_together(book: RuleBook) -> dict[Frozen, set[str]]:
