@@ -251,11 +251,11 @@ def unknown_worth(model: Model, evidence: Evidence) -> list[FieldWorth]:
     for name, told in ASKED.items():
         if told in model.car.values or name not in drawn:
             continue
-        usual = drawn[name][: physics.pool.usual]
+        usual = drawn[name][0]
         cuts = np.unique(np.quantile(usual, np.arange(1, SLICES) / SLICES))
         in_slice = np.zeros((len(groups), len(cuts) + 1))
         for row, group in enumerate(groups):
-            values = drawn[name][physics.chosen(name, group, physics.draws)]
+            values = physics.pool.taken(name, physics.chosen(name, group, physics.draws), ())
             np.add.at(in_slice[row], np.searchsorted(cuts, values), fits[row])
         # Few effective draws make any two columns look related, by about slices / (2 draws) nats (Miller, 1955).
         chance = float(share @ (len(cuts) * (fits**2).sum(axis=1))) / 2.0

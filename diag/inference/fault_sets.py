@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -120,15 +120,34 @@ def padded_sets(rows: Ints) -> Sets:
 
 @dataclass(frozen=True)
 class Layout:
-    """All sets over V columns, in a fixed order, with the look-ups that join triples to pairs."""
+    """All sets over V columns, in a fixed order, with the look-ups that join triples to pairs.
+
+    Triples are laid out when first asked for: of all columns of a large book they would take 40 MB, and only those of
+    the likeliest are ever counted.
+    """
 
     nothing: Sets
     singles: Sets
     pairs: Sets
-    triples: Sets
-    triple_pairs: tuple[Ints, Ints, Ints]  # ranks of the pairs ij, ik, jk of every triple
     pair_rank: Ints  # (V, V), rank of the pair, symmetric; the diagonal is -1
     first_triple: Ints  # (V,) how many triples have a smaller first member
+
+    @cached_property
+    def triples(self) -> Sets:
+        """The sets of three."""
+        size = self.singles.count
+        first, second = self.pairs.members
+        i = np.repeat(first, size - 1 - second)
+        j = np.repeat(second, size - 1 - second)
+        every = self.singles.members[0]
+        k = np.concatenate([np.arange(s + 1, size) for s in second] or [every[:0]]).astype(np.intp)
+        return Sets((i, j, k), len(i))
+
+    @cached_property
+    def triple_pairs(self) -> tuple[Ints, Ints, Ints]:
+        """Ranks of the pairs ij, ik, jk of every triple."""
+        i, j, k = self.triples.members
+        return self.pair_rank[i, j], self.pair_rank[i, k], self.pair_rank[j, k]
 
     def triple_rank(self, i: Ints, j: Ints, k: Ints) -> Ints:
         """Rank of the triple i < j < k in the order of ``triples``."""
@@ -147,20 +166,9 @@ def layout(size: int) -> Layout:
     rank = np.full((size, size), -1, dtype=np.intp)
     rank[first, second] = np.arange(len(first))
     rank[second, first] = rank[first, second]
-    i = np.repeat(first, size - 1 - second)
-    j = np.repeat(second, size - 1 - second)
-    k = np.concatenate([np.arange(s + 1, size) for s in second] or [every[:0]]).astype(np.intp)
     per_first = (size - 1 - every) * (size - 2 - every) // 2
     before = np.concatenate([[0], np.cumsum(per_first)[:-1]]).astype(np.intp) if size else per_first
-    return Layout(
-        Sets((), 1),
-        Sets((every,), size),
-        Sets((first, second), len(first)),
-        Sets((i, j, k), len(i)),
-        (rank[i, j], rank[i, k], rank[j, k]),
-        rank,
-        before,
-    )
+    return Layout(Sets((), 1), Sets((every,), size), Sets((first, second), len(first)), rank, before)
 
 
 @lru_cache(maxsize=512)

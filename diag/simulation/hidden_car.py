@@ -218,9 +218,11 @@ class HiddenCar:
     def _drawn(self, redraws: tuple[frozenset[str], ...], sizing: frozenset[int]) -> dict[str, Floats]:
         pool = self._physics.pool_of(OWN_DRAWS)
         here = self._number()
-        drawn = pool.draws(redraws)
         return within_travel(
-            {name: values[pool.places(name, sizing, OWN_DRAWS)[here]] for name, values in drawn.items()}
+            {
+                name: pool.taken(name, pool.places(name, sizing, OWN_DRAWS)[here], redraws)
+                for name in pool.draws(redraws)
+            }
         )
 
     def _parameters(self, stretch: _Stretch, resting: frozenset[str] = frozenset()) -> dict[str, Floats]:

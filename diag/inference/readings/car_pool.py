@@ -84,9 +84,10 @@ STRETCHED, ALSO = 1e-9, 1e-6  # how a pick ranks stretched draws, and draws that
 
 
 def _with_stretched(drawn: Mapping[str, Floats], car: Car, renewed: frozenset[str]) -> dict[str, Floats]:
-    """The draws, then ``BLOCKS`` times the same with unknown sizes spread wider, then once with unknown ranges so.
+    """The draws (n,), then ``BLOCKS`` times the same with unknown sizes spread wider, then once with unknown ranges so.
 
-    From the second time on the sizes are shuffled among themselves, so that it is not the same cars again.
+    From the second time on the sizes are shuffled among themselves, so that it is not the same cars again. Gives
+    (blocks, n) for what differs between the blocks, (1, n) for what is the same in all of them.
     """
 
     def stretched(names: Mapping[str, str]) -> dict[str, Floats]:
@@ -107,7 +108,10 @@ def _with_stretched(drawn: Mapping[str, Floats], car: Car, renewed: frozenset[st
         rng = np.random.default_rng(seed_of("stretched", name))
         return [sizes[name], *(sizes[name][rng.permutation(count)] for _ in range(BLOCKS - 1))]
 
-    return {name: np.concatenate([drawn[name], *shuffled(name), ranges[name]]) for name in drawn}
+    return {
+        name: np.stack([values, *shuffled(name), ranges[name]]) if name in STRETCHED_NAMES else values[None]
+        for name, values in drawn.items()
+    }
 
 
 class Pool:
@@ -140,7 +144,7 @@ class Pool:
         self._pairs: dict[frozenset[int], Pairing] = {}
         self._picks: dict[tuple[frozenset[int], int], tuple[Ints, Ints]] = {}
         first = self.draws(())
-        self.target = target_of(first)
+        self.target = np.resize(target_of(first), self.count)
         self.masks: dict[int, Bools] = {}
         self._short: dict[int, Floats] = {}
         self._grey: dict[int, Bools] = {}
@@ -148,15 +152,24 @@ class Pool:
         self._matters: dict[frozenset[int], frozenset[str]] = {}
 
     def draws(self, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
-        """All parameters after these redraws: name to (count,). The offsets of instruments are zero."""
+        """All parameters after these redraws, block by block: name to (blocks, usual), or (1, usual) if all are alike.
+
+        A block is the usual draws or a stretched copy of them. The offsets of instruments are zero.
+        """
         key = redraws if any(redraws) else ()
         if key not in self._by_redraws:
             drawn = dict(self.plant.draw(self.car, self.usual, key))
+            drawn.update({name: np.zeros(self.usual) + value for name, value in INSTRUMENTS.items() if name in drawn})
             if self.wide:
-                drawn = _with_stretched(drawn, self.car, frozenset().union(*key))
-            drawn.update({name: np.full(self.count, value) for name, value in INSTRUMENTS.items() if name in drawn})
-            self._by_redraws[key] = drawn
+                self._by_redraws[key] = _with_stretched(drawn, self.car, frozenset().union(*key))
+            else:
+                self._by_redraws[key] = {name: values[None] for name, values in drawn.items()}
         return self._by_redraws[key]
+
+    def taken(self, name: str, where: Ints, redraws: tuple[frozenset[str], ...]) -> Floats:
+        """A parameter in the draws at these places: (n,)."""
+        values = self.draws(redraws)[name]
+        return values[0, where % self.usual] if len(values) == 1 else values.reshape(-1)[where]
 
     def constant(self, redraws: tuple[frozenset[str], ...]) -> frozenset[str]:
         """Names of the parameters that are the same in all draws."""
@@ -166,10 +179,13 @@ class Pool:
         return self._constant[key]
 
     def _judge(self, draws: Mapping[str, Floats]) -> None:
-        for index, (condition, here) in self._conditions(self._is_when, draws).items():
-            short = shortfall(condition, here, self.target) + np.zeros(self.count)
-            self.masks[index] = np.broadcast_to(holds(condition, here, self.target), (self.count,))
-            self._short[index] = short
+        for index, (condition, blocks) in self._conditions(self._is_when, draws).items():
+            here = {
+                name: np.broadcast_to(shown, (self.count // self.usual, self.usual)).reshape(-1)
+                for name, shown in blocks.items()
+            }
+            self.masks[index] = holds(condition, here, self.target)
+            self._short[index] = short = shortfall(condition, here, self.target)
             self._grey[index] = self.masks[index] | (short < BORDER * abs(condition.offset))
 
     def _conditions(
@@ -197,8 +213,8 @@ class Pool:
             for names, block in (((*SIZES, *RANGES), usual), (SIZES, sizes), (RANGES, ranges)):
                 inside = chosen[(chosen >= block.start) & (chosen < block.stop)]
                 for name in names:
-                    if name in draws and len(inside) and np.ptp(draws[name][block]) > 0.0:
-                        logs = np.log(np.maximum(draws[name], 1e-12))
+                    if name in draws and len(inside) and np.ptp(draws[name].reshape(-1)[block]) > 0.0:
+                        logs = np.log(np.maximum(draws[name].reshape(-1), 1e-12))
                         shift = logs[inside].mean() - logs[block].mean()
                         if abs(shift) > max(MATTERS, 3.0 / np.sqrt(len(inside))) * logs[block].std():
                             found.add(name)
@@ -320,10 +336,9 @@ class Pool:
         result = {}
         for name, values in self.draws(()).items():
             if name in self.constant(()):
-                result[name] = values[:1]
+                result[name] = values[0, :1]
             else:
-                taken = [
-                    own if name in sizes else rest for sizes, (own, rest) in zip(matter, pairs.values(), strict=True)
-                ]
-                result[name] = values[np.concatenate(taken)]
+                of = zip(matter, pairs.values(), strict=True)
+                where = np.concatenate([own if name in sizes else rest for sizes, (own, rest) in of])
+                result[name] = self.taken(name, where, ())
         return within_travel(result)

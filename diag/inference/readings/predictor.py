@@ -232,9 +232,9 @@ class Physics:
         result: dict[str, Floats] = {}
         for name, values in base.items():
             if name in self.pool.constant(redraws):
-                result[name] = values[:1]
+                result[name] = values[0, :1]
                 continue
-            taken = {s: values[self.pool.places(name, s, part.stop)[part]] for s in sizings}
+            taken = {s: self.pool.taken(name, self.pool.places(name, s, part.stop)[part], redraws) for s in sizings}
             result[name] = taken[sizings[0]] if len(sizings) == 1 else np.stack([taken[key[1]] for key in keys])
         result = within_travel(result)
         for row, key in enumerate(keys):
