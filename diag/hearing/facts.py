@@ -120,23 +120,29 @@ def _words(text: str) -> list[Fact]:
     ):
         for value, says in table:
             hit = says.search(text, left.end() - 2 if left and field == "fuel" else 0)
-            if hit and not _denied(text, hit.start()):
+            if hit and not _denied(text, hit.start(), field == "fuel-level"):
                 found.append(Fact(field, value, *hit.span()))
                 break
     return found
 
 
-def _denied(text: str, at: int) -> bool:
-    """Whether the words before deny it, or only name it as a condition ("when the tank is full")."""
-    return (
-        re.search(
-            r"\b(?:when|if|until|once|no|not|never|without|isn'?t|nor|under|below|less than|over|above|"
-            r"past)\s+(?:\w+\s+){0,2}$",
-            text[:at],
-            re.IGNORECASE,
-        )
-        is not None
-    )
+_NOT_SO = re.compile(
+    r"\b(?:when|if|until|once|no|not|never|without|isn'?t|nor|under|below|less than|over|above|past)\s+"
+    r"(?:\w+\s+){0,2}$",
+    re.IGNORECASE,
+)
+_ONLY_THEN = re.compile(
+    r"\b(?:whenever|till|unless|more than|only|worse|better|fine|on|after)\s+(?:(?!tank\b)[\w']+\s+){0,3}$",
+    re.IGNORECASE,
+)
+
+
+def _denied(text: str, at: int, level: bool) -> bool:
+    """Whether the words before deny it, or only name it as a condition ("when the tank is full").
+
+    ``level``: of a tank's level, which is a condition more often than a fact.
+    """
+    return _NOT_SO.search(text[:at]) is not None or (level and _ONLY_THEN.search(text[:at]) is not None)
 
 
 def _line_of(before: str, after: str) -> str:

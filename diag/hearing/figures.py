@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from diag.hearing.fractions import INCHES, in_parts
 from diag.hearing.numbers import number_of, spelled_out
+from diag.hearing.roughly import said_plainly
 
 _UNITS = (
     (r"psi|pounds?(?! an| per)|lbs?\b(?!/)", "psi", "pressure"),
@@ -106,7 +107,7 @@ def with_digits(text: str) -> str:
     """Numbers in words made digits where a figure is meant, see ``diag.hearing.numbers``; "drops to nothing" too."""
     if _OF_VOLTS.search(text) or re.search(r"\bbattery\b", text, re.IGNORECASE):
         text = _TENTHS.sub(_with_tenths, text)
-    text = in_parts(text)
+    text = in_parts(said_plainly(text))
     text = _DASH_SAID.sub(lambda f: f"dash {number_of(f['size']):g}", text)
     told = _APART.sub(_how_far_off, spelled_out(_TIMES.sub(" x ", text), _UNIT, _AFTER))
     return _NOTHING.sub(lambda f: f[0].rsplit(" ", 1)[0] + " 0 psi", told)

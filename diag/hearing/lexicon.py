@@ -58,6 +58,7 @@ class Lexicon:
 
     def __init__(self, book: RuleBook) -> None:
         self.things = tuple(_things(book))
+        self.named = {thing.id: thing for thing in self.things}
         self.speller = Speller(word for text in _texts(book) for word in raw_words(text))
         holders: dict[str, set[int]] = defaultdict(set)
         where: dict[str, list[tuple[int, int]]] = defaultdict(list)

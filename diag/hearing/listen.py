@@ -15,16 +15,18 @@ from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
 from diag.hearing import alarms, deeds, leaks, sayings
 from diag.hearing.claims import claimed, missed_told, passed_on, within, without_driver
+from diag.hearing.composed import composed
 from diag.hearing.facts import Fact, facts_in
 from diag.hearing.figures import Figure, figures_in, with_digits
 from diag.hearing.lexicon import STATES, Lexicon
-from diag.hearing.matching import Match, matches
+from diag.hearing.matching import Match, matches, put_together, target_of
+from diag.hearing.mixture import mixtures
 from diag.hearing.pieces import Piece, cut, fragments, parts_at, sentences
 from diag.hearing.readings import Place, both_states, places, target_hose, without_both
 from diag.hearing.understood import Heard, Hearing, Item, Setting, Sureness, Whose
 from diag.hearing.vocabulary import PARTS, SECOND_HAND, UNSURE
 from diag.hearing.windows import FIGURE, windows, without_figures
-from diag.hearing.words import stem_of, words_of
+from diag.hearing.words import Word, plain_text, stem_of, words_of
 from diag.quantities import parse
 from diag.rulebook.findings import ABSENT, PRESENT
 from diag.rulebook.model import RuleBook
@@ -39,6 +41,7 @@ CLEAR = 0.1  # by how much the best must lead
 SHOWN_SYMPTOM = 0.3  # the same for what people complain of by themselves
 SHOWN = 0.4  # below this nothing is offered, and the words are kept as they were said
 MOST_ITEMS = 4
+MOST_BESIDE = 2
 LIKELY = 0.05  # what a sign that is there in every job gains over one that never is
 ALONE = 0.25  # how far the best meaning must stand before the next to be the only one that is meant
 TICK_ALONE = 0.58  # a piece that means one thing only is ticked from here
@@ -94,6 +97,8 @@ class Listener:
         sure, source, _ = _how_sure(whole)
         plain, sentence = sayings.heard_in(whole, self.book)
         plain = [replace(piece, sure=sure, source=source) for piece in plain]
+        mixed, sentence = self._mixed(sentence)
+        plain += [replace(piece, sure=sure, source=source) for piece in mixed]
         figures = figures_in(sentence)
         facts = facts_in(sentence, figures)
         sized = {(fact.start, fact.end) for fact in facts}
@@ -116,6 +121,19 @@ class Listener:
         heard, left = alarms.only_own_words([*plain, *heard])
         heard = leaks.never_missed(whole, [*heard, *alarms.missed(whole, heard, self.book)], self.book)
         return heard, [*unplaced, *left]
+
+    def _mixed(self, sentence: str) -> tuple[list[Heard], str]:
+        """What numbers of mixture and trim say, and the sentence with them blanked out."""
+        heard = []
+        claims = claimed(sentence)
+        for found in mixtures(sentence):
+            words = sentence[found.start : found.end]
+            items = tuple(made for sign in found.signs if (made := sayings.item_of(sign, self.book)) is not None)
+            if items:
+                ticked = found.clear and not within(found.start, claims)
+                heard.append(Heard(words.strip(), items, ticked, not ticked))
+            sentence = f"{sentence[: found.start]}{' ' * len(words)}{sentence[found.end :]}"
+        return heard, sentence
 
     def _derived_from(self, item: Item) -> str:
         """The field of the car that a yes/no fact follows from; empty where it stands for itself."""
@@ -182,9 +200,9 @@ class Listener:
             words = words_of(_how_sure(piece)[2], self.lexicon.speller)
             if FIGURE in piece:  # how a figure was taken is no sign of its own
                 words = tuple(word for word in words if word.stem not in STATES)
-            found = () if deeds.at_hand(piece) else self._weighed(matches(self.lexicon, words), setting)
+            found = () if deeds.at_hand(piece) else self._meant(piece, words, setting)
             for deed in (part for part in done if part in piece):
-                alone = self._weighed(matches(self.lexicon, words_of(deed, self.lexicon.speller)), setting)
+                alone = self._meant(deed, words_of(deed, self.lexicon.speller), setting)
                 found = deeds.without(found, alone, len(piece) > len(deed) + 1)
             return found, sum(self.lexicon.weight(word.stem) for word in words)
 
@@ -192,7 +210,8 @@ class Listener:
         claims = claimed(text)
         told_on = passed_on(text)
         claims_of = [within(start, claims) for start, _ in parts_at(text)]
-        for piece in cut(fragments(text), listen, claims_of):
+        pieces = cut(fragments(text), listen, claims_of)
+        for piece in (part for whole in pieces for part in self._each_meant(whole)):
             met = not piece.seen and within(text.find(piece.words), told_on)
             found = None if self._only_a_name(piece.words) else self._heard(piece, met)
             if found is not None:
@@ -200,6 +219,29 @@ class Listener:
             elif not read and not facts and len(words_of(piece.words)) > 0:
                 unplaced.append(" ".join(piece.words.replace(" & ", " and ").split()))
         return heard, unplaced
+
+    def _meant(self, piece: str, words: tuple[Word, ...], setting: Setting) -> tuple[Match, ...]:
+        """What a piece may mean, by its words and by what its concepts make up, best first."""
+        by_words = matches(self.lexicon, words)
+        return self._weighed(put_together(self.lexicon, _how_sure(piece)[2], by_words), setting)
+
+    def _each_meant(self, piece: Piece) -> list[Piece]:
+        """The piece once for everything that it means beside one another: "cuts in corners and with a low tank"."""
+        if not piece.found or FIGURE in piece.words:
+            return [piece]
+        made = {target_of(m): m for m in composed(self.lexicon.speller.mend(plain_text(_how_sure(piece.words)[2])))}
+        first = made.get((piece.found[0].thing.id, piece.found[0].answer))
+        if first is None:
+            return [piece]
+        others = [(m, made.get((m.thing.id, m.answer))) for m in piece.found[1:] if m.score >= TICK]
+        wet = self._wet(piece.found[0])
+        beside = [m for m, other in others if other and other.beside(first) and not (wet and self._wet(m))]
+        rest = tuple(m for m in piece.found if m not in beside)
+        return [replace(piece, found=rest), *(replace(piece, found=(m,)) for m in beside[:MOST_BESIDE])]
+
+    def _wet(self, match: Match) -> bool:
+        """Whether a match names a wet place: of several that one piece names, the best is meant."""
+        return match.thing.kind == "sign" and self.book.signs[match.thing.id].wet
 
     def _only_a_name(self, text: str) -> bool:
         """Whether a piece names a part or a quantity and says nothing about it."""

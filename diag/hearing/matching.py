@@ -6,10 +6,12 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from diag.hearing.composed import Composed, composed
 from diag.hearing.everyday import SCENERY
 from diag.hearing.lexicon import STATES, Lexicon, Line, Thing, opposite
 from diag.hearing.vocabulary import ALIVE, FINE, PARTS
-from diag.hearing.words import Word, stem_of
+from diag.hearing.words import Word, plain_text, stem_of
+from diag.rulebook.findings import ABSENT, PRESENT
 
 _CURE = stem_of("cure")  # what cured and what made no difference are the two answers of one question
 _WET = stem_of("wet")  # a place called dry is the other answer, whatever else is said of it
@@ -30,6 +32,8 @@ TURNS = 0.45  # a denied verb turns a line round, though its subject is not deni
 ENOUGH, _THIN = 2.8, 0.6  # shared words that weigh less than this are thin evidence
 _LINE, _SPEECH = 0.75, 0.7  # how strongly unmatched words of the line, and of what was said, count against it
 _WORDY = 0.4  # the same for a question, whose words nobody repeats in full
+BOTH = 0.1  # what it adds that words and concepts agree
+SURER = 0.2  # by how much counting words must be surer of the other answer to keep it
 _ANYWHERE = 0.12  # what words found in other lines of the same thing add
 
 
@@ -65,6 +69,32 @@ def matches(lexicon: Lexicon, words: tuple[Word, ...], most: int = 8) -> tuple[M
             found.append(Match(thing, best[1], round(score, 6), best[2]))
     found.sort(key=lambda m: (-m.score, m.thing.id))
     return tuple(found[:most])
+
+
+def put_together(lexicon: Lexicon, text: str, found: tuple[Match, ...], most: int = 8) -> tuple[Match, ...]:
+    """The matches of some words with what their concepts make up, best first.
+
+    Of two answers to one question the one put together from concepts holds, since it knows how far a denial reaches.
+    """
+    met = {(m.thing.id, m.answer): m for m in found}
+    for new in composed(lexicon.speller.mend(plain_text(text))):
+        name, answer = target_of(new)
+        thing = lexicon.named.get(name)
+        if thing is None:
+            continue
+        before = met.get((name, answer))
+        score = new.score if before is None else max(new.score, before.score) + BOTH * min(new.score, before.score)
+        met[name, answer] = Match(thing, answer, round(min(score, 1.0), 6), before.line if before else "")
+        other = met.get((name, opposite(answer)))
+        if other is not None and other.line and other.score < new.score + SURER:
+            del met[name, opposite(answer)]
+    return tuple(sorted(met.values(), key=lambda m: (-m.score, m.thing.id)))[:most]
+
+
+def target_of(made: Composed) -> tuple[str, str]:
+    """The id of what concepts make up, and the answer they stand for."""
+    name, _, answer = made.target.removeprefix("F:").lstrip("!").partition("=")
+    return name, answer or (ABSENT if made.target.startswith("!") else PRESENT)
 
 
 def _best(scored: Iterable[tuple[float, str, str, bool]]) -> tuple[float, str, str]:

@@ -230,8 +230,10 @@ def _boost_figure(figure: Figure, near: str) -> bool:
 def _is_condition(figure: Figure, near: str) -> bool:
     """Whether the boost only says where something happens: "until 10 psi boost", "at 15 psi boost"."""
     number = re.escape(figure.typed.split()[-2] if " " in figure.typed else figure.typed)
-    before = r"until|at|above|over|past|beyond|from|under|below|by"
-    return re.search(rf"\b(?:{before}) (?:about |around )?{number}", near, re.IGNORECASE) is not None
+    before = r"until|at|above|over|past|beyond|from|under|below|by|around|about|near|round|after|once|when|reaches|hits"
+    return (
+        re.search(rf"\b(?:{before}) (?:about |around |it (?:hits|reaches) )?{number}", near, re.IGNORECASE) is not None
+    )
 
 
 def _mixture(figure: Figure) -> bool:

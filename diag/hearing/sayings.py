@@ -39,7 +39,7 @@ def heard_in(sentence: str, book: RuleBook) -> tuple[list[Heard], str]:
         found = pattern.search(left)
         if found is None or (guarded and _negated(left, found)):
             continue
-        item = _item(target, book)
+        item = item_of(target, book)
         if item is None:
             continue
         seen = not within(found.start(), claims) or within(found.start(), told_on)
@@ -68,7 +68,7 @@ def _patterns() -> tuple[tuple[re.Pattern[str], str, bool], ...]:
     return tuple((re.compile(rf"\b(?:{words})(?!\w)", re.IGNORECASE), target, g) for words, target, g in rows)
 
 
-def _item(target: str, book: RuleBook) -> Item | None:
+def item_of(target: str, book: RuleBook) -> Item | None:
     """The entry a row names, as tests and the book name it: "!sign", "sign", "sign=choice" or "F:field=value"."""
     if target.startswith("F:"):
         name, _, value = target[2:].partition("=")

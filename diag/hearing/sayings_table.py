@@ -61,8 +61,9 @@ GOOD = (
     r"lean| rough)|woke(?: up)?|wakes(?: up)?|start(?:s|ed)|fir(?:es|ed)|catch(?:es)?|caught|kick(?:s|ed) in|sings?|"
     r"sang|"
     r"hums?|work(?:s|ed)|(?:off|away) it (?:went|goes)|cure[sd]|cured|fixed|sprang to life|burst into life|fine again|"
-    r"perfect(?:ly)?|(?:hasn'?t|has not|never) (?:died|done it|stopped|cut out|missed a beat)|went again|goes again|"
-    r"right as rain)"
+    r"perfect(?:ly)?|took off(?: running)?|lit up|good as gold|sorted|back to normal|"
+    r"all (?:good|sorted)|(?:hasn'?t|has not|never) (?:died|done it|stopped|cut out|missed a beat)|went again|"
+    r"goes again|right as rain)"
 )
 _RELAY = r"(?:pump |fuel |fuel pump |known good |new |another |different |other |spare |horn |good )*relay"
 

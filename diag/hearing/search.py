@@ -17,6 +17,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from diag.hearing.composed import composed
 from diag.hearing.search_words import (
     DENIED,
     PAIR,
@@ -29,6 +30,7 @@ from diag.hearing.search_words import (
     weight_of,
 )
 from diag.hearing.terms import in_terms
+from diag.hearing.words import plain_text
 from diag.hearing.words import words_of as heard
 from diag.rulebook.derived import derived
 from diag.rulebook.model import RuleBook
@@ -45,6 +47,7 @@ RARE = 0.8  # power of a word's rarity
 ALL_LINES = 3.0  # what all lines together count beside the best one
 LEVEL = 3.0  # weight of lines at which a word has half of its effect there
 FULL = 0.4  # how much it counts that a line is met in full
+MADE_UP, THIN = 10.0, 0.6  # what an entry gains that the concepts make up, from which share of the words on
 UNKNOWN = 1.0  # what a word nobody wrote counts against everything
 
 
@@ -75,6 +78,7 @@ class _Index:
     rarity: dict[str, float]
     whole: tuple[tuple[float, ...], ...]  # thing -> line -> what all its tokens are worth
     stems: tuple[str, ...]  # sorted meanings, and plain words with their mark
+    named: dict[str, int]  # id -> thing; what people notice before what has the same name elsewhere
     by_length: dict[int, tuple[str, ...]]  # meanings of each length
     in_terms: Callable[[str], str]  # everyday words -> the terms of the trade
 
@@ -116,11 +120,23 @@ def find(book: RuleBook, text: str, limit: int = 20) -> list[Found]:
             for spot in index.where[known]:
                 spots[spot] = max(spots.get(spot, 0.0), worth * closeness)
         hits.append(spots)
-    return _ranked(index, hits, total)[:limit]
+    return _ranked(index, hits, total, _put_together(index, text))[:limit]
 
 
-def _ranked(index: _Index, hits: list[dict[tuple[int, int], float]], total: float) -> list[Found]:
-    """Things by their best line and by how much all their lines speak of the words."""
+def _put_together(index: _Index, text: str) -> dict[int, float]:
+    """The things that the concepts of a text make up, and how well they cover it."""
+    found: dict[int, float] = {}
+    for made in composed(plain_text(text)):
+        at = index.named.get(made.target.removeprefix("F:").lstrip("!").partition("=")[0])
+        if at is not None:
+            found[at] = max(found.get(at, 0.0), made.score)
+    return found
+
+
+def _ranked(
+    index: _Index, hits: list[dict[tuple[int, int], float]], total: float, made: dict[int, float]
+) -> list[Found]:
+    """Things by their best line, by how much all their lines speak of the words, and by what the concepts make up."""
     lines: dict[tuple[int, int], float] = defaultdict(float)
     together: dict[int, float] = defaultdict(float)
     for spots in hits:
@@ -140,9 +156,10 @@ def _ranked(index: _Index, hits: list[dict[tuple[int, int], float]], total: floa
         full = 1.0 - FULL + FULL * min(1.0, worth / max(index.whole[at][line], 1e-9))
         top[at] = max(top.get(at, (0.0, 0)), (share * share * weight * full, -line))
     found = []
-    for at, (score, line) in top.items():
+    for at in top.keys() | made.keys():
         what = index.things[at]
-        score = what.bonus * (score + ALL_LINES * together[at] / total)
+        score, line = top.get(at, (0.0, 0))
+        score = what.bonus * (score + ALL_LINES * together[at] / total) + MADE_UP * max(0.0, made.get(at, 0.0) - THIN)
         found.append(Found(what.kind, what.id, what.title, round(score, 6), what.lines[-line][0]))
     found.sort(key=lambda f: (-f.score, f.kind, f.id))
     least = LEAST_SHARE * found[0].score if found else 0.0
@@ -225,7 +242,8 @@ def _build(book: RuleBook) -> _Index:
     stems = tuple(sorted(token for token in where if not token.startswith((PAIR, DENIED))))
     by_length = {length: tuple(words) for length, words in lengths.items()}
     spots = {token: tuple(at) for token, at in where.items()}
-    return _Index(things, spots, rarity, whole, stems, by_length, put)
+    named = {thing.id: at for at, thing in reversed(list(enumerate(things)))}
+    return _Index(things, spots, rarity, whole, stems, named, by_length, put)
 
 
 def _things(book: RuleBook) -> Iterator[_Thing]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cache
 from threading import Lock
 
+from diag.hearing.concepts import CONCEPTS
 from diag.hearing.everyday import EVERYDAY
 from diag.hearing.first_letters import first_letters
 from diag.hearing.folds import NAMES, PHRASES
@@ -174,7 +175,10 @@ def _vocabulary() -> frozenset[str]:
     spelled = " ".join(said for said, _ in (*NAMES, *PHRASES))
     in_folds = {w for w in re.findall(r"[a-z]{3,}", spelled) if "\\" not in w}
     opened = {w for text in SHORT_FORMS.values() for w in text.split()}
-    return frozenset(in_folds | set(SAME) | EMPTY | NEGATIVE | TURNS_BACK | opened | set(SHORT_FORMS) | EVERYDAY)
+    in_concepts = set(re.findall(r"(?<![a-z\\])[a-z]{3,}(?![a-z\\?*+(\[])", " ".join(CONCEPTS.values())))
+    return frozenset(
+        in_folds | in_concepts | set(SAME) | EMPTY | NEGATIVE | TURNS_BACK | opened | set(SHORT_FORMS) | EVERYDAY
+    )
 
 
 _AT_THE_STEMMER = Lock()

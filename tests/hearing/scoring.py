@@ -88,6 +88,7 @@ def score(rows: Iterable[dict[str, object]], book: RuleBook, setting: Setting | 
     for row in rows:
         said, wanted = str(row["say"]), [str(m).split(" | ") for m in row["means"]]  # type: ignore[attr-defined]
         also = {str(a) for a in row.get("also", ())}  # type: ignore[attr-defined]
+        right = {way for ways in wanted for way in ways} | {a for a in also if a.startswith("!")}
         hearing = listener.hear(said, setting)
         for ways in wanted:
             total.wanted += 1
@@ -102,10 +103,9 @@ def score(rows: Iterable[dict[str, object]], book: RuleBook, setting: Setting | 
                 total.notes.append(
                     f"{'MISS' if rank > 2 else f'#{rank + 1}'} {said!r} wanted {ways} got {_shown(hearing.heard)}"
                 )
-        every = {way for ways in wanted for way in ways}
         for piece in hearing.ticked:
             total.ticked += 1
-            if not any(is_meant(piece.best, way, book) for way in every) and piece.best.id not in also:
+            if not any(is_meant(piece.best, way, book) for way in right) and piece.best.id not in also:
                 total.wrong_ticks += 1
                 total.notes.append(f"WRONG {said!r} ticked {piece.best.title} ({piece.best.confidence:.2f})")
     return total

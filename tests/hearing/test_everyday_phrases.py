@@ -20,7 +20,7 @@ from diag.rulebook.where import rules_folder
 HERE = Path(__file__).parent
 NAMES = (
     "everyday_phrases.yaml", "everyday_phrases_apart.yaml", "everyday_phrases_new.yaml", "everyday_phrases_last.yaml",
-    "everyday_phrases_counter.yaml",
+    "everyday_phrases_counter.yaml", "everyday_phrases_hobbyist.yaml",
 )  # fmt: skip
 
 
@@ -87,11 +87,19 @@ def test_phrases_from_the_counter_are_found(book: RuleBook) -> None:
     assert _share(book, rows, 5) >= 0.93
 
 
+def test_phrases_of_a_hobbyist_are_found(book: RuleBook) -> None:
+    """Sixty more: at the first look 0.82 first and 0.93 among five; then concepts were searched for as well."""
+    rows = _rows("everyday_phrases_hobbyist.yaml")
+    assert _share(book, rows, 1) >= 0.90
+    assert _share(book, rows, 5) >= 0.95
+
+
 def test_a_phrase_nobody_wrote_down_still_finds_its_entry(book: RuleBook) -> None:
     """Every fifth everyday phrase of every sign is taken out of the book and then searched for.
 
-    Of such phrases 0.65 came first and 0.88 among five before all lines of an entry counted together; the others of
-    the same entry have to lead to it, so this measures the search and not the list. Two signs of one thing (a needle
+    Of such phrases 0.65 came first and 0.88 among five before all lines of an entry counted together, 0.78 and 0.94
+    before concepts were looked at; the others of the same entry have to lead to it, so this measures the search and not
+    the list. Two signs of one thing (a needle
     that moves slowly, a needle that trembles) share many words, so that the share cannot come near one.
     """
     out = {sign.id: sign.phrases[at % 5 :: 5] for at, sign in enumerate(book.signs.values())}
@@ -102,8 +110,8 @@ def test_a_phrase_nobody_wrote_down_still_finds_its_entry(book: RuleBook) -> Non
     thinner = replace(book, signs=signs)
     rows = [(name, phrase) for name, phrases in out.items() for phrase in phrases]
     assert len(rows) > 400
-    assert _share(thinner, rows, 1) >= 0.72
-    assert _share(thinner, rows, 5) >= 0.91
+    assert _share(thinner, rows, 1) >= 0.80
+    assert _share(thinner, rows, 5) >= 0.93
 
 
 def test_both_sides_of_the_ocean_say_the_same(book: RuleBook) -> None:

@@ -1,0 +1,185 @@
+"""What a piece of speech means where it is put together from concepts: complaint, condition, part and how it is.
+
+Counting shared words needs a line in the book that says it in nearly the same words. Here every word of a concept
+stands for the concept, so that "noses over flat out" is read as "no power at full load" though nobody wrote it down.
+What denies reaches as far as the end of its clause, see ``TURNS_BACK``.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from itertools import pairwise
+
+from diag.hearing.composed_table import COMPOSED
+from diag.hearing.concepts import CONCEPTS, ENGINE, STATES
+from diag.hearing.everyday import SCENERY
+from diag.hearing.vocabulary import EMPTY, NEGATIVE, TURNS_BACK
+
+BASE, COVERED, EACH = 0.44, 0.36, 0.05  # judgement: what a row is worth, how much covering all words adds, each concept
+MOST = 0.96
+TURNED = 0.95  # the telling concept was denied, so that the opposite is meant
+_WORD = re.compile(r"[a-z0-9_]+")
+_CLAUSE = re.compile(r"\b(?:and|but|then|yet|though|so|because|which|until|although|since|while)\b|[,;:.()]")
+_SILENT = frozenset(EMPTY | SCENERY | NEGATIVE | TURNS_BACK) | {
+    "real",
+    "bad",
+    "badly",
+    "second",
+    "moment",
+    "whenever",
+    "when",
+}
+_TURNS = re.compile(r"\b(?:but|yet|though|although|whereas|however|otherwise)\b")
+_Told = dict[str, tuple[tuple[int, int, bool], ...]]  # concept -> where it stands, and whether it is denied there
+_NO_ENGINE = frozenset({"needle", "relay"})  # what trembles, dies or goes weak besides the engine
+
+
+@dataclass(frozen=True, slots=True)
+class Composed:
+    """One entry that the concepts of a piece of speech make up, with how well they cover it, from 0 to about 1."""
+
+    target: str
+    score: float
+    spans: tuple[tuple[int, int], ...]  # where its concepts stand
+
+    def beside(self, other: Composed) -> bool:
+        """Whether each of the two rests on words that the other does not rest on, so that both are meant."""
+        return _apart(self.spans, other.spans) and _apart(other.spans, self.spans)
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    target: str
+    wanted: tuple[tuple[tuple[str, bool], ...], ...]  # of each place: concepts, any of which will do, and if denied
+    absent: frozenset[str]
+    turns: bool
+    spans_a_turn: bool  # may be told as "fine here, but not there"
+
+
+@cache
+def _rows() -> tuple[_Row, ...]:
+    found = []
+    for target, written in COMPOSED:
+        wanted, absent = [], set()
+        parts = written.removeprefix("*").split()
+        for part in parts:
+            if part.startswith("~"):
+                absent.add(part[1:].replace("_", " "))
+            else:
+                wanted.append(tuple((w.lstrip("-").replace("_", " "), w.startswith("-")) for w in part.split("|")))
+        named = {name for place in wanted for name, _ in place}
+        if any(name in ENGINE and name != "smell" for name, _ in wanted[0]):
+            absent |= _NO_ENGINE - named
+        found.append(
+            _Row(
+                target, tuple(wanted), frozenset(absent), written.startswith("*"), "fine" in named and target[0] != "!"
+            )
+        )
+    return tuple(found)
+
+
+@cache
+def _patterns() -> tuple[tuple[str, re.Pattern[str]], ...]:
+    return tuple((name, re.compile(rf"\b(?:{words})(?![a-z0-9])")) for name, words in CONCEPTS.items())
+
+
+@cache
+def spoken_of(text: str) -> _Told:
+    """The concepts that a plain text speaks of: where, and whether it denies them there."""
+    denied = _denied(text)
+    found = {}
+    for name, pattern in _patterns():
+        spots = tuple((m.start(), m.end(), any(a <= m.start() < b for a, b in denied)) for m in pattern.finditer(text))
+        if spots:
+            found[name] = spots
+    return found
+
+
+def _denied(text: str) -> list[tuple[int, int]]:
+    """The stretches that a word of denial reaches: up to a word that turns back, or the end of the clause."""
+    found = []
+    start = -1
+    for word in _WORD.finditer(text):
+        if start >= 0 and (word[0] in TURNS_BACK or _CLAUSE.match(text, word.start())):
+            found.append((start, word.start()))
+            start = -1
+        if word[0] in NEGATIVE and start < 0:
+            start = word.end()
+    return [*found, (start, len(text))] if start >= 0 else found
+
+
+def composed(text: str) -> tuple[Composed, ...]:
+    """The entries that a plain text's concepts make up, best first.
+
+    Args:
+        text: lower case, short forms opened out, as ``diag.hearing.words.plain_text`` gives it.
+    """
+    told = spoken_of(text)
+    turns = [m.start() for m in _TURNS.finditer(text)]
+    bounds = [0, *turns, len(text) + 1]
+    sides = [_between(told, a, b) for a, b in pairwise(bounds)] if turns else [told]
+    heavy = [(w.start(), w.end()) for w in _WORD.finditer(text) if w[0] not in _SILENT and not w[0].isdigit()]
+    best: dict[str, Composed] = {}
+    for row in _rows():
+        for side in [told] if row.spans_a_turn else sides:
+            met = None if row.absent & side.keys() else _met(row, side)
+            if met is None:
+                continue
+            spans, turned = met
+            target = _opposite(row.target) if turned else row.target
+            covered = sum(any(a < end and start < b for a, b in spans) for start, end in heavy) / max(len(heavy), 1)
+            score = min(MOST, BASE + COVERED * covered + EACH * len(row.wanted)) * (TURNED if turned else 1.0)
+            if target not in best or score > best[target].score:
+                best[target] = Composed(target, round(score, 6), spans)
+    return tuple(sorted(best.values(), key=lambda made: (-made.score, made.target)))
+
+
+def _between(told: _Told, start: int, end: int) -> _Told:
+    """What is spoken of between two places."""
+    kept = {name: tuple(spot for spot in spots if start <= spot[0] < end) for name, spots in told.items()}
+    return {name: spots for name, spots in kept.items() if spots}
+
+
+def _met(row: _Row, told: _Told) -> tuple[tuple[tuple[int, int], ...], bool] | None:
+    """Where the wanted concepts stand, each in a place of its own, and whether the telling one was denied."""
+    places = [
+        [(a, b, _agrees(name, no, denied)) for name, no in ways for a, b, denied in told.get(name, ())]
+        for ways in row.wanted
+    ]
+    if not all(places):
+        return None
+    plain = [[(a, b) for a, b, agrees in spots if agrees] for spots in places]
+    found = _apiece(plain, ())
+    if found is not None or not row.turns:
+        return None if found is None else (found, False)
+    found = _apiece([[(a, b) for a, b, _ in places[0]], *plain[1:]], ())
+    return None if found is None else (found, True)
+
+
+def _agrees(name: str, wants_denial: bool, denied: bool) -> bool:
+    """Whether a concept stands there as the row wants it; when something happens is not denied by "not"."""
+    return wants_denial == denied or (not wants_denial and name in STATES)
+
+
+def _apiece(
+    places: list[list[tuple[int, int]]], taken: tuple[tuple[int, int], ...]
+) -> tuple[tuple[int, int], ...] | None:
+    """One stretch for each place so that no two overlap; None where there is no such choice."""
+    if not places:
+        return taken
+    for spot in places[0]:
+        if not any(a < spot[1] and spot[0] < b for a, b in taken):
+            found = _apiece(places[1:], (*taken, spot))
+            if found is not None:
+                return found
+    return None
+
+
+def _apart(some: tuple[tuple[int, int], ...], others: tuple[tuple[int, int], ...]) -> bool:
+    return any(not any(a < end and start < b for a, b in others) for start, end in some)
+
+
+def _opposite(target: str) -> str:
+    return target[1:] if target.startswith("!") else f"!{target}"

@@ -1,0 +1,65 @@
+"""What there is to speak of. Data only; see ``diag.hearing.concepts``."""
+
+from __future__ import annotations
+
+PARTS: dict[str, str] = {
+    "fuel": r"fuel|petrol|gas(?:oline)?|juice|methanol|ethanol|e ?85|unleaded|super|spirit",
+    "pump": r"(?:fuel |in ?tank |lift |petrol )?pumps?",
+    "relay": r"relays?",
+    "fuse": r"fuses?|fuze",
+    "key": r"key|ignition",
+    "connector": r"connectors?|(?:fuse |relay )?(?:plug|socket|holder|terminal)s?|multi ?plug|fuse ?box|wires?|"
+        r"wiring|loom|relay|spade|pins?",
+    "rail": r"rail|injectors?(?: seals?| o ?rings?)?|o ?rings?|fuel log",
+    "regulator": r"regulator|regs?|fpr|pressure valve",
+    "cover seam": r"cap|cover|lid|seam|screws|crimp|top|diaphragm|vent hole|weep hole",
+    "return": r"return(?:s)?(?: line| hose| pipe| side)?|spill (?:pipe|line)|line back|pipe back|way back",
+    "feed": r"(?:feed|supply|delivery|pressure)(?: line| hose| pipe| side)|feed|supply line",
+    "filter": r"filters?|cartridge",
+    "tank": r"(?:fuel |gas |petrol )?tanks?(?: unit)?|sender(?: ring)?|filler neck|filler (?:hose|pipe)|cell",
+    "cap": r"(?:filler|tank|gas|fuel|petrol) ?caps?|fillercap|cap off the (?:tank|filler)|cap",
+    "joint": r"joints?|unions?|fittings?|connections?|couplings?|hose ends?|clips?|jubilee\w*|clamps?|banjos?|"
+        r"barbs?|quick connects?|nuts?|flares?|tee|line|lines|pipes?|hoses?",
+    "hose": r"hoses?|pipes?|lines?|tub(?:e|es|ing)",
+    "ref hose": r"(?:vacuum|vac|reference|ref|signal|thin|small|little|rubber|manifold|sense|sensing|"
+        r"boost)(?: reference)? (?:hose|line|pipe|tube|feed)|(?:pipe|hose|line|tube) (?:to|on|off|from|"
+        r"into) the (?:regulator|reg|manifold)|regulator (?:hose|pipe|line|nipple|nose)",
+    "plugs": r"(?:spark(?:ing)? ?)?plugs?|electrodes",
+    "oil": r"(?:engine )?oil|sump|dipstick|crank ?case|(?:the )?stick",
+    "one": r"plug (?:one|two|three|four|five|six|seven|eight|\d)|(?:number |no |cylinder )(?:one|two|three|four|"
+        r"five|six|seven|eight|\d)|one (?:of (?:the|them)|plug|cylinder|pot|hole|is|was|looks)|a single|the (?:front|"
+        r"rear|back|end|end ?most|last|first) (?:one|plug|cylinder)|two of (?:the|them)|one",
+    "gauge": r"gauges?|needle|dial|clock|reading|figure|number|display",
+    "pressure": r"pressures?|psi|rail|bar|pounds",
+    "trim": r"(?:fuel |long(?: term)? |short(?: term)? )?trims?|(?:long|short) terms?|[sl]tft|[sl]tfts|correction|"
+        r"adaption|adaptation|fuel correction",
+    "lambda": r"lambda|wide ?bands?|afr|air fuel|mixture|o2|oxygen sensor|mixture (?:gauge|meter)|sniffer|"
+        r"gas tester|analyser",
+    "engine light": r"(?:engine|check|check engine|warning|fault|management|malfunction|eml|amber|orange|"
+        r"yellow)(?: management| warning)? (?:lights?|lamps?|symbol|icon|picture)|check engine|\bcel\b|\bmil\b|"
+        r"engine management light|light (?:is )?on the dash",
+    "battery light": r"(?:battery|charge|charging|alternator|ignition|generator|red) (?:warning )?(?:lights?|lamp)|"
+        r"not charging",
+    "adjuster": r"adjust(?:er|ing screw|ment screw|ing|ment)?|(?:set ?|grub )?screw|(?:wind|turn|screw)\w* (?:it|"
+        r"the (?:adjuster|screw|regulator))(?: (?:in|out|up|down))?|knob|spindle",
+    "starter": r"starter(?: motor)?|solenoid|key",
+    "security": r"(?:alarm|security|immobili[sz]er|anti ?theft|theft|padlock|key)(?: \w+)? (?:lights?|lamp|symbol|"
+        r"sign|icon|picture|warning|led)|padlock|immobili[sz]er|red (?:led|light) (?:on the dash )?(?:flash|blink)\w*|"
+        r"key (?:symbol|picture)",
+    "rev counter": r"rev ?counter|tacho(?:meter)?|tach|rev needle|revs needle",
+    "intake": r"(?:through|in|into|up|out of|back (?:through|up|into|out of)) (?:the )?(?:intake|inlet|air ?box|"
+        r"air (?:filter|cleaner|horn|intake)|throttle body|throttle bod(?:y|ies)|trumpets?|plenum|carb\w*|"
+        r"bellmouths?)|intake|inlet|airbox|trumpets?|throttle body",
+    "exhaust": r"exhausts?|tail ?pipes?|zorst|silencer|muffler|back box|out (?:of )?the back|behind (?:it|me|us)|"
+        r"rear|pipe",
+    "cabin": r"(?:in|inside) the house|cabin|cab|inside(?: the (?:car|truck|van|boot|house))?|boot|trunk|interior|"
+        r"cockpit|back seat|in the car|carpet|through the vents|heater|passengers?|in with (?:us|me)|luggage|hatch|"
+        r"saloon",
+    "ground": r"(?:the|on|garage|my|workshop) floor|ground|drive(?:way)?|concrete|tarmac|road|"
+        r"under(?:neath)?(?: the car| it| her)?|below|garage floor|car park|pavement|sump guard|axle|wheel|chassis",
+    "engine bay": r"engine(?: bay)?|bonnet|hood|bay|block|manifold|head",
+    "mileage": r"mileage|m ?p ?g|consumption|economy|miles (?:to|per) (?:the |a )?gallon|(?:fuel|petrol|gas) bill|"
+        r"range|litres per|thirst\w*|(?:gas )?guzzl\w*|gas hog|drink(?:s|ing)|drunk|gulps? (?:fuel|petrol)|swallow\w*|"
+        r"(?:get|goes|going|go|went)(?:ting|ing)? through|(?:uses?|using|burns?|burning) (?:\w+ ){0,3}(?:fuel|petrol|"
+        r"gas|more)|tank (?:lasts|does|used)|filling (?:it )?up (?:more|twice)",
+}  # fmt: skip
