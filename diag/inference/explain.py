@@ -22,6 +22,7 @@ from diag.inference.readings.told_case import Case
 from diag.rulebook.steps import Yield
 
 LOG10 = float(np.log(10.0))
+BELIEF_BYTES = 20_000  # that a belief takes besides its rows
 SLICES = 4  # an unknown field is told "in this quarter of what it could be"
 
 ASKED: dict[str, str] = {
@@ -100,14 +101,29 @@ def weights(model: Model, evidence: Evidence) -> list[EntryWeight]:
     whole = _log_odds(belief(model, evidence))
     result = []
     for entry in entries_of(evidence):
-        change = (whole - _log_odds(belief(model, evidence.without_entry(entry)))) / LOG10
+        change = (whole - _log_odds(_without(model, evidence, entry)[1])) / LOG10
         result.append(EntryWeight(entry, {c: round(float(w), 4) for c, w in zip(model.causes, change, strict=True)}))
     return result
 
 
+def _without(model: Model, evidence: Evidence, entry: int) -> tuple[Evidence, Belief]:
+    """The evidence with one entry left out, and what to believe of it; kept, since two explanations begin with it."""
+    name = "without", id(evidence)
+    kept: tuple[Evidence, dict[int, tuple[Evidence, Belief]]] | None = model.place.find(name)
+    if kept is None or kept[0] is not evidence:
+        kept = evidence, {}
+    if entry not in kept[1]:
+        rest = evidence.without_entry(entry)
+        kept[1][entry] = rest, belief(model, rest)
+        model.place.keep(name, kept, sum(BELIEF_BYTES + result.rows.nbytes for _, result in kept[1].values()))
+    return kept[1][entry]
+
+
 def running(model: Model, evidence: Evidence) -> list[Running]:
     """The ranking after each entry, as the story was told."""
-    return [Running(e, tuple(belief(model, until(evidence, e)).ranked())) for e in entries_of(evidence)]
+    # From the end: the last ones ask for all predictions of which the first ones need some.
+    told = entries_of(evidence)[::-1]
+    return [Running(e, tuple(belief(model, until(evidence, e)).ranked())) for e in told][::-1]
 
 
 def until(evidence: Evidence, entry: int) -> Evidence:
@@ -177,9 +193,12 @@ def _entry_surprise(model: Model, evidence: Evidence, entry: int) -> float:
     items: list[Finding | Reading] = [*said, *read]
     total = 0.0
     for item in items:
-        rest = _up_to_epoch(evidence.without_entry(entry), item.epoch)
-        result = belief(model, rest)
-        ahead = Outlook(model, rest, result, np.arange(len(result.rows)))
+        if item.epoch == len(evidence.epochs) - 1:
+            rest, result = _without(model, evidence, entry)
+        else:
+            rest = _up_to_epoch(evidence.without_entry(entry), item.epoch)
+            result = belief(model, rest)
+        ahead = Outlook(model, rest, result, np.arange(len(result.rows)), one=True)
         total += _sign_surprise(ahead, item) if isinstance(item, Finding) else _reading_surprise(ahead, item)
     return total
 

@@ -16,6 +16,7 @@ import numpy as np
 from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Floats
 from diag.inference.noisy_or import ChoiceTable, WordTables
+from diag.rulebook.derived import derived
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Act
 
@@ -26,10 +27,14 @@ ONE_STATE = 0.6  # chance that all of one visit was looked at in one state, bout
 
 def named_fleeting(book: RuleBook, evidence: Evidence) -> frozenset[str]:
     """The signs told to be there that name a coming and going; all of them once a reading was told of one state."""
-    known = {sign.id for sign in book.signs.values() if sign.comes_and_goes}
+    known = derived(book, _coming_and_going)
     if any(r.met_in for r in evidence.readings):
-        return frozenset(known)
+        return known
     return frozenset(f.sign for f in evidence.findings if f.sign in known and f.lean > 0.5)
+
+
+def _coming_and_going(book: RuleBook) -> frozenset[str]:
+    return frozenset(sign.id for sign in book.signs.values() if sign.comes_and_goes)
 
 
 def rest_of(book: RuleBook, causes: Sequence[str], named: Iterable[str]) -> Floats:

@@ -13,13 +13,15 @@ import numpy as np
 from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Floats
 from diag.inference.fleeting import met, momentary, named_fleeting, rest_of
+from diag.inference.kept import shelf_of
 from diag.inference.noisy_or import WordTables, compile_words, stranger_chances, told_first
 from diag.inference.of_book import BookNumbers, numbers_of
-from diag.inference.prior import Sizing
+from diag.inference.prior import Prior, Sizing, prior_of
 from diag.inference.readings.plant import FuelSystemPlant, Plant
 from diag.inference.readings.predictor import FELT_DRAWS, Physics, default_plant
 from diag.rulebook.carfacts import contexts_of
 from diag.rulebook.model import RuleBook
+from diag.support.shelf import Place
 
 if TYPE_CHECKING:
     from diag.fuelsystem.car import Car
@@ -39,6 +41,11 @@ class Model:
     car_contexts: Mapping[str, bool] = field(default_factory=dict)
     # Predictions that go with the last few beliefs, see diag.inference.predictive; an outlook holds its belief.
     outlooks: deque[object] = field(default_factory=lambda: deque(maxlen=4), repr=False, compare=False)
+
+    @cached_property
+    def place(self) -> Place:
+        """Where the outcomes that go with these predictions are kept."""
+        return shelf_of(self.book).place()
 
     @cached_property
     def physics(self) -> Physics | None:
@@ -121,6 +128,15 @@ class Model:
         assert self.plant is not None
         draws = max(self.draws // 2, 1)
         return Physics(self.book, self.plant.unknown_car(), self.causes, draws, self.plant)
+
+    def prior(self, told: Mapping[str, bool]) -> Prior:
+        """The prior over sets in these contexts, before any complaint."""
+        contexts = self.contexts(told)
+
+        def made() -> Prior:
+            return prior_of(self.book.causes, self.book.knobs, contexts, self.sizing)
+
+        return self.place.made(("prior", tuple(sorted(contexts.items()))), made, lambda _: 40 * len(self.causes))
 
     def contexts(self, told: Mapping[str, bool]) -> Mapping[str, bool]:
         """What follows from the car, then what was told."""

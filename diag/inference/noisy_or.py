@@ -9,7 +9,7 @@ answers that may be wrong make of it is in ``word_likelihood``.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product as cartesian
 
@@ -225,6 +225,15 @@ def shown_too(tables: WordTables, there: Floats) -> Floats:
     for state, signs in tables.seen.items():
         rows, strength = list(signs), np.array([*signs.values()])
         shown[rows] = 1.0 - (1.0 - shown[rows]) * (1.0 - strength[:, None] * there[state])
+    return shown
+
+
+def shown_alone(tables: WordTables, node: int, there: Callable[[int], Floats]) -> Floats:
+    """The same for one node; ``there`` gives the chances of a node by itself."""
+    shown = there(node)
+    for state, signs in tables.seen.items():
+        if node in signs:
+            shown = 1.0 - (1.0 - shown) * (1.0 - signs[node] * there(state))
     return shown
 
 

@@ -14,12 +14,11 @@ from diag.inference.fault_sets import (
     Ints,
     columns,
     layout,
-    same_cause_pairs,
 )
 from diag.inference.model import Model
 from diag.inference.noisy_or import stages_of
-from diag.inference.prior import Prior, prior_of
-from diag.inference.set_likelihood import Likelihoods, cures_of, likelihoods
+from diag.inference.prior import Prior
+from diag.inference.set_likelihood import Likelihoods, PairPrior, cures_of, likelihoods, pair_prior
 from diag.inference.witness import Levels, levels_of, slip_now
 
 NOTHING_WRONG = "nothing-wrong"
@@ -66,20 +65,28 @@ def belief(model: Model, evidence: Evidence) -> Belief:
         UnknownNameError: the evidence names a sign, answer, reading or point that the book does not have.
     """
     stages = stages_of(evidence)
-    prior = prior_of(model.book.causes, model.book.knobs, model.contexts(evidence.contexts), model.sizing)
+    prior = model.prior(evidence.contexts)
     if evidence.complaint:
         causes, out = model.told_first(evidence.complaint)
         prior = replace(prior, log_odds=prior.log_odds + causes, log_out=prior.log_out + out, log_told=causes)
     cols = columns(len(model.causes), cures_of(model, evidence, stages))
     levels = levels_of(evidence)
-    logs = likelihoods(model, evidence, prior, cols, stages, levels)
-    return _posterior(model, evidence, prior, cols, logs, stages[-1], levels)
+    pairs = pair_prior(prior, cols)
+    logs = likelihoods(model, evidence, prior, cols, stages, levels, pairs)
+    return _posterior(model, evidence, prior, cols, logs, stages[-1], levels, pairs)
 
 
 def _posterior(
-    model: Model, evidence: Evidence, prior: Prior, cols: Columns, logs: Likelihoods, stage: int, levels: Levels
+    model: Model,
+    evidence: Evidence,
+    prior: Prior,
+    cols: Columns,
+    logs: Likelihoods,
+    stage: int,
+    levels: Levels,
+    pairs: PairPrior,
 ) -> Belief:
-    every, of_level, log_evidence = _weights(prior, cols, logs, levels)
+    every, of_level, log_evidence = _weights(prior, cols, logs, levels, pairs)
     families = _families(cols, logs.keep)
     ever, marginal = _marginals(cols, families, every, stage)
     rows, weights = _rows(cols, families, every, stage)
@@ -97,22 +104,20 @@ def _posterior(
     )
 
 
-def _weights(prior: Prior, cols: Columns, logs: Likelihoods, levels: Levels) -> tuple[Floats, Floats, float]:
+def _weights(
+    prior: Prior, cols: Columns, logs: Likelihoods, levels: Levels, pairs: PairPrior
+) -> tuple[Floats, Floats, float]:
     """Posterior weight of every set (in the order of ``_families``, then "not in the book") and level; log evidence."""
     plan = layout(len(cols.base))
     weight = prior.log_odds[cols.base] + cols.log_weight
-    i, j = plan.pairs.members
-    joint = prior.pair_weights(cols.base[i], cols.base[j])
-    joint[same_cause_pairs(cols)] = -np.inf
-    told = prior.told_weights(cols.base[i], cols.base[j])
     small = layout(len(logs.keep))
     threes = small.triples.total(weight[logs.keep])
     if prior.log_pairs or not cols.plain:
-        kept = joint[logs.pair_ranks]
+        kept = pairs.joint[logs.pair_ranks]
         threes += sum(kept[rank] for rank in small.triple_pairs)
     kept_causes = cols.base[logs.keep]
     threes += prior.told_weights(*(kept_causes[member] for member in small.triples.members))
-    twos = plan.pairs.total(weight) + joint + told
+    twos = plan.pairs.total(weight) + pairs.joint + pairs.told
     before = np.concatenate([[prior.log_none - prior.log_some], weight, twos, threes])
     before += prior.log_some
     size = len(before)

@@ -18,10 +18,12 @@ from diag.inference.bins import bin_chances, bin_edges, bin_labels, even_chances
 from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Columns, Floats, Ints, columns, padded_sets
 from diag.inference.fleeting import rest_in
+from diag.inference.kept import array_bytes
 from diag.inference.model import Model
 from diag.inference.noisy_or import (
     choice_chances,
     cluster_terms,
+    shown_alone,
     shown_too,
     stages_of,
     stranger_answers,
@@ -44,7 +46,9 @@ EVEN_SHARE = 0.15  # "not in the book": share of a reading spread evenly over wh
 class Outlook:
     """Predictions for some rows of one belief, made as they are asked for."""
 
-    def __init__(self, model: Model, evidence: Evidence, belief: Belief, numbers: Ints) -> None:
+    def __init__(self, model: Model, evidence: Evidence, belief: Belief, numbers: Ints, one: bool = False) -> None:
+        """Predictions for these rows; with ``one`` a single thing is asked, so that nothing is worked out for all."""
+        self.one = one
         self.model = model
         self.evidence = evidence
         self.belief = belief
@@ -56,7 +60,7 @@ class Outlook:
         self.cols: Columns = columns(len(model.causes))
         self.sets = padded_sets(self.rows)
         self.words = model.words_for(evidence)
-        self._chances: dict[Yield, tuple[tuple[str, ...], Floats]] = {}
+        self._own = object()
         # What was told since the last cure speaks of the car as it is now.
         now = {at for at, stage in enumerate(self.stages) if stage == self.stage}
         self.current = replace(
@@ -79,22 +83,29 @@ class Outlook:
             result[min((*cluster.states, *cluster.signs))] = sides
         return result
 
-    @cached_property
-    def _before(self) -> Floats:
-        """P(node is there | row) before any answer, for all nodes at once: (n, m)."""
+    def _before(self, nodes: Ints) -> Floats:
+        """P(node is there | row) before any answer: (n, m)."""
         tables = self.words
-        there = 1.0 - (1.0 - tables.chance)[:, None] * self.sets.product(tables.off)
-        hides = np.flatnonzero(tables.has_hides)
+        there = 1.0 - (1.0 - tables.chance[nodes])[:, None] * self.sets.product(tables.off[nodes])
+        hides = np.flatnonzero(tables.has_hides[nodes])
         if len(hides):
-            there[hides] *= self.sets.product(tables.left[hides])
+            there[hides] *= self.sets.product(tables.left[nodes[hides]])
         return np.asarray(there)
 
     @cached_property
     def _plain(self) -> Floats:
         """P(told there, told not there | row) of all nodes, as if nothing was told of any of them: (n, m, 2)."""
         tables = self.words
-        there = shown_too(tables, self._before)
+        there = shown_too(tables, self._before(np.arange(len(tables.chance))))
         there[:, self.strangers] = self.model.stranger_chances[:, None]
+        return self._told_table(there)
+
+    def _plain_of(self, node: int) -> Floats:
+        """The same of one node: (m, 2)."""
+        if not self.one:
+            return np.asarray(self._plain[node])
+        there = shown_alone(self.words, node, lambda at: self._before(np.array([at]))[0])
+        there[self.strangers] = self.model.stranger_chances[node]
         return self._told_table(there)
 
     @property
@@ -130,7 +141,7 @@ class Outlook:
         cluster = tables.cluster_of[node]
         told = self._told.get(min((*cluster.states, *cluster.signs)))
         if told is None:
-            return (PRESENT, ABSENT), self._plain[node]
+            return (PRESENT, ABSENT), self._plain_of(node)
         present = self._again(node, told)
         present[self.strangers] = self.model.stranger_chances[node]
         return (PRESENT, ABSENT), self._told_table(present, self._care(sign.id))
@@ -260,18 +271,20 @@ class Outlook:
 
     def table(self, yield_: Yield) -> tuple[tuple[str, ...], Floats]:
         """Outcome labels and P(outcome | row): (m, k)."""
-        if yield_ not in self._chances:
-            book: RuleBook = self.model.book
-            if yield_.sign:
-                if yield_.sign not in book.signs:
-                    raise UnknownNameError("sign", yield_.sign, book.signs)
-                result = self._word_table(book.signs[yield_.sign])
-            else:
-                if yield_.reading not in book.readings:
-                    raise UnknownNameError("reading", yield_.reading, book.readings)
-                result = self._reading_table(yield_)
-            self._chances[yield_] = result
-        return self._chances[yield_]
+        # An object of its own stands for this outlook, which the shelf must not hold.
+        return self.model.place.made(
+            (self._own, yield_), lambda: self._table(yield_), lambda made: array_bytes(made[1])
+        )
+
+    def _table(self, yield_: Yield) -> tuple[tuple[str, ...], Floats]:
+        book: RuleBook = self.model.book
+        if yield_.sign:
+            if yield_.sign not in book.signs:
+                raise UnknownNameError("sign", yield_.sign, book.signs)
+            return self._word_table(book.signs[yield_.sign])
+        if yield_.reading not in book.readings:
+            raise UnknownNameError("reading", yield_.reading, book.readings)
+        return self._reading_table(yield_)
 
 
 def flattened(logs: Floats, least: float) -> Floats:

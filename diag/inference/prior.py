@@ -19,6 +19,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -63,11 +64,15 @@ class Prior:
         """Log weight of pairs of cause indices besides their odds: (m,)."""
         if not self.log_pairs:
             return np.zeros(len(first))
+        return np.asarray(self._pair_table[first, second])
+
+    @cached_property
+    def _pair_table(self) -> Floats:
         size = len(self.log_odds)
         table = np.zeros((size, size))
         for (i, j), weight in self.log_pairs.items():
             table[i, j] = table[j, i] = weight
-        return np.asarray(table[first, second])
+        return table
 
 
 @dataclass(frozen=True)

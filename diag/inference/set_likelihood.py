@@ -71,8 +71,32 @@ def cures_of(model: Model, evidence: Evidence, stages: Sequence[int]) -> list[Cu
 Words = tuple[Floats, Floats, Floats]  # log-likelihood of the empty set, of singles and of pairs
 
 
+@dataclass(frozen=True)
+class PairPrior:
+    """Log weights of all pairs of columns besides those of their members (P,): what joins the two (minus infinity for
+    one cause with two ends), and what a pair gets back of the first complaint's."""
+
+    joint: Floats
+    told: Floats
+
+
+def pair_prior(prior: Prior, cols: Columns) -> PairPrior:
+    """The same for every look at one case."""
+    i, j = layout(len(cols.base)).pairs.members
+    first, second = cols.base[i], cols.base[j]
+    joint = prior.pair_weights(first, second)
+    joint[same_cause_pairs(cols)] = -np.inf
+    return PairPrior(joint, prior.told_weights(first, second))
+
+
 def likelihoods(
-    model: Model, evidence: Evidence, prior: Prior, cols: Columns, stages: Sequence[int], levels: Levels
+    model: Model,
+    evidence: Evidence,
+    prior: Prior,
+    cols: Columns,
+    stages: Sequence[int],
+    levels: Levels,
+    pairs: PairPrior,
 ) -> Likelihoods:
     """Words and readings together, for every level and every set of up to three columns."""
     tables = model.words_for(evidence)
@@ -84,11 +108,11 @@ def likelihoods(
     mixed = levels.mixed(words[0][:, None])[0], levels.mixed(words[1]), levels.mixed(words[2])
     whole = words
     if terms is not None:
-        _solve_what_matters(terms, prior, cols, mixed)
+        _solve_what_matters(terms, prior, cols, mixed, pairs)
         out = out + terms.not_in_book(prior.shares)
         whole = words[0] + terms.nothing, words[1] + terms.singles, words[2] + terms.pairs
         mixed = mixed[0] + terms.nothing, mixed[1] + terms.singles, mixed[2] + terms.pairs
-    keep = _columns_for_triples(prior, cols, mixed)
+    keep = _columns_for_triples(prior, cols, mixed, pairs)
     i, j = layout(len(keep)).pairs.members
     ranks = layout(len(cols.base)).pair_rank[keep[i], keep[j]]
     kept = cols.only(keep) if len(keep) < len(cols.base) else cols
@@ -133,15 +157,13 @@ def _triples(tables: WordTables, told: Told, cols: Columns, words: Words, keep: 
 Mixed = tuple[float, Floats, Floats]  # the same averaged over the levels
 
 
-def _small_sets(prior: Prior, cols: Columns, logs: Mixed) -> tuple[Floats, Floats, float]:
+def _small_sets(prior: Prior, cols: Columns, logs: Mixed, pairs: PairPrior) -> tuple[Floats, Floats, float]:
     """Weights of singles (V,) and pairs (P,) as shares of all sets of up to two, and the log of their total."""
     i, j = layout(len(cols.base)).pairs.members
     weight = prior.log_some + prior.log_odds[cols.base] + cols.log_weight
     lone = weight + logs[1]
-    first, second = cols.base[i], cols.base[j]
-    both = weight[i] + weight[j] - prior.log_some + logs[2] + prior.pair_weights(first, second)
-    both += prior.told_weights(first, second)
-    both[same_cause_pairs(cols)] = -np.inf
+    both = weight[i] + weight[j] - prior.log_some + logs[2] + pairs.joint
+    both += pairs.told
     empty = prior.log_none + logs[0]
     top = max(empty, lone.max(initial=-np.inf), both.max(initial=-np.inf))
     lone, both = np.exp(lone - top), np.exp(both - top)
@@ -155,22 +177,22 @@ def _with_pairs(lone: Floats, both: Floats) -> Floats:
     return np.asarray(lone + np.bincount(i, both, len(lone)) + np.bincount(j, both, len(lone)))
 
 
-def _columns_for_triples(prior: Prior, cols: Columns, logs: Mixed) -> Ints:
+def _columns_for_triples(prior: Prior, cols: Columns, logs: Mixed, pairs: PairPrior) -> Ints:
     """The columns whose triples are counted: all of a book of up to ``MOST_IN_TRIPLES``, else the likeliest."""
     size = len(cols.base)
     if size <= MOST_IN_TRIPLES:
         return np.arange(size)
-    lone, both, _ = _small_sets(prior, cols, logs)
+    lone, both, _ = _small_sets(prior, cols, logs, pairs)
     chance = _with_pairs(lone, both)
     return np.sort(np.argsort(-chance, kind="stable")[:KEPT_IN_TRIPLES])
 
 
-def _solve_what_matters(terms: PhysicsTerms, prior: Prior, cols: Columns, words: Mixed) -> None:
+def _solve_what_matters(terms: PhysicsTerms, prior: Prior, cols: Columns, words: Mixed, pairs: PairPrior) -> None:
     """Predict singles and pairs in as many draws as their chance deserves."""
 
     def shares() -> tuple[Floats, Floats]:
         logs = words[0] + terms.nothing, words[1] + terms.singles, words[2] + terms.pairs
-        return _small_sets(prior, cols, logs)[:2]
+        return _small_sets(prior, cols, logs, pairs)[:2]
 
     physics = terms.physics
     terms.sharpen(_with_pairs(*shares()))

@@ -15,12 +15,14 @@ import numpy as np
 
 from diag.fuelsystem.fields import FIELD_OF
 from diag.inference.fault_sets import Bools, Floats, Ints
+from diag.inference.kept import array_bytes
 from diag.inference.readings.conditions import condition_quantities, holds, shortfall, target_of
 from diag.inference.readings.damage import seed_of, within_travel
 from diag.inference.readings.pairing import Pairing
 from diag.inference.readings.plant import Plant, Settings
 from diag.rulebook.causes import Cause
 from diag.rulebook.findings import Condition
+from diag.support.shelf import Place
 
 if TYPE_CHECKING:
     from diag.fuelsystem.car import Car
@@ -128,15 +130,16 @@ class Pool:
         usual: int,
         sizing: Mapping[int, Cause],
         points: Mapping[str, Settings],
+        place: Place,
     ) -> None:
         self.plant = plant
+        self._place = place
         self.car = car
         self._is_when = {at: c.is_when for at, c in sizing.items() if c.is_when is not None}
         self._points = points
         self.usual = usual
         self.wide = bool(sizing)
         self.count = (BLOCKS + 2) * usual if self.wide else usual
-        self._by_redraws: dict[tuple[frozenset[str], ...], Mapping[str, Floats]] = {}
         self._constant: dict[tuple[frozenset[str], ...], frozenset[str]] = {}
         block = np.arange(self.count) // usual
         self._stretched = np.where(block == 0, 0.0, np.where(block <= BLOCKS, 1.0, 2.0))
@@ -157,14 +160,15 @@ class Pool:
         A block is the usual draws or a stretched copy of them. The offsets of instruments are zero.
         """
         key = redraws if any(redraws) else ()
-        if key not in self._by_redraws:
+
+        def drawn() -> Mapping[str, Floats]:
             drawn = dict(self.plant.draw(self.car, self.usual, key))
             drawn.update({name: np.zeros(self.usual) + value for name, value in INSTRUMENTS.items() if name in drawn})
             if self.wide:
-                self._by_redraws[key] = _with_stretched(drawn, self.car, frozenset().union(*key))
-            else:
-                self._by_redraws[key] = {name: values[None] for name, values in drawn.items()}
-        return self._by_redraws[key]
+                return _with_stretched(drawn, self.car, frozenset().union(*key))
+            return {name: values[None] for name, values in drawn.items()}
+
+        return self._place.made(("draws", self.usual, key), drawn, lambda made: sum(map(array_bytes, made.values())))
 
     def taken(self, name: str, where: Ints, redraws: tuple[frozenset[str], ...]) -> Floats:
         """A parameter in the draws at these places: (n,)."""

@@ -134,8 +134,9 @@ class PhysicsTerms:
         best = np.maximum(each[i[open_]], each[j[open_]]).sum(axis=-1)
         gain = np.maximum(best - self.pairs[open_], 0.0)
         reach = double[open_] * np.exp(np.minimum(gain, 500.0))
-        order = np.argsort(-reach, kind="stable")[:MOST_PAIRS]
-        return np.asarray(open_[order[reach[order] > RELEVANT]])
+        matter = np.flatnonzero(reach > RELEVANT)
+        order = np.argsort(-reach[matter], kind="stable")[:MOST_PAIRS]
+        return np.asarray(open_[matter[order]])
 
     def solve_pairs(self, ranks: Ints, count: int) -> Floats:
         """Predict these pairs in the first ``count`` draws; gives back how many of them spoke for each pair."""

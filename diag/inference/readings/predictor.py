@@ -13,11 +13,13 @@ from diag.fuelsystem.draws import uniform_column
 from diag.fuelsystem.normal import inverse_normal
 from diag.fuelsystem.running import RUNNING
 from diag.inference.fault_sets import NEVER, Floats, Ints
+from diag.inference.kept import OVERHEAD, array_bytes, shelf_of
 from diag.inference.prior import Sizing
 from diag.inference.readings.car_pool import Pool
 from diag.inference.readings.damage import applied, severity, within_travel
 from diag.inference.readings.plant import FuelSystemPlant, Plant, Settings
 from diag.inference.readings.sights import needs, told_chance
+from diag.rulebook.derived import derived
 from diag.rulebook.findings import Sign
 from diag.rulebook.model import RuleBook
 from diag.support.errors import UnknownNameError
@@ -28,16 +30,15 @@ if TYPE_CHECKING:
 FINEST = 8  # times the stated draws for sets that lead on few effective draws; also the size of the pool
 FEW_DRAWS = 32  # imagined cars per set of causes when only weighing checks
 FELT_DRAWS = 16  # when only asking what else there was to complain of
+MANY = 128  # beyond so many draws only what is asked is solved for, and no list of sets is kept as a whole
 OUTLOOK = 64  # up to so many draws all sets are solved in one go
-MOST_STACKS = 400  # predictions for a list of sets that are kept
-MOST_KEPT = 6  # sets of readings whose comparison with the predictions is kept
-MOST_PREDICTIONS = 12_000  # sets at conditions whose predictions are kept: every single cause at every point, twice
 
 Frozen = tuple[tuple[str, "str | float"], ...]
 Redraws = tuple[frozenset[str], ...]
 Key = tuple[Redraws, frozenset[int], tuple[tuple[int, int], ...]]  # redraws, sizing, effects
 Member = tuple[int, int]  # cause index, stage at which it ends
 Group = tuple[Member, ...]
+Table = dict[Key, dict[str, Floats]]  # predictions at a condition: quantity to values in the first draws
 
 
 def default_plant() -> Plant:
@@ -55,6 +56,13 @@ class Asked:
     stage: int
 
 
+@dataclass(frozen=True, eq=False, slots=True)
+class Listed:
+    """Sets of causes in an order of their own; two lists are the same when they are the same object."""
+
+    sets: tuple[Group, ...]
+
+
 class Physics:
     """Draws and predictions for one book and car. Predictions are kept: they depend on nothing else."""
 
@@ -68,14 +76,10 @@ class Physics:
         self.physical = np.array([c.is_physical for c in self.causes], dtype=bool)
         self.sizing = {at: c for at, c in enumerate(self.causes) if c.is_when is not None}
         self.points: dict[str, Settings] = {p.id: p.settings for p in book.points.values()}
+        self.place = shelf_of(book).place()
         self._pools: dict[int, Pool] = {}
-        self._cache: dict[tuple[Key, Frozen], dict[str, Floats]] = {}
-        self._stacks: dict[tuple[tuple[Group, ...], Asked, int], Floats] = {}
-        self._kept: dict[object, dict[tuple[Group, int], Floats]] = {}
-        self._lone: dict[tuple[str, Frozen, int], Floats] = {}
-        self._targets: dict[tuple[tuple[Group, ...], int], Floats] = {}
-        self._together = _asked_together(book)
-        self._severity: dict[tuple[int, int, int], Floats] = {}
+        self._together = derived(book, _asked_together)
+        self._severity = derived(book, _severities)
         self._built: dict[tuple[Redraws, tuple[Key, ...], int, int], dict[str, Floats]] = {}
 
     @cached_property
@@ -86,7 +90,7 @@ class Physics:
     def pool_of(self, count: int) -> Pool:
         """So many base draws of this car, kept: a hidden car is drawn from a number of its own."""
         if count not in self._pools:
-            self._pools[count] = Pool(self.plant, self.car, count, self.sizing, self.points)
+            self._pools[count] = Pool(self.plant, self.car, count, self.sizing, self.points, self.place)
         return self._pools[count]
 
     def own_shares(self) -> dict[int, float]:
@@ -140,14 +144,19 @@ class Physics:
 
     def predict(self, groups: Sequence[Group], asked: Sequence[Asked], count: int) -> Floats:
         """True values shown in the first draws of every set of causes: (sets, count, len(asked))."""
-        whole = tuple(groups)
+        whole = self.listed(groups)
         wanted: dict[Frozen, set[str]] = {}
         for one in asked:
-            wanted.setdefault(one.settings, set()).update(self._with(one))
-        result = np.empty((len(groups), count, len(asked)))
+            wanted.setdefault(one.settings, set()).update(self._with(one) if count <= MANY else {one.quantity})
+        result = np.empty((len(asked), len(groups), count))  # what is asked of one thing lies together
         for at, one in enumerate(asked):
-            result[:, :, at] = self._stacked(whole, one, wanted[one.settings], count)
-        return result
+            result[at] = self._stacked(whole, one, wanted[one.settings], count)
+        return np.moveaxis(result, 0, -1)
+
+    def listed(self, groups: Sequence[Group]) -> Listed:
+        """These sets as a key that is quick to compare; the same ones are asked for after every entry."""
+        whole = tuple(groups)
+        return self.place.made(("sets", whole), lambda: Listed(whole), lambda _: OVERHEAD + 100 * len(whole))
 
     def _with(self, asked: Asked) -> set[str]:
         """The quantity and all that the book asks for beside it; how the engine runs only when it is asked for."""
@@ -162,12 +171,8 @@ class Physics:
 
     def predict_lone(self, quantity: str, settings: Frozen, count: int) -> Floats:
         """True values for the healthy car and every single physical cause, nothing changed yet: (1 + causes, count)."""
-        key = quantity, settings, count
-        found = self._lone.get(key)
-        if found is None:
-            groups: list[Group] = [(), *(lone(at) for at in self.place_of)]
-            found = self._lone[key] = self.predict(groups, [Asked(quantity, settings, (), 0)], count)[..., 0]
-        return found
+        groups: list[Group] = [(), *(lone(at) for at in self.place_of)]
+        return self.predict(groups, [Asked(quantity, settings, (), 0)], count)[..., 0]
 
     def told_lone(self, sign: Sign, count: int) -> Floats:
         """P(a sign that the physics decides is told), as ``predict_lone``: (1 + causes, count)."""
@@ -178,27 +183,42 @@ class Physics:
         groups: list[Group] = [(), *(lone(at) for at in self.place_of)]
         return told_chance(sign, values, self.targets(groups, count), self.dullness(count))
 
-    def _stacked(self, groups: tuple[Group, ...], asked: Asked, quantities: set[str], count: int) -> Floats:
-        """One quantity for many sets, kept: the same sets are asked for after every entry: (sets, count)."""
-        found = self._stacks.get((groups, asked, count))
-        if found is None:
-            keys = [self.key(group, asked) for group in groups]
-            if len(self._cache) > MOST_PREDICTIONS:
-                self._cache.clear()
-            self._fill(set(keys), asked.settings, quantities, count)
-            found = np.stack([self._cache[key, asked.settings][asked.quantity][:count] for key in keys])
-            if len(self._stacks) >= MOST_STACKS:
-                self._stacks.clear()
-            self._stacks[groups, asked, count] = found
-        return found
+    def _stacked(self, groups: Listed, asked: Asked, quantities: set[str], count: int) -> Floats:
+        """One quantity for many sets: (sets, count). Few draws of all sets are asked for after every entry."""
 
-    def _fill(self, keys: set[Key], settings: Frozen, quantities: set[str], count: int) -> None:
+        def stacked() -> Floats:
+            keys = self._keys(groups, asked)
+            table = self._filled(keys, asked, quantities, count)
+            return np.stack([table[key][asked.quantity][:count] for key in keys])
+
+        return self.place.made((groups, asked, count), stacked, array_bytes) if count <= MANY else stacked()
+
+    def _keys(self, groups: Listed, asked: Asked) -> list[Key]:
+        def keys() -> list[Key]:
+            return [self.key(group, asked) for group in groups.sets]
+
+        return self.place.made((groups, asked.redraws, asked.stage), keys, lambda made: OVERHEAD * len(made))
+
+    def _filled(self, keys: Sequence[Key], asked: Asked, quantities: set[str], count: int) -> Table:
+        """The predictions at a condition, with at least ``count`` draws of what is asked for these sets."""
+        table: Table | None = self.place.find(asked.settings)
+        if table is None:
+            table = {}
+        name = asked.quantity
+        missing = {key for key in keys if key not in table or len(table[key].get(name, ())) < count}
+        if missing:
+            self._fill(table, missing, asked.settings, quantities, count)
+            size = sum(array_bytes(values) for kept in table.values() for values in kept.values())
+            self.place.keep(asked.settings, table, size)
+        return table
+
+    def _fill(self, table: Table, keys: set[Key], settings: Frozen, quantities: set[str], count: int) -> None:
         # Sets without sizing causes share their draws, so most parameters need one row for all of them; for few draws
         # a second solution would cost more than that saves.
         apart = count > OUTLOOK
         missing: dict[tuple[Redraws, int, bool], list[Key]] = {}
         for key in keys:
-            kept = self._cache.get((key, settings), {})
+            kept = table.get(key, {})
             known = min((len(kept.get(name, ())) for name in quantities), default=0)
             if known < count:
                 missing.setdefault((key[0], known, apart and bool(key[1])), []).append(key)
@@ -210,7 +230,7 @@ class Physics:
             for name in sorted(quantities):
                 rows = np.broadcast_to(values[name], shape)
                 for row, key in enumerate(several):
-                    kept = self._cache.setdefault((key, settings), {})
+                    kept = table.setdefault(key, {})
                     kept[name] = np.concatenate([kept[name][:known], rows[row]]) if known else rows[row]
 
     def _parameters(self, redraws: Redraws, keys: Sequence[Key], part: slice) -> dict[str, Floats]:
@@ -250,9 +270,10 @@ class Physics:
         return result
 
     def _amount(self, at: int, number: int) -> Floats:
-        key = (at, number, self.count)
+        cause = self.causes[at]
+        key = cause.id, number, self.count
         if key not in self._severity:
-            self._severity[key] = severity(self.causes[at].id, self.causes[at].acts_on[number], self.count)
+            self._severity[key] = severity(cause.id, cause.acts_on[number], self.count)
         return self._severity[key]
 
     def chosen(self, name: str, group: Group, count: int) -> Ints:
@@ -260,28 +281,24 @@ class Physics:
         sizing = frozenset(at for at, _ in group if at in self.sizing)
         return self.pool.places(name, sizing, count)
 
-    def kept(self, told: object) -> dict[tuple[Group, int], Floats]:
-        """A place for what was worked out of sets and numbers of draws from these very readings; the last few stay."""
-        found = self._kept.pop(told, None)
-        if found is None:
-            found = {}
-            if len(self._kept) >= MOST_KEPT:
-                del self._kept[next(iter(self._kept))]
-        self._kept[told] = found
-        return found
-
     def targets(self, groups: Sequence[Group], count: int) -> Floats:
         """The wanted pressure in the first draws that belong to each set of causes: (sets, count)."""
-        key = tuple(groups), count
-        if key not in self._targets:
-            if len(self._targets) >= MOST_STACKS:
-                self._targets.clear()
-            self._targets[key] = np.stack([self._target(g, count) for g in groups])
-        return self._targets[key]
+
+        def targets() -> Floats:
+            return np.stack([self._target(group, count) for group in groups])
+
+        if count > MANY:
+            return targets()
+        return self.place.made(("targets", self.listed(groups), count), targets, array_bytes)
 
     def _target(self, group: Group, count: int) -> Floats:
         sizing = frozenset(at for at, _ in group if at in self.sizing)
         return self.pool.targets(sizing, count)
+
+
+def _severities(book: RuleBook) -> dict[tuple[str, int, int], Floats]:
+    """How severe every effect is in each draw, the same for all cars: cause, number of the effect, draws to (n,)."""
+    return {}
 
 
 def _asked_together(book: RuleBook) -> dict[Frozen, set[str]]:

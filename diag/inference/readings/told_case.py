@@ -7,7 +7,7 @@ averages over many cars.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +15,7 @@ import numpy as np
 from diag.inference.evidence import Evidence, Finding, Reading
 from diag.inference.fault_sets import Floats, Ints
 from diag.inference.fleeting import ONE_STATE, rest_in
+from diag.inference.kept import OVERHEAD, array_bytes
 from diag.inference.noisy_or import TINY
 from diag.inference.readings.density import Measured, log_density, log_single
 from diag.inference.readings.predictor import Asked, Group, Physics
@@ -70,10 +71,9 @@ class Case:
             }
             if at:
                 self.signs.append((finding, at))
-        told = tuple((f.sign, f.answer, f.wrong) for f, _ in self.signs)
-        self._kept = physics.kept(
-            (tuple(self.asked), tuple(self.measured), told, self._rest.tobytes(), tuple(self._met_in))
-        )
+        told = tuple((f.sign, f.answer, f.lean, f.wrong) for f, _ in self.signs)
+        self._fleeting = self._rest.tobytes(), tuple(self._met_in)
+        self._whole = "told", tuple(self.asked), tuple(self.measured), told, *self._fleeting
 
     def _asked_sign(self, finding: Finding, need: Need) -> Asked:
         settings = self.physics.frozen_settings(need[0], {})
@@ -114,11 +114,14 @@ class Case:
 
         Kept, since an answer about a smell or a sound changes nothing here.
         """
-        missing = [group for group in groups if (group, count) not in self._kept]
+        rows: dict[Group, Floats] | None = self.physics.place.find((self._whole, count))
+        if rows is None:
+            rows = {}
+        missing = [group for group in groups if group not in rows]
         if missing:
-            rows = self._log_draws(missing, count)
-            self._kept.update(((group, count), row) for group, row in zip(missing, rows, strict=True))
-        return np.stack([self._kept[group, count] for group in groups])
+            rows.update(zip(missing, self._log_draws(missing, count), strict=True))
+            self.physics.place.keep((self._whole, count), rows, len(rows) * (OVERHEAD + 8 * count))
+        return np.stack([rows[group] for group in groups])
 
     def _log_draws(self, groups: Sequence[Group], count: int) -> Floats:
         predicted = self.physics.predict(groups, self.asked, count)
@@ -184,6 +187,25 @@ class Case:
 
     def log_each(self, groups: Sequence[Group], count: int) -> Floats:
         """Log density of every reading and physical sign by itself, averaged over draws: (sets, readings + signs)."""
+        listed = self.physics.listed(groups)
+        names = [self._name(at) for at in range(len(self.measured) + len(self.signs))]
+        found = {name: self.physics.place.find((name, listed, count)) for name in names}
+        if any(values is None for values in found.values()):
+            found = dict(zip(names, self._log_each(groups, count), strict=True))
+            for name, values in found.items():
+                self.physics.place.keep((name, listed, count), values, array_bytes(values))
+        return np.stack([found[name] for name in names], axis=-1)
+
+    def _name(self, at: int) -> Hashable:
+        """What the density of one reading or sign by itself depends on, besides the sets of causes."""
+        if at < len(self.measured):
+            return "reading", self.measured[at], self.asked[at], self._fleeting[0], self._met_in[at]
+        finding, needed = self.signs[at - len(self.measured)]
+        asked = tuple(self.asked[column] for column in needed.values())
+        times = self._told[finding.sign, finding.answer]
+        return "sign", finding.sign, finding.lean, finding.wrong, times, asked, self._fleeting[0]
+
+    def _log_each(self, groups: Sequence[Group], count: int) -> list[Floats]:
         predicted = self.physics.predict(groups, self.asked, count)
         between = self._between(groups, predicted, count)
         parts = [log_single(predicted[..., r], one, self.misread) for r, one in enumerate(self.measured)]
@@ -192,7 +214,7 @@ class Case:
                 sound = log_single(between.predicted[..., r], one, self.misread)
                 parts[r][between.rows] = _either(parts[r][between.rows], sound, between.rest[:, None])
         parts += [self._log_sign(f, at, predicted, between, groups) for f, at in self.signs]
-        return np.stack([log_mean(part) for part in parts], axis=-1)
+        return [log_mean(part) for part in parts]
 
     def widths(self) -> list[float]:
         """Plausible width of each reading, for the even density of "not in the book"; bounds and signs have none."""
