@@ -19,7 +19,7 @@ from diag.presentation.report.suspect_part import suspect_part_form
 from diag.presentation.report.text import closing_summary, hand_over_note, text_report
 from diag.support.errors import ExitCode, UserError
 from diag.ui.cli.arguments import Arguments
-from diag.ui.cli.inputs import book_of, case_of
+from diag.ui.cli.inputs import book_of, case_of, leave_numbers, take_over_numbers
 from diag.ui.cli.output import deliver, remark
 
 Audience = Literal["customer", "workshop"]
@@ -60,7 +60,7 @@ def run(arguments: list[str]) -> int:
     form = options.form or ENDINGS.get(output.suffix.lower() if output else "", "text")
     given = case_of(options)
     book = book_of(options)
-
+    take_over_numbers(options, book)
     # The customer's page shows no workings, and they take most of the time.
     sheet = sheet_of(given.case, book, standing(given.case, book), not special and options.audience == "workshop")
     if options.log and not special:
@@ -71,6 +71,7 @@ def run(arguments: list[str]) -> int:
         deliver(_note(options, sheet, form), output)
     else:
         deliver(_writer(form)(sheet, options.audience), output)
+    leave_numbers(options, book)
     return ExitCode.DONE
 
 
