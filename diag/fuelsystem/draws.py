@@ -20,7 +20,7 @@ from diag.fuelsystem.priors import Drawer
 Array = NDArray[np.float64]
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=512)  # some 16 MB
 def uniform_column(name: str, n: int, epoch: int = 0) -> Array:
     """``n`` stratified numbers in (0, 1), shuffled; the same for the same name, n and epoch, on every machine."""
     seed = int.from_bytes(hashlib.sha256(f"{name}|{epoch}".encode()).digest()[:8], "little")

@@ -92,13 +92,17 @@ class Outlook:
             there[hides] *= self.sets.product(tables.left[nodes[hides]])
         return np.asarray(there)
 
-    @cached_property
+    @property
     def _plain(self) -> Floats:
         """P(told there, told not there | row) of all nodes, as if nothing was told of any of them: (n, m, 2)."""
-        tables = self.words
-        there = shown_too(tables, self._before(np.arange(len(tables.chance))))
-        there[:, self.strangers] = self.model.stranger_chances[:, None]
-        return self._told_table(there)
+
+        def plain() -> Floats:
+            tables = self.words
+            there = shown_too(tables, self._before(np.arange(len(tables.chance))))
+            there[:, self.strangers] = self.model.stranger_chances[:, None]
+            return self._told_table(there)
+
+        return self.model.place.made((self._own, "plain"), plain, array_bytes)
 
     def _plain_of(self, node: int) -> Floats:
         """The same of one node: (m, 2)."""

@@ -8,6 +8,7 @@ hypothesis uses draws that meet none.
 
 from __future__ import annotations
 
+import weakref
 from collections.abc import Collection, Mapping
 from typing import TYPE_CHECKING
 
@@ -133,7 +134,7 @@ class Pool:
         place: Place,
     ) -> None:
         self.plant = plant
-        self._place = place
+        self._place = weakref.proxy(place)  # what stands on the shelf must not hold its owner there
         self.car = car
         self._is_when = {at: c.is_when for at, c in sizing.items() if c.is_when is not None}
         self._points = points
@@ -153,6 +154,11 @@ class Pool:
         self._grey: dict[int, Bools] = {}
         self._judge(first)
         self._matters: dict[frozenset[int], frozenset[str]] = {}
+
+    @property
+    def bytes(self) -> int:
+        """About what it takes besides its draws: masks, shortfalls and ranks of every draw, and some selections."""
+        return self.count * (24 + 10 * len(self._is_when)) + 16 * self.usual * len(self._is_when)
 
     def draws(self, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
         """All parameters after these redraws, block by block: name to (blocks, usual), or (1, usual) if all are alike.

@@ -77,21 +77,21 @@ class Physics:
         self.sizing = {at: c for at, c in enumerate(self.causes) if c.is_when is not None}
         self.points: dict[str, Settings] = {p.id: p.settings for p in book.points.values()}
         self.place = shelf_of(book).place()
-        self._pools: dict[int, Pool] = {}
         self._together = derived(book, _asked_together)
         self._severity = derived(book, _severities)
-        self._built: dict[tuple[Redraws, tuple[Key, ...], int, int], dict[str, Floats]] = {}
 
-    @cached_property
+    @property
     def pool(self) -> Pool:
         """Base draws of this car."""
         return self.pool_of(self.count)
 
     def pool_of(self, count: int) -> Pool:
         """So many base draws of this car, kept: a hidden car is drawn from a number of its own."""
-        if count not in self._pools:
-            self._pools[count] = Pool(self.plant, self.car, count, self.sizing, self.points, self.place)
-        return self._pools[count]
+
+        def pool() -> Pool:
+            return Pool(self.plant, self.car, count, self.sizing, self.points, self.place)
+
+        return self.place.made(("pool", count), pool, lambda made: made.bytes)
 
     def own_shares(self) -> dict[int, float]:
         """How often draws of this car meet each sizing condition, by cause index."""
@@ -99,10 +99,10 @@ class Physics:
 
     def sizing_shares(self, usual: Mapping[int, float]) -> Sizing:
         """How often draws meet each sizing condition, for this car and, as ``usual``, for an unknown one."""
-        indices = sorted(self.sizing)
+        indices, pool = sorted(self.sizing), self.pool
         return Sizing(
-            {at: (self.pool.share(at), usual[at]) for at in indices},
-            {(i, j): self.pool.together(i, j) for i in indices for j in indices if i < j},
+            {at: (pool.share(at), usual[at]) for at in indices},
+            {(i, j): pool.together(i, j) for i in indices for j in indices if i < j},
         )
 
     def frozen_settings(self, point: str, conditions: Mapping[str, float], gauge: str = "main") -> Frozen:
@@ -239,22 +239,24 @@ class Physics:
         The last ones stay: what is told of several conditions is predicted for the same sets at each of them.
         """
         wanted = redraws, tuple(keys), part.start, part.stop
-        if wanted not in self._built:
-            self._built.clear()
-            self._built[wanted] = self._build(redraws, keys, part)
-        return self._built[wanted]
+        last: tuple[object, dict[str, Floats]] | None = self.place.find("parameters")
+        if last is None or last[0] != wanted:
+            last = wanted, self._build(redraws, keys, part)
+            self.place.keep("parameters", last, sum(map(array_bytes, last[1].values())))
+        return last[1]
 
     def _build(self, redraws: Redraws, keys: Sequence[Key], part: slice) -> dict[str, Floats]:
-        base = self.pool.draws(redraws)
+        pool = self.pool
+        base, constant = pool.draws(redraws), pool.constant(redraws)
         sizings = sorted({key[1] for key in keys}, key=sorted)
-        self.pool.prepare(sizings, part.stop)
+        pool.prepare(sizings, part.stop)
         shape = (len(keys), part.stop - part.start)
         result: dict[str, Floats] = {}
         for name, values in base.items():
-            if name in self.pool.constant(redraws):
+            if name in constant:
                 result[name] = values[0, :1]
                 continue
-            taken = {s: self.pool.taken(name, self.pool.places(name, s, part.stop)[part], redraws) for s in sizings}
+            taken = {s: pool.taken(name, pool.places(name, s, part.stop)[part], redraws) for s in sizings}
             result[name] = taken[sizings[0]] if len(sizings) == 1 else np.stack([taken[key[1]] for key in keys])
         result = within_travel(result)
         for row, key in enumerate(keys):
