@@ -16,8 +16,8 @@ from diag.inference.model import Model
 from diag.inference.noisy_or import stages_of
 from diag.inference.posterior import Belief, belief
 from diag.inference.predictive import Outlook
-from diag.inference.readings.car_pool import RANGES, SIZES
 from diag.inference.readings.predictor import Asked, Group, lone
+from diag.inference.readings.stretched import RANGES, SIZES
 from diag.inference.readings.told_case import Case
 from diag.rulebook.steps import Yield
 

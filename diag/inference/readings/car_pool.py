@@ -14,13 +14,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from diag.fuelsystem.fields import FIELD_OF
 from diag.inference.fault_sets import Bools, Floats, Ints
 from diag.inference.kept import array_bytes
 from diag.inference.readings.conditions import condition_quantities, holds, shortfall, target_of
-from diag.inference.readings.damage import seed_of, within_travel
+from diag.inference.readings.damage import within_travel
 from diag.inference.readings.pairing import Pairing
 from diag.inference.readings.plant import Plant, Settings
+from diag.inference.readings.stretched import BLOCKS, RANGES, SIZES, STRETCHED_NAMES, with_stretched
 from diag.rulebook.causes import Cause
 from diag.rulebook.findings import Condition
 from diag.support.shelf import Place
@@ -45,34 +45,6 @@ TRUE_INSTRUMENTS: dict[str, float] = {
 }
 """A sizing condition asks what is so, not what a gauge shows."""
 
-SIZES: dict[str, str] = {
-    name: FIELD_OF[name]
-    for name in (
-        "pump rated flow",
-        "feed bore",
-        "feed length",
-        "return bore",
-        "return length",
-        "tank return entry bore",
-        "seat diameter",
-        "full load demand",
-        "injector flow",
-        "feed wire resistance",
-    )
-}
-"""Parameters that sizing is about, with the car field that tells them."""
-
-RANGES: dict[str, str] = {name: FIELD_OF[name] for name in ("screw out pressure", "screw in pressure")}
-"""The same for the regulator's range. Stretched in draws of their own: a range that does not reach the target makes
-the seat look too small."""
-
-STRETCHED_NAMES = frozenset({*SIZES, *RANGES, "set pressure"})  # parameters that differ in the stretched draws
-
-STRETCH = 3.0
-"""Log spread of unknown sizes in the stretched half of the pool, times the usual. People whose parts do not suit each
-other have unusual parts; the usual spread would leave sizing causes without a single car to be predicted from."""
-
-BLOCKS = 3  # times that the sizes are drawn wider; a part seldom too small still needs many different cars
 MANY = 1 / 43  # share of the usual draws that must fit for a selection to be content; else it takes stretched ones too
 FEW = 1 / 170  # share below which it also takes the nearest misses
 
@@ -84,37 +56,6 @@ BORDER = 0.5
 """How far from a sizing condition a car is called sound, as a share of the condition's own offset: a part that is
 only just big enough is neither right nor wrong, and no gauge tells it from one that is just too small. Judgement."""
 STRETCHED, ALSO = 1e-9, 1e-6  # how a pick ranks stretched draws, and draws that meet another condition as well
-
-
-def _with_stretched(drawn: Mapping[str, Floats], car: Car, renewed: frozenset[str]) -> dict[str, Floats]:
-    """The draws (n,), then ``BLOCKS`` times the same with unknown sizes spread wider, then once with unknown ranges so.
-
-    From the second time on the sizes are shuffled among themselves, so that it is not the same cars again. Gives
-    (blocks, n) for what differs between the blocks, (1, n) for what is the same in all of them.
-    """
-
-    def stretched(names: Mapping[str, str]) -> dict[str, Floats]:
-        result = dict(drawn)
-        for name, told in names.items():
-            if name in drawn and told not in car.values and name not in renewed:
-                middle = float(np.median(drawn[name]))
-                if middle > 0.0:
-                    result[name] = middle * (np.maximum(result[name], 1e-12) / middle) ** STRETCH
-        return result
-
-    count = len(next(iter(drawn.values())))
-    sizes, ranges = stretched(SIZES), within_travel(stretched(RANGES))
-
-    def shuffled(name: str) -> list[Floats]:
-        if name not in SIZES:
-            return [sizes[name]] * BLOCKS
-        rng = np.random.default_rng(seed_of("stretched", name))
-        return [sizes[name], *(sizes[name][rng.permutation(count)] for _ in range(BLOCKS - 1))]
-
-    return {
-        name: np.stack([values, *shuffled(name), ranges[name]]) if name in STRETCHED_NAMES else values[None]
-        for name, values in drawn.items()
-    }
 
 
 class Pool:
@@ -171,10 +112,11 @@ class Pool:
             drawn = dict(self.plant.draw(self.car, self.usual, key))
             drawn.update({name: np.zeros(self.usual) + value for name, value in INSTRUMENTS.items() if name in drawn})
             if self.wide:
-                return _with_stretched(drawn, self.car, frozenset().union(*key))
+                return with_stretched(drawn, self.car, frozenset().union(*key))
             return {name: values[None] for name, values in drawn.items()}
 
-        return self._place.made(("draws", self.usual, key), drawn, lambda made: sum(map(array_bytes, made.values())))
+        place: Place = self._place
+        return place.made(("draws", self.usual, key), drawn, lambda made: sum(map(array_bytes, made.values())))
 
     def taken(self, name: str, where: Ints, redraws: tuple[frozenset[str], ...]) -> Floats:
         """A parameter in the draws at these places: (n,)."""
