@@ -6,12 +6,13 @@ most conditions as it is: their rows of coefficients are equal, number by number
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from diag.fuelsystem.balance import EXACT, FlowState, balance
+from diag.fuelsystem.balance import EXACT, NAMES, FlowState, balance
 
 Array = NDArray[np.float64]
 
@@ -19,19 +20,63 @@ _WEIGHTS = np.random.default_rng(20).uniform(0.5, 1.5, 1 << 16)
 """What the numbers of a row are weighted with; longer rows are never joined."""
 
 
-def balance_rows(coefficients: Mapping[str, Array], within: float = EXACT) -> FlowState:
-    """As ``balance``; coefficients (kinds, n) or smaller. Equal rows are solved once and share the answer's numbers."""
+def balance_all(several: Sequence[Mapping[str, Array]], within: float = EXACT) -> list[FlowState]:
+    """As ``balance`` for several conditions or lots of cars; coefficients (kinds, n) or smaller.
+
+    Equal rows are solved once and share the answer's numbers. Lots are solved end to end, since small ones cost much
+    more one by one.
+    """
+    lots = [_lot(coefficients) for coefficients in several]
+    solved = [balance(lots[0].few, within)] if len(lots) == 1 else _together(lots, within)
+    return [lot.spread(state) for lot, state in zip(lots, solved, strict=True)]
+
+
+@dataclass(slots=True)
+class _Lot:
+    """What is to be solved of one condition: the rows that differ, and where each row's answer is among them."""
+
+    few: Mapping[str, Array]
+    shape: tuple[int, ...]  # of ``few``
+    place: NDArray[np.intp] | None
+
+    def spread(self, found: FlowState) -> FlowState:
+        if self.place is None:
+            return found
+        fields = (getattr(found, name) for name in FlowState.__slots__)
+        return FlowState(*(np.broadcast_to(field, self.shape)[self.place] for field in fields))
+
+
+def _lot(coefficients: Mapping[str, Array]) -> _Lot:
     shape = np.broadcast_shapes(*(a.shape for a in coefficients.values()))
     tables = [a for a in coefficients.values() if a.ndim == 2 and len(a) > 1]
     if len(shape) != 2 or not tables or shape[1] > len(_WEIGHTS):
-        return balance(coefficients, within)
+        return _Lot(coefficients, shape, None)
     rows, place = _different(tables)
     if len(rows) == shape[0]:
-        return balance(coefficients, within)
+        return _Lot(coefficients, shape, None)
     few = {name: (a[rows] if a.ndim == 2 and len(a) > 1 else a) for name, a in coefficients.items()}
-    found = balance(few, within)
-    fields = (getattr(found, name) for name in FlowState.__slots__)
-    return FlowState(*(np.broadcast_to(field, (len(rows), shape[1]))[place] for field in fields))
+    return _Lot(few, (len(rows), shape[1]), place)
+
+
+def _together(lots: Sequence[_Lot], within: float) -> list[FlowState]:
+    """All lots end to end in one solution; what is one number in all of them stays one number."""
+    joined: dict[str, Array] = {}
+    for name in NAMES:
+        parts = [np.asarray(lot.few[name], dtype=float) for lot in lots]
+        first = parts[0]
+        if all(part.size == 1 and part.item() == first.item() for part in parts):
+            joined[name] = first.reshape(())
+        else:
+            every = (np.broadcast_to(part, lot.shape).ravel() for part, lot in zip(parts, lots, strict=True))
+            joined[name] = np.concatenate(list(every))
+    ends = np.cumsum([int(np.prod(lot.shape, dtype=int)) for lot in lots])
+    found = balance(joined, within)
+    whole = {name: np.broadcast_to(getattr(found, name), (int(ends[-1]),)) for name in FlowState.__slots__}
+    starts = [0, *ends[:-1].tolist()]
+    return [
+        FlowState(*(whole[name][start:end].reshape(lot.shape) for name in FlowState.__slots__))
+        for lot, start, end in zip(lots, starts, ends.tolist(), strict=True)
+    ]
 
 
 def _different(tables: list[Array]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:

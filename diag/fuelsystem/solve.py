@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Generator, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -12,7 +12,7 @@ from diag.fuelsystem.circuit import Circuit, build, tank_gauge
 from diag.fuelsystem.instruments import sensed, shown
 from diag.fuelsystem.parameters import PARAMETERS
 from diag.fuelsystem.points import OperatingCondition, condition
-from diag.fuelsystem.rows import balance_rows
+from diag.fuelsystem.rows import balance_all
 from diag.fuelsystem.running import RUNNING, engine_readings
 from diag.fuelsystem.switchoff import after_switch_off, closing_pressure
 from diag.support.errors import UnknownNameError
@@ -94,13 +94,40 @@ def solve(
     Raises:
         UnknownNameError, QuantityError: for names and settings nobody knows.
     """
+    return solve_all([(parameters, settings, wanted)], within)[0]
+
+
+Question = tuple[Mapping[str, ArrayLike], Mapping[str, "str | float"], Collection[str]]
+Work = Generator[Mapping[str, Array], FlowState, dict[str, Array]]  # gives coefficients, is sent the state
+
+
+def solve_all(questions: Sequence[Question], within: float = EXACT) -> list[dict[str, Array]]:
+    """As ``solve`` for several lots of cars, conditions and quantities; their balances are found together."""
+    full = {id(parameters): complete(parameters) for parameters, _, _ in questions}
+    works = [_work(full[id(parameters)], settings, wanted) for parameters, settings, wanted in questions]
+    answers: dict[int, dict[str, Array]] = {}
+    waiting: dict[int, Mapping[str, Array]] = {}
+    for at, work in enumerate(works):
+        try:
+            waiting[at] = next(work)
+        except StopIteration as done:
+            answers[at] = done.value
+    states = balance_all(list(waiting.values()), within) if waiting else []
+    for at, state in zip(waiting, states, strict=True):
+        try:
+            works[at].send(state)
+        except StopIteration as done:
+            answers[at] = done.value
+    return [answers[at] for at in range(len(works))]
+
+
+def _work(p: Mapping[str, Array], settings: Mapping[str, str | float], wanted: Collection[str]) -> Work:
     for name in wanted:
         if name not in QUANTITIES:
             raise UnknownNameError("quantity of the fuel system", name, QUANTITIES)
-    p = complete(parameters)
     at = condition(settings)
     shape = np.broadcast_shapes(*(a.shape for a in p.values()))
-    values = _pump_off(p, at, within) if at.pump == "off" else _pump_on(p, at, within, wanted)
+    values = yield from _pump_off(p, at) if at.pump == "off" else _pump_on(p, at, wanted)
     return {name: np.broadcast_to(values[name], shape).astype(float) for name in wanted}
 
 
@@ -155,24 +182,22 @@ def _filter_square(p: Mapping[str, Array]) -> Array:
     return 0.5 * p["filter clean drop"] * p["filter restriction"] / p["pump rated flow"] ** 2
 
 
-def _pump_on(
-    p: Mapping[str, Array], at: OperatingCondition, within: float, wanted: Collection[str]
-) -> dict[str, Array]:
+def _pump_on(p: Mapping[str, Array], at: OperatingCondition, wanted: Collection[str]) -> Work:
     circuit = build(p, at)
-    state = balance_rows(circuit.coefficients, within)
+    state = yield circuit.coefficients
     readings = _readings(p, at, circuit, state)
     shown_now = {name: readings[name]() for name in wanted if name in readings}
     return shown_now | engine_readings(p, at, circuit, state, wanted)
 
 
-def _pump_off(p: Mapping[str, Array], at: OperatingCondition, within: float) -> dict[str, Array]:
+def _pump_off(p: Mapping[str, Array], at: OperatingCondition) -> Work:
     """The pump ran with the engine off until it was switched off; then the pressure decays."""
     running = OperatingCondition(pump="on", engine="off", hose="off", screw=at.screw, heat=at.heat)
     circuit = build(p, running)
     nothing = np.zeros(())
     before = volts = nothing
     if at.minutes is not None:
-        state = balance_rows(circuit.coefficients, within)
+        state = yield circuit.coefficients
         before = state.rail
         volts = np.where(p["pump runs on"] > 0.5, circuit.supply.motor_volts(state.rise), 0.0)
     held = after_switch_off(p, at, closing_pressure(p, at, before, circuit.valve.opens_at))

@@ -29,11 +29,13 @@ from diag.inference.noisy_or import (
     stranger_answers,
 )
 from diag.inference.posterior import Belief
+from diag.inference.readings.asked_of_book import asked_of_checks
 from diag.inference.readings.likelihood import STRANGE
 from diag.inference.readings.predictor import FEW_DRAWS, Asked, Group, Physics, lone
 from diag.inference.readings.sights import needs, told_chance
-from diag.inference.readings.told_case import Case
+from diag.inference.readings.told_case import Case, flattened
 from diag.inference.word_likelihood import choice_likelihood, gather
+from diag.rulebook.derived import derived
 from diag.rulebook.findings import ABSENT, PRESENT, Sign
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Yield
@@ -218,12 +220,28 @@ class Outlook:
         return flattened(case.log_draws(self.live, self.count), LEAST_SAMPLE)
 
     def _values(self, quantity: str, point: str) -> Floats:
-        redraws = tuple(e.redraws for e in self.evidence.epochs[1:])
+        if not self.one:
+            _ = self._foreseen
         settings = self.physics.frozen_settings(point, {})
-        if any(redraws):
-            asked = Asked(quantity, settings, redraws, self.stage)
+        if any(self._redraws):
+            asked = Asked(quantity, settings, self._redraws, self.stage)
             return np.asarray(self.physics.predict(self.live, [asked], self.count)[..., 0])
         return self.physics.predict_lone(quantity, settings, self.count)[self._lone]
+
+    @cached_property
+    def _redraws(self) -> tuple[frozenset[str], ...]:
+        return tuple(e.redraws for e in self.evidence.epochs[1:])
+
+    @cached_property
+    def _foreseen(self) -> None:
+        """Predict all that any check asks: whoever weighs one weighs them all, and solved together they cost half."""
+        settings = self.physics.frozen_settings
+        wanted = [(quantity, settings(point, {})) for point, quantity in derived(self.model.book, asked_of_checks)]
+        if any(self._redraws):
+            asked = [Asked(quantity, frozen, self._redraws, self.stage) for quantity, frozen in wanted]
+            self.physics.predict(self.live, asked, self.count)
+        else:
+            self.physics.predict_all_lone(wanted, self.count)
 
     @cached_property
     def _lone(self) -> Ints:
@@ -289,23 +307,6 @@ class Outlook:
         if yield_.reading not in book.readings:
             raise UnknownNameError("reading", yield_.reading, book.readings)
         return self._reading_table(yield_)
-
-
-def flattened(logs: Floats, least: float) -> Floats:
-    """Weights per draw (sets, n) from log densities, raised to a power below one where too few draws would count.
-
-    The effective number of draws (one over the sum of squared weights) is at least ``least``, found by halving.
-    """
-    logs = logs - logs.max(axis=1, keepdims=True)
-    power = np.ones((len(logs), 1))
-    for _ in range(12):
-        weights = np.exp(power * logs)
-        weights /= weights.sum(axis=1, keepdims=True)
-        poor = 1.0 / (weights**2).sum(axis=1, keepdims=True) < least
-        if not poor.any():
-            break
-        power = np.where(poor, 0.6 * power, power)
-    return np.asarray(weights)
 
 
 def outlook(model: Model, evidence: Evidence, belief: Belief, rows: Ints) -> Outlook:

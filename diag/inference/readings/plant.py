@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING, Protocol
 
 from diag.fuelsystem.car import Car
 from diag.fuelsystem.draws import draw
-from diag.fuelsystem.solve import solve
+from diag.fuelsystem.solve import solve, solve_all
 from diag.inference.fault_sets import Floats
 
 if TYPE_CHECKING:
@@ -28,6 +28,11 @@ class Plant(Protocol):
     ) -> Mapping[str, Floats]:
         """Quantities at a condition, in the broadcast shape of the parameters."""
 
+    def solve_all(
+        self, questions: Sequence[tuple[Mapping[str, Floats], Settings, Collection[str]]]
+    ) -> Sequence[Mapping[str, Floats]]:
+        """The same for several lots of cars and conditions, together."""
+
     def unknown_car(self) -> Car:
         """A car of which nothing is known."""
 
@@ -44,6 +49,12 @@ class FuelSystemPlant:
     ) -> Mapping[str, Floats]:
         """Steady state or decay at the condition."""
         return solve(parameters, settings, wanted, WITHIN)
+
+    def solve_all(
+        self, questions: Sequence[tuple[Mapping[str, Floats], Settings, Collection[str]]]
+    ) -> Sequence[Mapping[str, Floats]]:
+        """The same for several conditions in one solution."""
+        return solve_all(questions, WITHIN)
 
     def unknown_car(self) -> Car:
         """No field told."""

@@ -15,9 +15,11 @@ from diag.fuelsystem.running import RUNNING
 from diag.inference.fault_sets import NEVER, Floats, Ints
 from diag.inference.kept import OVERHEAD, array_bytes, shelf_of
 from diag.inference.prior import Sizing
+from diag.inference.readings.asked_of_book import asked_together
 from diag.inference.readings.car_pool import Pool
 from diag.inference.readings.damage import applied, severity, within_travel
 from diag.inference.readings.plant import FuelSystemPlant, Plant, Settings
+from diag.inference.readings.predictions import Frozen, Key, Predictions, Redraws, Wish
 from diag.inference.readings.sights import needs, told_chance
 from diag.rulebook.derived import derived
 from diag.rulebook.findings import Sign
@@ -31,14 +33,9 @@ FINEST = 8  # times the stated draws for sets that lead on few effective draws; 
 FEW_DRAWS = 32  # imagined cars per set of causes when only weighing checks
 FELT_DRAWS = 16  # when only asking what else there was to complain of
 MANY = 128  # beyond so many draws only what is asked is solved for, and no list of sets is kept as a whole
-OUTLOOK = 64  # up to so many draws all sets are solved in one go
 
-Frozen = tuple[tuple[str, "str | float"], ...]
-Redraws = tuple[frozenset[str], ...]
-Key = tuple[Redraws, frozenset[int], tuple[tuple[int, int], ...]]  # redraws, sizing, effects
 Member = tuple[int, int]  # cause index, stage at which it ends
 Group = tuple[Member, ...]
-Table = dict[Key, dict[str, Floats]]  # predictions at a condition: quantity to values in the first draws
 
 
 def default_plant() -> Plant:
@@ -77,8 +74,9 @@ class Physics:
         self.sizing = {at: c for at, c in enumerate(self.causes) if c.is_when is not None}
         self.points: dict[str, Settings] = {p.id: p.settings for p in book.points.values()}
         self.place = shelf_of(book).place()
-        self._together = derived(book, _asked_together)
+        self._together = derived(book, asked_together)
         self._severity = derived(book, _severities)
+        self._predictions = Predictions(plant, self.place, self._parameters)
 
     @property
     def pool(self) -> Pool:
@@ -149,8 +147,20 @@ class Physics:
         for one in asked:
             wanted.setdefault(one.settings, set()).update(self._with(one) if count <= MANY else {one.quantity})
         result = np.empty((len(asked), len(groups), count))  # what is asked of one thing lies together
+        wishes: dict[int, Wish] = {}
         for at, one in enumerate(asked):
-            result[at] = self._stacked(whole, one, wanted[one.settings], count)
+            # Few draws of all sets are asked for after every entry, so they are kept as a whole.
+            found = self.place.find((whole, one, count)) if count <= MANY else None
+            if found is None:
+                wishes[at] = Wish(one.settings, one.quantity, frozenset(wanted[one.settings]), self._keys(whole, one))
+            else:
+                result[at] = found
+        tables = self._predictions.fetched(list(wishes.values()), count)
+        for at, wish in wishes.items():
+            table = tables[wish.settings]
+            result[at] = np.stack([table[key][wish.quantity][:count] for key in wish.keys])
+            if count <= MANY:
+                self.place.keep((whole, asked[at], count), result[at].copy(), array_bytes(result[at]))
         return np.moveaxis(result, 0, -1)
 
     def listed(self, groups: Sequence[Group]) -> Listed:
@@ -174,6 +184,11 @@ class Physics:
         groups: list[Group] = [(), *(lone(at) for at in self.place_of)]
         return self.predict(groups, [Asked(quantity, settings, (), 0)], count)[..., 0]
 
+    def predict_all_lone(self, asked: Sequence[tuple[str, Frozen]], count: int) -> None:
+        """Have ``predict_lone`` of all these at hand: solved together they cost half."""
+        groups: list[Group] = [(), *(lone(at) for at in self.place_of)]
+        self.predict(groups, [Asked(quantity, settings, (), 0) for quantity, settings in asked], count)
+
     def told_lone(self, sign: Sign, count: int) -> Floats:
         """P(a sign that the physics decides is told), as ``predict_lone``: (1 + causes, count)."""
         values = {
@@ -183,55 +198,11 @@ class Physics:
         groups: list[Group] = [(), *(lone(at) for at in self.place_of)]
         return told_chance(sign, values, self.targets(groups, count), self.dullness(count))
 
-    def _stacked(self, groups: Listed, asked: Asked, quantities: set[str], count: int) -> Floats:
-        """One quantity for many sets: (sets, count). Few draws of all sets are asked for after every entry."""
-
-        def stacked() -> Floats:
-            keys = self._keys(groups, asked)
-            table = self._filled(keys, asked, quantities, count)
-            return np.stack([table[key][asked.quantity][:count] for key in keys])
-
-        return self.place.made((groups, asked, count), stacked, array_bytes) if count <= MANY else stacked()
-
     def _keys(self, groups: Listed, asked: Asked) -> list[Key]:
         def keys() -> list[Key]:
             return [self.key(group, asked) for group in groups.sets]
 
         return self.place.made((groups, asked.redraws, asked.stage), keys, lambda made: OVERHEAD * len(made))
-
-    def _filled(self, keys: Sequence[Key], asked: Asked, quantities: set[str], count: int) -> Table:
-        """The predictions at a condition, with at least ``count`` draws of what is asked for these sets."""
-        table: Table | None = self.place.find(asked.settings)
-        if table is None:
-            table = {}
-        name = asked.quantity
-        missing = {key for key in keys if key not in table or len(table[key].get(name, ())) < count}
-        if missing:
-            self._fill(table, missing, asked.settings, quantities, count)
-            size = sum(array_bytes(values) for kept in table.values() for values in kept.values())
-            self.place.keep(asked.settings, table, size)
-        return table
-
-    def _fill(self, table: Table, keys: set[Key], settings: Frozen, quantities: set[str], count: int) -> None:
-        # Sets without sizing causes share their draws, so most parameters need one row for all of them; for few draws
-        # a second solution would cost more than that saves.
-        apart = count > OUTLOOK
-        missing: dict[tuple[Redraws, int, bool], list[Key]] = {}
-        for key in keys:
-            kept = table.get(key, {})
-            known = min((len(kept.get(name, ())) for name in quantities), default=0)
-            if known < count:
-                missing.setdefault((key[0], known, apart and bool(key[1])), []).append(key)
-        for (redraws, known, _), several in missing.items():
-            several.sort(key=lambda k: (sorted(k[1]), k[2]))
-            part = slice(known, count)
-            values = self.plant.solve(self._parameters(redraws, several, part), dict(settings), sorted(quantities))
-            shape = (len(several), count - known)
-            for name in sorted(quantities):
-                rows = np.broadcast_to(values[name], shape)
-                for row, key in enumerate(several):
-                    kept = table.setdefault(key, {})
-                    kept[name] = np.concatenate([kept[name][:known], rows[row]]) if known else rows[row]
 
     def _parameters(self, redraws: Redraws, keys: Sequence[Key], part: slice) -> dict[str, Floats]:
         """Parameters of every set: (sets, n) where they differ between sets, else (n,).
@@ -301,17 +272,6 @@ class Physics:
 def _severities(book: RuleBook) -> dict[tuple[str, int, int], Floats]:
     """How severe every effect is in each draw, the same for all cars: cause, number of the effect, draws to (n,)."""
     return {}
-
-
-def _asked_together(book: RuleBook) -> dict[Frozen, set[str]]:
-    """All quantities that the book asks for at a condition: one solution gives them all."""
-    result: dict[Frozen, set[str]] = {}
-    asked = [(y.at, {y.reading}) for check in book.checks.values() for y in check.yields if y.reading]
-    asked += [(point, {quantity}) for sign in book.signs.values() for point, quantity in needs(sign)]
-    for point, names in asked:
-        if point in book.points:
-            result.setdefault(tuple(sorted(book.points[point].settings.items())), set()).update(names)
-    return result
 
 
 def lone(at: int) -> Group:

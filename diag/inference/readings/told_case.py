@@ -35,6 +35,23 @@ def effective(logs: Floats) -> Floats:
     return np.asarray(weights.sum(axis=-1) ** 2 / (weights**2).sum(axis=-1))
 
 
+def flattened(logs: Floats, least: float) -> Floats:
+    """Weights per draw (sets, n) from log densities, raised to a power below one where too few draws would count.
+
+    The effective number of draws (one over the sum of squared weights) is at least ``least``, found by halving.
+    """
+    logs = logs - logs.max(axis=1, keepdims=True)
+    power = np.ones((len(logs), 1))
+    for _ in range(12):
+        weights = np.exp(power * logs)
+        weights /= weights.sum(axis=1, keepdims=True)
+        poor = 1.0 / (weights**2).sum(axis=1, keepdims=True) < least
+        if not poor.any():
+            break
+        power = np.where(poor, 0.6 * power, power)
+    return np.asarray(weights)
+
+
 @dataclass(frozen=True, slots=True)
 class Between:
     """Sets of causes that come and go: their ``rows`` (k,), the chance ``rest`` (k,) of a look between two bouts, and
