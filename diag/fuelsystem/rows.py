@@ -6,7 +6,7 @@ most conditions as it is: their rows of coefficients are equal, number by number
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -29,6 +29,13 @@ def balance_all(several: Sequence[Mapping[str, Array]], within: float = EXACT) -
     lots = [_lot(coefficients) for coefficients in several]
     solved = [balance(lots[0].few, within)] if len(lots) == 1 else _together(lots, within)
     return [lot.spread(state) for lot, state in zip(lots, solved, strict=True)]
+
+
+def row_by_row(work: Callable[..., Array], *arrays: Array) -> Array:
+    """What an element by element formula gives for arrays (kinds, n) or smaller; equal rows are worked out once."""
+    lot = _lot({str(at): array for at, array in enumerate(arrays)})
+    found = work(*lot.few.values())
+    return found if lot.place is None else np.broadcast_to(found, lot.shape)[lot.place]
 
 
 @dataclass(slots=True)

@@ -54,16 +54,22 @@ QUANTITIES: tuple[str, ...] = (
 atmosphere, positive."""
 
 
-def complete(parameters: Mapping[str, ArrayLike]) -> dict[str, Array]:
+class Complete(dict[str, Array]):
+    """All parameters as arrays inside their limits; nobody changes them any more."""
+
+
+def complete(parameters: Mapping[str, ArrayLike]) -> Complete:
     """All parameters as arrays inside their limits; what is missing takes its typical value.
 
     Raises:
         UnknownNameError: for a parameter nobody knows.
     """
+    if isinstance(parameters, Complete):
+        return parameters
     for name in parameters:
         if name not in PARAMETERS:
             raise UnknownNameError("parameter of the fuel system", name, PARAMETERS)
-    full = {name: np.asarray(about.typical) for name, about in PARAMETERS.items()}
+    full = Complete((name, np.asarray(about.typical)) for name, about in PARAMETERS.items())
     for name, given in parameters.items():
         about, value = PARAMETERS[name], np.asarray(given, dtype=float)
         # the comparison is false for NaN, so that NaN is mended too; most values are fine and pass untouched
@@ -103,8 +109,7 @@ Work = Generator[Mapping[str, Array], FlowState, dict[str, Array]]  # gives coef
 
 def solve_all(questions: Sequence[Question], within: float = EXACT) -> list[dict[str, Array]]:
     """As ``solve`` for several lots of cars, conditions and quantities; their balances are found together."""
-    full = {id(parameters): complete(parameters) for parameters, _, _ in questions}
-    works = [_work(full[id(parameters)], settings, wanted) for parameters, settings, wanted in questions]
+    works = [_work(complete(parameters), settings, wanted) for parameters, settings, wanted in questions]
     answers: dict[int, dict[str, Array]] = {}
     waiting: dict[int, Mapping[str, Array]] = {}
     for at, work in enumerate(works):

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from diag.fuelsystem.lines import leak_constant
 from diag.fuelsystem.points import OperatingCondition
 from diag.fuelsystem.regulator import valve_constant
+from diag.fuelsystem.rows import row_by_row
 
 Array = NDArray[np.float64]
 
@@ -73,8 +74,13 @@ def after_switch_off(p: Mapping[str, Array], at: OperatingCondition, start: Arra
     """Rail pressure, Pa, ``at.minutes`` after the pump stopped; long after (no minutes said) nothing is left."""
     if at.minutes is None:
         return np.zeros_like(start)
-    leak = sum(leak_paths(p, at).values())
-    return decay(start, np.asarray(leak), stored(p, start), p["cooling shrink"] / 60.0, 60.0 * at.minutes)
+    seconds = 60.0 * at.minutes
+
+    def after(start: Array, leak: Array, compliance: Array, shrink: Array) -> Array:
+        return decay(start, leak, compliance, shrink, seconds)
+
+    leak = np.asarray(sum(leak_paths(p, at).values()))
+    return row_by_row(after, np.asarray(start), leak, np.asarray(stored(p, start)), p["cooling shrink"] / 60.0)
 
 
 def stored(p: Mapping[str, Array], pressure: Array) -> Array:

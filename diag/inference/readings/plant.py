@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from diag.fuelsystem.car import Car
 from diag.fuelsystem.draws import draw
-from diag.fuelsystem.solve import solve, solve_all
+from diag.fuelsystem.solve import complete, solve, solve_all
 from diag.inference.fault_sets import Floats
 
 if TYPE_CHECKING:
@@ -22,6 +22,9 @@ class Plant(Protocol):
 
     def draw(self, car: Car, count: int, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
         """Base draws: parameter name to (count,)."""
+
+    def ready(self, parameters: Mapping[str, Floats]) -> dict[str, Floats]:
+        """The parameters as they are solved with, looked over once for many conditions; not to be changed."""
 
     def solve(
         self, parameters: Mapping[str, Floats], settings: Settings, wanted: Collection[str]
@@ -43,6 +46,10 @@ class FuelSystemPlant:
     def draw(self, car: Car, count: int, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
         """Base draws from the priors of the car's fields."""
         return draw(car, count, (frozenset(), *redraws))  # its first epoch is the car as it came in
+
+    def ready(self, parameters: Mapping[str, Floats]) -> dict[str, Floats]:
+        """All of them, inside their limits."""
+        return complete(parameters)
 
     def solve(
         self, parameters: Mapping[str, Floats], settings: Settings, wanted: Collection[str]

@@ -19,8 +19,19 @@ TOGETHER = 32_768  # cars at a condition that are solved in one go; more would o
 Frozen = tuple[tuple[str, "str | float"], ...]
 Redraws = tuple[frozenset[str], ...]
 Key = tuple[Redraws, frozenset[int], tuple[tuple[int, int], ...]]  # redraws, sizing, effects
-Table = dict[Key, dict[str, Floats]]  # predictions at a condition: quantity to values in the first draws
 Parameters = Callable[[Redraws, Sequence[Key], slice], dict[str, Floats]]
+
+
+class Table(dict[Key, dict[str, Floats]]):
+    """Predictions at a condition: for some causes quantity to values in the first draws; and its size."""
+
+    bytes = 0
+
+    def put(self, key: Key, name: str, values: Floats) -> None:
+        """Keep what is predicted of one quantity, in place of fewer draws of it."""
+        kept = self.setdefault(key, {})
+        self.bytes += array_bytes(values) - (array_bytes(kept[name]) if name in kept else 0)
+        kept[name] = values
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +75,7 @@ class Predictions:
         beside: dict[Frozen, frozenset[str]] = {}
         for wish in wishes:
             if wish.settings not in tables:
-                tables[wish.settings] = self._place.find(("table", wish.settings)) or {}
+                tables[wish.settings] = self._place.find(("table", wish.settings)) or Table()
             table, name = tables[wish.settings], wish.quantity
             lacking = {key for key in wish.keys if key not in table or len(table[key].get(name, ())) < count}
             if lacking:
@@ -78,8 +89,7 @@ class Predictions:
         for several in _batches(lots):
             self._solve(several, tables)
         for settings in missing:
-            size = sum(array_bytes(values) for kept in tables[settings].values() for values in kept.values())
-            self._place.keep(("table", settings), tables[settings], size)
+            self._place.keep(("table", settings), tables[settings], tables[settings].bytes)
         return tables
 
     def _solve(self, lots: Sequence[_Lot], tables: dict[Frozen, Table]) -> None:
@@ -91,8 +101,7 @@ class Predictions:
             for name in lot.quantities:
                 rows = np.broadcast_to(values[name], (len(lot.keys), lot.part.stop - known))
                 for row, key in enumerate(lot.keys):
-                    kept = table.setdefault(key, {})
-                    kept[name] = np.concatenate([kept[name][:known], rows[row]]) if known else rows[row]
+                    table.put(key, name, np.concatenate([table[key][name][:known], rows[row]]) if known else rows[row])
 
 
 def _lots(table: Table, keys: set[Key], settings: Frozen, quantities: Sequence[str], count: int) -> Iterator[_Lot]:

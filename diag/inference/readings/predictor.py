@@ -212,7 +212,7 @@ class Physics:
         wanted = redraws, tuple(keys), part.start, part.stop
         last: tuple[object, dict[str, Floats]] | None = self.place.find("parameters")
         if last is None or last[0] != wanted:
-            last = wanted, self._build(redraws, keys, part)
+            last = wanted, self.plant.ready(self._build(redraws, keys, part))
             self.place.keep("parameters", last, sum(map(array_bytes, last[1].values())))
         return last[1]
 
