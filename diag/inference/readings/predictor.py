@@ -140,13 +140,13 @@ class Physics:
     def _dullness(self) -> Floats:
         return inverse_normal(uniform_column("dullness", self.count))
 
-    def predict(self, groups: Sequence[Group], asked: Sequence[Asked], count: int) -> Floats:
+    def predict(self, groups: Sequence[Group] | Listed, asked: Sequence[Asked], count: int) -> Floats:
         """True values shown in the first draws of every set of causes: (sets, count, len(asked))."""
-        whole = self.listed(groups)
+        whole = groups if isinstance(groups, Listed) else self.listed(groups)
         wanted: dict[Frozen, set[str]] = {}
         for one in asked:
             wanted.setdefault(one.settings, set()).update(self._with(one) if count <= MANY else {one.quantity})
-        result = np.empty((len(asked), len(groups), count))  # what is asked of one thing lies together
+        result = np.empty((len(asked), len(whole.sets), count))  # what is asked of one thing lies together
         wishes: dict[int, Wish] = {}
         for at, one in enumerate(asked):
             # Few draws of all sets are asked for after every entry, so they are kept as a whole.
@@ -181,13 +181,17 @@ class Physics:
 
     def predict_lone(self, quantity: str, settings: Frozen, count: int) -> Floats:
         """True values for the healthy car and every single physical cause, nothing changed yet: (1 + causes, count)."""
-        groups: list[Group] = [(), *(lone(at) for at in self.place_of)]
-        return self.predict(groups, [Asked(quantity, settings, (), 0)], count)[..., 0]
+        asked = Asked(quantity, settings, (), 0)
+        found: Floats | None = self.place.find((self._all_lone, asked, count))
+        return self.predict(self._all_lone, [asked], count)[..., 0] if found is None else found
+
+    @cached_property
+    def _all_lone(self) -> Listed:
+        return Listed(((), *(lone(at) for at in self.place_of)))
 
     def predict_all_lone(self, asked: Sequence[tuple[str, Frozen]], count: int) -> None:
         """Have ``predict_lone`` of all these at hand: solved together they cost half."""
-        groups: list[Group] = [(), *(lone(at) for at in self.place_of)]
-        self.predict(groups, [Asked(quantity, settings, (), 0) for quantity, settings in asked], count)
+        self.predict(self._all_lone, [Asked(quantity, settings, (), 0) for quantity, settings in asked], count)
 
     def told_lone(self, sign: Sign, count: int) -> Floats:
         """P(a sign that the physics decides is told), as ``predict_lone``: (1 + causes, count)."""
@@ -195,8 +199,7 @@ class Physics:
             (point, name): self.predict_lone(name, self.frozen_settings(point, {}), count)
             for point, name in needs(sign)
         }
-        groups: list[Group] = [(), *(lone(at) for at in self.place_of)]
-        return told_chance(sign, values, self.targets(groups, count), self.dullness(count))
+        return told_chance(sign, values, self.targets(self._all_lone.sets, count), self.dullness(count))
 
     def _keys(self, groups: Listed, asked: Asked) -> list[Key]:
         def keys() -> list[Key]:

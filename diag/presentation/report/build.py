@@ -36,6 +36,8 @@ def sheet_of(case: e.Case, book: RuleBook, standing: Standing, workings: bool = 
     ranking = _ranking(standing, words)
     done = [entry.step for entry in counted if isinstance(entry, e.StepDone)]
     remedies = _remedies(book, standing, words, done)
+    # One after the other: both begin with the same beliefs.
+    weighed, surprise = (_weights(standing, ranking), _surprise(standing)) if workings else ({}, "")
     return Sheet(
         id=case.id,
         title=one_line(case.title),
@@ -46,7 +48,7 @@ def sheet_of(case: e.Case, book: RuleBook, standing: Standing, workings: bool = 
         book=one_line(f"{book.version} ({book.fingerprint[:12]})"),
         car=_car(counted, words),
         complaint=_complaint(counted, words),
-        log=_log(case, words, _weights(standing, ranking) if workings else {}),
+        log=_log(case, words, weighed),
         ranking=ranking,
         course=_course(standing, words) if workings else (),
         chart=_with_band(_chart(counted, book, standing, case.unit_pressure), standing.car, workings),
@@ -62,7 +64,7 @@ def sheet_of(case: e.Case, book: RuleBook, standing: Standing, workings: bool = 
         setting=_setting(standing, book),
         part=_part(counted),
         problems=tuple(one_line(str(problem), 300) for problem in standing.problems),
-        surprise=_surprise(standing) if workings else "",
+        surprise=surprise,
         drawing=system_drawing(standing) if workings else None,
     )
 
