@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
@@ -60,7 +61,7 @@ class Ceiling:
 
 @dataclass
 class TrialOutcome:
-    """All jobs of one trial."""
+    """All jobs of one trial; ``seconds`` that they took, added up over all processes."""
 
     plan: TrialPlan
     courses: list[Course] = field(default_factory=list)
@@ -118,43 +119,55 @@ def cycle_of(plan: TrialPlan, written: Sequence[WrittenCase]) -> int:
     return len(written) if plan.generator == "written" else len(PROFILES)
 
 
-def _work(plan: TrialPlan, shop: Workshop, numbers: Sequence[int]) -> list[tuple[Course, Ceiling | None]]:
-    return [shop.run(plan, number) for number in numbers]
+_Worked = tuple[int, Course, Ceiling | None, float]  # which of the trials that run together, and the seconds it took
 
 
-def run_trial(
-    plan: TrialPlan,
+def _work(plans: Sequence[TrialPlan], shop: Workshop, numbers: Sequence[int]) -> list[_Worked]:
+    """Some jobs of all trials, one job after the other: what is predicted of its car serves all of them."""
+    found = []
+    for number in numbers:
+        for trial, plan in enumerate(plans):
+            start = time.perf_counter()
+            course, ceiling = shop.run(plan, number)
+            found.append((trial, course, ceiling, time.perf_counter() - start))
+    return found
+
+
+def run_trials(
+    plans: Sequence[TrialPlan],
     rules: Path,
     workers: int | None = None,
     progress: Callable[[int, int], None] | None = None,
     written: tuple[WrittenCase, ...] = (),
-) -> TrialOutcome:
-    """Work all jobs; the result does not depend on the number of processes.
+) -> list[TrialOutcome]:
+    """Work all jobs of several trials that differ in their order only; no result depends on the number of processes.
 
     ``written`` are the cases to go round when the generator is "written".
 
     Interrupting it ends the processes and raises KeyboardInterrupt.
     """
     # Jobs on the same car together: predictions for a car are kept, and are what takes memory.
-    cycle = cycle_of(plan, written)
+    jobs, cycle = plans[0].jobs, cycle_of(plans[0], written)
     chunks = [
-        range(start, plan.jobs, cycle)[at : at + CHUNK]
-        for start in range(min(cycle, plan.jobs))
-        for at in range(0, len(range(start, plan.jobs, cycle)), CHUNK)
+        range(start, jobs, cycle)[at : at + CHUNK]
+        for start in range(min(cycle, jobs))
+        for at in range(0, len(range(start, jobs, cycle)), CHUNK)
     ]
-    outcome = TrialOutcome(plan)
+    outcomes = [TrialOutcome(plan) for plan in plans]
     done = 0
-    for results in on_every_core(partial(Workshop, str(rules), written), partial(_work, plan), chunks, workers):
-        for course, ceiling in results:
-            outcome.courses.append(course)
+    for results in on_every_core(partial(Workshop, str(rules), written), partial(_work, plans), chunks, workers):
+        for trial, course, ceiling, seconds in results:
+            outcomes[trial].courses.append(course)
+            outcomes[trial].seconds += seconds
             if ceiling is not None:
-                outcome.ceilings.append(ceiling)
+                outcomes[trial].ceilings.append(ceiling)
         done += len(results)
         if progress is not None:
-            progress(done, plan.jobs)
-    outcome.courses.sort(key=lambda c: c.number)
-    outcome.ceilings.sort(key=lambda c: c.number)
-    return outcome
+            progress(done, jobs * len(plans))
+    for outcome in outcomes:
+        outcome.courses.sort(key=lambda c: c.number)
+        outcome.ceilings.sort(key=lambda c: c.number)
+    return outcomes
 
 
 # ------------------------------------------------------------------ the ceiling

@@ -20,7 +20,7 @@ def trial_text(outcome: TrialOutcome, found: Figures, book: RuleBook) -> str:
     lines = [
         f"{found.jobs} simulated jobs{f' from {cases} written cases' if cases else ''}, generator '{plan.generator}', "
         f"tools '{plan.kits}', order '{plan.order}', seed {plan.seed}, rule book {book.version}",
-        f"{outcome.seconds:.0f} s, {found.proposals} proposals, {len(found.forbidden)} forbidden",
+        f"{outcome.seconds:.0f} s of work, {found.proposals} proposals, {len(found.forbidden)} forbidden",
         "",
         "When the first remedy, close or hand-on was proposed (share, 95 % interval):",
         _share("  a true cause leads", found.at_1, found.ceiling_at_1),

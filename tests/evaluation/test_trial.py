@@ -9,7 +9,7 @@ from diag.casework.entries import PersonTold, SignAnswer, StepDone
 from diag.evaluation.audit import Auditor
 from diag.evaluation.optimum import compared, optimum_text
 from diag.evaluation.orders import FLOWCHART, ORDERS
-from diag.evaluation.trial import TrialOutcome, TrialPlan, Workshop, figures, place
+from diag.evaluation.trial import TrialOutcome, TrialPlan, Workshop, figures, place, run_trials
 from diag.evaluation.trial_report import comparison_text, trial_text
 from diag.inference.model import Model
 from diag.inference.posterior import NOT_IN_BOOK
@@ -160,6 +160,18 @@ def test_the_flowchart_names_checks_of_the_book(shop: Workshop) -> None:
     """Every step of the fixed order exists."""
     assert set(FLOWCHART) <= set(shop.book.checks)
     assert set(ORDERS) == {"engine", "flowchart", "cheapest", "ratio", "random"}
+
+
+def test_orders_worked_together_come_to_what_each_comes_to_alone(shop: Workshop) -> None:
+    """Two orders of one job, the second with everything that the first has left behind."""
+    plans = [TrialPlan(1, order=order, ceilings=False) for order in ("flowchart", "engine")]
+    said: list[tuple[int, int]] = []
+    outcomes = run_trials(plans, RULES, 1, lambda done, total: said.append((done, total)))
+    assert [o.plan.order for o in outcomes] == ["flowchart", "engine"]
+    alone = [shop.run(plan, 0)[0] for plan in plans[::-1]]
+    assert [o.courses for o in outcomes] == [[course] for course in alone[::-1]]
+    assert all(o.seconds > 0.0 for o in outcomes)
+    assert said == [(2, 2)]
 
 
 def test_figures_and_report_of_a_few_jobs(shop: Workshop) -> None:

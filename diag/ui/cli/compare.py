@@ -12,7 +12,7 @@ from diag.simulation.expected import read_expectations
 from diag.support.disk.files import read_text
 from diag.support.errors import ExitCode, StorageError
 from diag.ui.cli.arguments import Arguments
-from diag.ui.cli.output import deliver, json_text, progress
+from diag.ui.cli.output import Progress, deliver, json_text
 
 EPILOG = "Says what moved and never judges by its exit code: 0 compared, 2 a book or a case cannot be used.\n"
 
@@ -56,7 +56,12 @@ def run(arguments: list[str]) -> int:
         if not folder.is_dir():
             raise StorageError(f"There is no folder {str(folder)!r}.", "Name a folder of rules.")
     found = compare_books(
-        options.old, options.new or rules_folder(), _pieces(options), options.workers or None, progress, options.within
+        options.old,
+        options.new or rules_folder(),
+        _pieces(options),
+        options.workers or None,
+        Progress(),
+        options.within,
     )
     deliver(json_text(difference_data(found)) if options.json else difference_text(found), options.output)
     return ExitCode.DONE

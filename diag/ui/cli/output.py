@@ -6,6 +6,7 @@ import contextlib
 import json
 import sys
 import textwrap
+import time
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
@@ -64,7 +65,22 @@ def table(headings: tuple[str, ...], rows: Iterable[tuple[str, ...]], gap: str =
     return lines
 
 
-def progress(done: int, total: int) -> None:
+def time_left(spent: float, done: int, total: int) -> str:
+    """About how long the rest takes after ``spent`` seconds, in words; empty while too little is done to tell."""
+    if done >= total or spent < 5.0 or done < 2:
+        return ""
+    left = spent * (total - done) / done
+    return f", about {left / 60.0:.0f} min left" if left >= 90.0 else f", about {left:.0f} s left"
+
+
+class Progress:
     """How far a long piece of work is, on one line of a terminal; nothing where standard error is none."""
-    if sys.stderr.isatty():
-        print(f"\r{done} of {total}", end="" if done < total else "\n", file=sys.stderr, flush=True)
+
+    def __init__(self) -> None:
+        self._start = time.monotonic()
+
+    def __call__(self, done: int, total: int) -> None:
+        """Say it, over what was said before."""
+        if sys.stderr.isatty():
+            line = f"{done} of {total}{time_left(time.monotonic() - self._start, done, total)}"
+            print(f"\r{line:<40}", end="" if done < total else "\n", file=sys.stderr, flush=True)

@@ -12,7 +12,7 @@ from diag.evaluation.optimum import compare_parts, optimum_text
 from diag.evaluation.orders import ORDERS
 from diag.evaluation.separable import separation_text, separations
 from diag.evaluation.told_at_once import rank_all, told_at_once_data, told_at_once_text
-from diag.evaluation.trial import Figures, TrialPlan, figures, run_trial
+from diag.evaluation.trial import Figures, TrialPlan, figures, run_trials
 from diag.evaluation.trial_report import as_data, comparison_text, missed, trial_text
 from diag.evaluation.walks import run_walks, walks_text
 from diag.inference.posterior import NOTHING_WRONG
@@ -23,7 +23,7 @@ from diag.simulation.scenario import WrittenCase
 from diag.simulation.written_reader import read_written
 from diag.support.errors import ExitCode, UserError
 from diag.ui.cli.arguments import Arguments
-from diag.ui.cli.output import deliver, json_text, progress
+from diag.ui.cli.output import Progress, deliver, json_text
 
 EPILOG = """The figures say what the engine makes of jobs drawn from a rule book; they are no proof about real cars.
 exit codes: 0 done, 2 bad input, 5 a forbidden step was proposed
@@ -101,7 +101,7 @@ def _by_cause(options: Namespace) -> int:
     folder = options.rules or rules_folder()
     book = load_book(folder)
     names = [n.strip() for n in options.causes.split(",")] if options.causes else [*book.causes, NOTHING_WRONG]
-    found = separations(folder, book, names, options.by_cause, options.seed, options.workers or None, progress)
+    found = separations(folder, book, names, options.by_cause, options.seed, options.workers or None, Progress())
     if options.json:
         deliver(json_text({name: vars(s) for name, s in found.items()}), options.output)
     else:
@@ -114,7 +114,7 @@ def _optimum(options: Namespace) -> int:
     if not 1 <= options.optimum <= 1000:
         raise UserError(f"--optimum {options.optimum}: that is no useful number of parts.", "Say 1 to 1000.")
     folder = options.rules or rules_folder()
-    found = compare_parts(folder, options.optimum, options.seed, options.workers or None, progress)
+    found = compare_parts(folder, options.optimum, options.seed, options.workers or None, Progress())
     if options.json:
         deliver(json_text({"parts": [{**vars(c), "excess": c.excess} for c in found]}), options.output)
     else:
@@ -124,7 +124,7 @@ def _optimum(options: Namespace) -> int:
 
 def _told_at_once(options: Namespace, written: tuple[WrittenCase, ...], folder: Path) -> int:
     """Every written case ranked with all that it tells."""
-    ranked = rank_all(written, folder, options.workers or None, progress)
+    ranked = rank_all(written, folder, options.workers or None, Progress())
     if options.json:
         deliver(json_text(told_at_once_data(ranked)), options.output)
     else:
@@ -137,7 +137,7 @@ def _walks(options: Namespace) -> int:
     if not 1 <= options.walks <= 10_000_000:
         raise UserError(f"--walks {options.walks}: that is no useful number.", "Say 1 to 10000000.")
     start = time.perf_counter()
-    found = run_walks(options.rules or rules_folder(), options.walks, options.seed, options.workers or None, progress)
+    found = run_walks(options.rules or rules_folder(), options.walks, options.seed, options.workers or None, Progress())
     if options.json:
         deliver(json_text({"proposals": dict(found.proposals), "forbidden": list(found.forbidden)}), options.output)
     else:
@@ -174,12 +174,9 @@ def run(arguments: list[str]) -> int:
     data: dict[str, Any] = {}
     found: dict[str, Figures] = {}
     parts: list[str] = []
-    for name in names:
-        start = time.perf_counter()
-        outcome = run_trial(
-            replace(plan, order=name, ceilings=name == "engine"), folder, options.workers or None, progress, written
-        )
-        outcome.seconds = time.perf_counter() - start
+    plans = [replace(plan, order=name, ceilings=name == "engine") for name in names]
+    for outcome in run_trials(plans, folder, options.workers or None, Progress(), written):
+        name = outcome.plan.order
         found[name] = figures(outcome, book)
         data[name] = as_data(found[name]) | ({"missed": missed(outcome)} if written else {})
         parts.append(trial_text(outcome, found[name], book))
