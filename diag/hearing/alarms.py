@@ -21,7 +21,9 @@ def _says(*patterns: str) -> re.Pattern[str]:
 
 _VAPOUR = r"smell\w*|smelt|stinks?|stank|stinking|reeks?|reeking|fumes|stench|pongs?|whiff|vapou?rs?"
 _ROOM = (
-    r"cabin|boot|trunk|inside|interior|cockpit|passengers?|heater|(?:back|rear|front) seats?|clothes|carpet|headache"
+    r"cabin|boot|trunk|inside|interior|cockpit|passengers?|heater|(?:back|rear|front) seats?|clothes|carpet|"
+    r"headache|saloon|cab|"
+    r"windows?|(?:in|inside) the (?:van|truck|camper|car)|kids?"
 )
 _PERSON = r"my|his|her|our|their|the (?:\w+ )?(?:driver|passenger|boy|girl|child|lad|kid)(?:'s)?"
 OWN_WORDS: dict[str, tuple[re.Pattern[str], ...]] = {

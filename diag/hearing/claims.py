@@ -87,7 +87,9 @@ _MISSED = re.compile(
     r"(?:(?:a|an|the|some|that|its|his) )?(?:(?:little|short|quiet|soft|faint|bit of a|usual) )?"
     r"(?P<what>[^,;.]+?)[,;]?\s+(?:and |but |yet )?(?:today|now|this time|"
     r"this morning|lately)[, ]+(?:there(?:'s| is| was) |i (?:hear|get|got|heard) |it (?:is|was) )?"
-    r"(?:nothing|none|silence|silent|not a thing|gone|no more)\b",
+    r"(?:nothing|none|silence|silent|not a thing|gone|no more|(?:i |it |there )?(?:don'?t|doesn'?t|can'?t|"
+    r"isn'?t|do not))"
+    r"(?!\w)",
     re.IGNORECASE,
 )
 

@@ -13,11 +13,12 @@ from functools import cache
 from itertools import pairwise
 
 from diag.hearing.composed_table import COMPOSED
-from diag.hearing.concepts import CONCEPTS, ENGINE, STATES
+from diag.hearing.concepts import ENGINE, PARTS, STATES, patterns
 from diag.hearing.everyday import SCENERY
 from diag.hearing.vocabulary import EMPTY, NEGATIVE, TURNS_BACK
+from diag.hearing.words import plain_text
 
-BASE, COVERED, EACH = 0.44, 0.36, 0.05  # judgement: what a row is worth, how much covering all words adds, each concept
+BASE, COVERED, EACH = 0.36, 0.40, 0.07  # judgement: what a row is worth, how much covering all words adds, each concept
 MOST = 0.96
 TURNED = 0.95  # the telling concept was denied, so that the opposite is meant
 _WORD = re.compile(r"[a-z0-9_]+")
@@ -31,7 +32,8 @@ _SILENT = frozenset(EMPTY | SCENERY | NEGATIVE | TURNS_BACK) | {
     "whenever",
     "when",
 }
-_TURNS = re.compile(r"\b(?:but|yet|though|although|whereas|however|otherwise)\b")
+_TURNS = re.compile(r"\b(?:but|yet|though|although|whereas|however|otherwise|until|till|unless|except)\b")
+_IS = re.compile(r"(?<=[a-z])['\u2019]s\b", re.IGNORECASE)
 _Told = dict[str, tuple[tuple[int, int, bool], ...]]  # concept -> where it stands, and whether it is denied there
 _NO_ENGINE = frozenset({"needle", "relay"})  # what trembles, dies or goes weak besides the engine
 
@@ -55,6 +57,7 @@ class _Row:
     wanted: tuple[tuple[tuple[str, bool], ...], ...]  # of each place: concepts, any of which will do, and if denied
     absent: frozenset[str]
     turns: bool
+    in_order: bool
     spans_a_turn: bool  # may be told as "fine here, but not there"
 
 
@@ -63,7 +66,7 @@ def _rows() -> tuple[_Row, ...]:
     found = []
     for target, written in COMPOSED:
         wanted, absent = [], set()
-        parts = written.removeprefix("*").split()
+        parts = written.lstrip("*>").split()
         for part in parts:
             if part.startswith("~"):
                 absent.add(part[1:].replace("_", " "))
@@ -72,17 +75,18 @@ def _rows() -> tuple[_Row, ...]:
         named = {name for place in wanted for name, _ in place}
         if any(name in ENGINE and name != "smell" for name, _ in wanted[0]):
             absent |= _NO_ENGINE - named
+        kind = written[:1]
         found.append(
             _Row(
-                target, tuple(wanted), frozenset(absent), written.startswith("*"), "fine" in named and target[0] != "!"
+                target,
+                tuple(wanted),
+                frozenset(absent),
+                kind == "*",
+                kind == ">",
+                "fine" in named and target[0] != "!",
             )
         )
     return tuple(found)
-
-
-@cache
-def _patterns() -> tuple[tuple[str, re.Pattern[str]], ...]:
-    return tuple((name, re.compile(rf"\b(?:{words})(?![a-z0-9])")) for name, words in CONCEPTS.items())
 
 
 @cache
@@ -90,7 +94,7 @@ def spoken_of(text: str) -> _Told:
     """The concepts that a plain text speaks of: where, and whether it denies them there."""
     denied = _denied(text)
     found = {}
-    for name, pattern in _patterns():
+    for name, pattern in patterns():
         spots = tuple((m.start(), m.end(), any(a <= m.start() < b for a, b in denied)) for m in pattern.finditer(text))
         if spots:
             found[name] = spots
@@ -110,11 +114,16 @@ def _denied(text: str) -> list[tuple[int, int]]:
     return [*found, (start, len(text))] if start >= 0 else found
 
 
+def said_of(text: str) -> str:
+    """A text as the plain text that concepts are written for; "the pump's dead" is "the pump is dead"."""
+    return plain_text(_IS.sub(" is", text))
+
+
 def composed(text: str) -> tuple[Composed, ...]:
     """The entries that a plain text's concepts make up, best first.
 
     Args:
-        text: lower case, short forms opened out, as ``diag.hearing.words.plain_text`` gives it.
+        text: plain, as ``said_of`` gives it.
     """
     told = spoken_of(text)
     turns = [m.start() for m in _TURNS.finditer(text)]
@@ -150,28 +159,31 @@ def _met(row: _Row, told: _Told) -> tuple[tuple[tuple[int, int], ...], bool] | N
     ]
     if not all(places):
         return None
+    telling = row.wanted[0]
+    places[0] = [(a, b, no == denied) for name, no in telling for a, b, denied in told.get(name, ())]
     plain = [[(a, b) for a, b, agrees in spots if agrees] for spots in places]
-    found = _apiece(plain, ())
+    found = _apiece(plain, (), row.in_order)
     if found is not None or not row.turns:
         return None if found is None else (found, False)
-    found = _apiece([[(a, b) for a, b, _ in places[0]], *plain[1:]], ())
+    found = _apiece([[(a, b) for a, b, _ in places[0]], *plain[1:]], (), False)
     return None if found is None else (found, True)
 
 
 def _agrees(name: str, wants_denial: bool, denied: bool) -> bool:
-    """Whether a concept stands there as the row wants it; when something happens is not denied by "not"."""
-    return wants_denial == denied or (not wants_denial and name in STATES)
+    """Whether a concept stands there as the row wants it; parts, and when something happens, are denied by no "not"."""
+    return wants_denial == denied or (not wants_denial and (name in STATES or name in PARTS))
 
 
 def _apiece(
-    places: list[list[tuple[int, int]]], taken: tuple[tuple[int, int], ...]
+    places: list[list[tuple[int, int]]], taken: tuple[tuple[int, int], ...], in_order: bool
 ) -> tuple[tuple[int, int], ...] | None:
     """One stretch for each place so that no two overlap; None where there is no such choice."""
     if not places:
         return taken
     for spot in places[0]:
-        if not any(a < spot[1] and spot[0] < b for a, b in taken):
-            found = _apiece(places[1:], (*taken, spot))
+        late = not in_order or not taken or spot[0] >= taken[-1][1]
+        if late and not any(a < spot[1] and spot[0] < b for a, b in taken):
+            found = _apiece(places[1:], (*taken, spot), in_order)
             if found is not None:
                 return found
     return None

@@ -50,6 +50,7 @@ _DEED = re.compile(
     re.IGNORECASE,
 )
 _OUTCOME = re.compile(
+    r"\s(?:there's|there is|you (?:get|hear)|i (?:get|hear|heard|got)|out comes?) |"
     r"\s(?:it|she|he|nothing|there|the (?:engine|car|pump|needle|pressure|rail|idle|gauge|tank)) (?!off|out|up|"
     r"back)\w+|\s(?:no (?:difference|change|better|odds)|same (?:thing|again|as before|story)|made? no|makes no)\b",
     re.IGNORECASE,

@@ -72,7 +72,8 @@ _INJECTOR = re.compile(r"\binjectors?\b", re.IGNORECASE)
 _COUNTED = re.compile(r"\b(\d{1,2}) x (?=\d{2,4}(?:\.\d)? ?cc)", re.IGNORECASE)
 _COUNT = r"([2-9]|1[0-2]|two|three|four|five|six|eight|ten|twelve)"
 _CYLINDERS = re.compile(
-    rf"(?<!on )(?<!of )(?<!all )(?<!only )(?<!the )(?<!these )(?<!those )\b{_COUNT}[ -]cylinders?"
+    rf"(?<!on )(?<!of )(?<!all )(?<!only )(?<!the )(?<!these )(?<!those )\b{_COUNT}[ -](?:cylinders?|cyls?|"
+    rf"pots?|bangers?)\b"
     rf"(?! (?:is|are|was|were|dead|down|lean|not|fir\w+|miss\w+|out|run\w*|weak))\b"
     rf"|\b(?:straight|inline|flat)[ -]{_COUNT}\b(?! out)|(?-i:\bV)([68]|10|12)\b",
     re.IGNORECASE,
@@ -120,12 +121,14 @@ def _words(text: str) -> list[Fact]:
     ):
         for value, says in table:
             hit = says.search(text, left.end() - 2 if left and field == "fuel" else 0)
-            if hit and not _denied(text, hit.start(), field == "fuel-level"):
+            doubted = hit and field == "fuel-level" and _BUT.match(text[hit.end() :])
+            if hit and not doubted and not _denied(text, hit.start(), field == "fuel-level"):
                 found.append(Fact(field, value, *hit.span()))
                 break
     return found
 
 
+_BUT = re.compile(r",? (?:but|yet|though)\b", re.IGNORECASE)  # "the gauge says half full but it acts like empty"
 _NOT_SO = re.compile(
     r"\b(?:when|if|until|once|no|not|never|without|isn'?t|nor|under|below|less than|over|above|past)\s+"
     r"(?:\w+\s+){0,2}$",

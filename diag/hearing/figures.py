@@ -47,7 +47,11 @@ _FIGURE = re.compile(
     re.IGNORECASE,
 )  # fmt: skip
 _VOLTS_AT = re.compile(r"\s*at the (?:pump|battery|plug|posts?|terminals?)\b", re.IGNORECASE)
-_DENIED_BELOW = re.compile(r"(?:not|n't|never|wont|cannot|cant)\b[^,.;]{0,30}$", re.IGNORECASE)
+_DENIED_BELOW = re.compile(
+    r"(?:not|n't|never|wont|cannot|cant|unable|impossible|"
+    r"fail\w*)\b[^,.;]{0,30}$",
+    re.IGNORECASE,
+)
 _BY = re.compile(r"\b(?:by|another|extra)\s*$", re.IGNORECASE)
 _RISES_TO = re.compile(
     r"(?:shoots?|shot|goes|jump(?:s|ed)?|rises?|rose|climb(?:s|ed)?|creeps?|crept|straight|spike[sd]?|came|comes|gets?|"
@@ -65,6 +69,7 @@ _NOTHING = re.compile(
     r"dropped)(?: \w+)?? (?:to )?(?:nothing|nil|nought)\b(?! (?:wrong|to|new|else|left|there|i|we|you)\b)",
     re.IGNORECASE,
 )
+_OF_REVS = re.compile(r"\b(?:rev ?counter|tacho(?:meter)?|tach|rpm|engine speed|revs)\b", re.IGNORECASE)
 _TIMES = re.compile(r"(?<=\d) ?[x\u00d7*] ?(?=\d)", re.IGNORECASE)
 _SIGNED = re.compile(r"\b(?:minus|plus)\s+(?:about\s+)?$", re.IGNORECASE)
 _TENTHS = re.compile(
@@ -110,7 +115,7 @@ def with_digits(text: str) -> str:
     text = in_parts(said_plainly(text))
     text = _DASH_SAID.sub(lambda f: f"dash {number_of(f['size']):g}", text)
     told = _APART.sub(_how_far_off, spelled_out(_TIMES.sub(" x ", text), _UNIT, _AFTER))
-    return _NOTHING.sub(lambda f: f[0].rsplit(" ", 1)[0] + " 0 psi", told)
+    return told if _OF_REVS.search(told) else _NOTHING.sub(lambda f: f[0].rsplit(" ", 1)[0] + " 0 psi", told)
 
 
 def _with_tenths(found: re.Match[str]) -> str:
@@ -160,8 +165,12 @@ def _figure(match: re.Match[str], text: str) -> Figure | None:
         kind, unit = "voltage", "V"
     if kind == "bare" and "." in match["number"] and 6 <= float(match["number"]) <= 15:
         kind, unit = ("voltage", "V") if _VOLTS_AT.match(text[match.end() :]) else (kind, unit)
+    if kind == "current" and re.match(r"\s+(?:\w+ )?(?:fuse|relay|breaker)\b", text[match.end() :], re.IGNORECASE):
+        return None  # what a part is made for was not measured
     if _BY.search(text[: match.start()]):
         return None  # a difference is no reading
+    if kind == "bare" and _OF_REVS.search(text[: match.start()][-30:]):
+        return None
     if kind == "bare" and _SIGNED.search(text[: match.start("number")]):
         return None  # a correction, such as that of a fuel trim
     number = match["number"]

@@ -10,12 +10,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from functools import cache
 
 from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
 from diag.hearing import alarms, deeds, leaks, sayings
 from diag.hearing.claims import claimed, missed_told, passed_on, within, without_driver
-from diag.hearing.composed import composed
+from diag.hearing.composed import composed, said_of
 from diag.hearing.facts import Fact, facts_in
 from diag.hearing.figures import Figure, figures_in, with_digits
 from diag.hearing.lexicon import STATES, Lexicon
@@ -26,7 +27,7 @@ from diag.hearing.readings import Place, both_states, places, target_hose, witho
 from diag.hearing.understood import Heard, Hearing, Item, Setting, Sureness, Whose
 from diag.hearing.vocabulary import PARTS, SECOND_HAND, UNSURE
 from diag.hearing.windows import FIGURE, windows, without_figures
-from diag.hearing.words import Word, plain_text, stem_of, words_of
+from diag.hearing.words import Word, stem_of, words_of
 from diag.quantities import parse
 from diag.rulebook.findings import ABSENT, PRESENT
 from diag.rulebook.model import RuleBook
@@ -44,7 +45,7 @@ MOST_ITEMS = 4
 MOST_BESIDE = 2
 LIKELY = 0.05  # what a sign that is there in every job gains over one that never is
 ALONE = 0.25  # how far the best meaning must stand before the next to be the only one that is meant
-TICK_ALONE = 0.58  # a piece that means one thing only is ticked from here
+TICK_ALONE = 0.68  # a piece that means one thing only is ticked from here
 LONGEST = 2000
 
 _HEDGE = re.compile(rf"\b(?:{'|'.join(UNSURE)})\b", re.IGNORECASE)
@@ -196,6 +197,7 @@ class Listener:
 
         done = [part for piece in fragments(text) for part in (deeds.was_test if read else deeds.deeds)(piece)]
 
+        @cache
         def listen(piece: str) -> tuple[tuple[Match, ...], float]:
             words = words_of(_how_sure(piece)[2], self.lexicon.speller)
             if FIGURE in piece:  # how a figure was taken is no sign of its own
@@ -229,7 +231,7 @@ class Listener:
         """The piece once for everything that it means beside one another: "cuts in corners and with a low tank"."""
         if not piece.found or FIGURE in piece.words:
             return [piece]
-        made = {target_of(m): m for m in composed(self.lexicon.speller.mend(plain_text(_how_sure(piece.words)[2])))}
+        made = {target_of(m): m for m in composed(self.lexicon.speller.mend(said_of(_how_sure(piece.words)[2])))}
         first = made.get((piece.found[0].thing.id, piece.found[0].answer))
         if first is None:
             return [piece]
@@ -294,15 +296,15 @@ class Listener:
         return wet and _SMELT_OR_SEEN.search(words) is not None
 
     def _as_item(self, match: Match) -> Item:
-        thing = match.thing
+        thing, fit = match.thing, min(match.score, 1.0)
         shown = one_line(thing.title)
         if thing.kind == "context":
-            return Item("fact", thing.id, match.answer, "", f"{shown}: {match.answer}", match.score)
+            return Item("fact", thing.id, match.answer, "", f"{shown}: {match.answer}", fit)
         if thing.choices:
             words = next(a.words for a in self.book.signs[thing.id].choices if a.id == match.answer)
-            return Item("sign", thing.id, match.answer, "", f"{shown}: {one_line(words)}", match.score)
+            return Item("sign", thing.id, match.answer, "", f"{shown}: {one_line(words)}", fit)
         told = {PRESENT: "yes", ABSENT: "no"}[match.answer]
-        return Item("sign", thing.id, match.answer, "", f"{shown}: {told}", match.score)
+        return Item("sign", thing.id, match.answer, "", f"{shown}: {told}", fit)
 
 
 def _names_a_state(words: str) -> bool:

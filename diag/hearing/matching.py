@@ -6,11 +6,11 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from diag.hearing.composed import Composed, composed
+from diag.hearing.composed import Composed, composed, said_of
 from diag.hearing.everyday import SCENERY
 from diag.hearing.lexicon import STATES, Lexicon, Line, Thing, opposite
 from diag.hearing.vocabulary import ALIVE, FINE, PARTS
-from diag.hearing.words import Word, plain_text, stem_of
+from diag.hearing.words import Word, stem_of
 from diag.rulebook.findings import ABSENT, PRESENT
 
 _CURE = stem_of("cure")  # what cured and what made no difference are the two answers of one question
@@ -77,14 +77,14 @@ def put_together(lexicon: Lexicon, text: str, found: tuple[Match, ...], most: in
     Of two answers to one question the one put together from concepts holds, since it knows how far a denial reaches.
     """
     met = {(m.thing.id, m.answer): m for m in found}
-    for new in composed(lexicon.speller.mend(plain_text(text))):
+    for new in composed(lexicon.speller.mend(said_of(text))):
         name, answer = target_of(new)
         thing = lexicon.named.get(name)
         if thing is None:
             continue
         before = met.get((name, answer))
         score = new.score if before is None else max(new.score, before.score) + BOTH * min(new.score, before.score)
-        met[name, answer] = Match(thing, answer, round(min(score, 1.0), 6), before.line if before else "")
+        met[name, answer] = Match(thing, answer, round(score, 6), before.line if before else "")
         other = met.get((name, opposite(answer)))
         if other is not None and other.line and other.score < new.score + SURER:
             del met[name, opposite(answer)]

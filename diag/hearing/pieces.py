@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from diag.hearing.matching import Match
+from diag.rulebook.findings import ABSENT
 
 _SENTENCE = re.compile(r"(?<=[.!?;])\s+|\n+|(?<=[a-z])\.\s*(?=[A-Z])")
 _JOINT = re.compile(
@@ -28,7 +29,14 @@ _OTHER_STATE = re.compile(
     r"engine off|key on)\b|^(?:but|then|until|while|yet)\b",
     re.IGNORECASE,
 )
+_TURNS = re.compile(r"(?:but|yet|though|although|until)\b", re.IGNORECASE)
+_ANSWER = re.compile(  # what answers or begins a telling, and tells nothing by itself
+    r"(?:no|nope|yes|yeah|well|so|ok|okay|right|now|look|listen|oh|actually|mind you|i mean|sorry|wait|"
+    r"anyway)",
+    re.IGNORECASE,
+)
 MOST_JOINED = 4
+ARISES = 1.25  # a meaning that none of the joined pieces has alone: "fine for ten minutes, then it loses power"
 LOADED = 0.72  # what fits this well together with the load that was named is meant of that load
 _JOINING = 0.93  # joining pieces must explain them better, not just as well
 _GLUE = re.compile(r"^(?:and|but|then|while|yet|so|because|which|although|plus)\s+", re.IGNORECASE)
@@ -59,7 +67,9 @@ def parts_at(sentence: str) -> list[tuple[int, int]]:
     joints = [joint.span() for joint in _JOINT.finditer(kept)]
     starts = [0, *(end for _, end in joints)]
     ends = [*(start for start, _ in joints), len(kept)]
-    return [(a, b) for a, b in zip(starts, ends, strict=True) if kept[a:b].strip(" .,!?;")]
+    spans = [(a, b) for a, b in zip(starts, ends, strict=True) if kept[a:b].strip(" .,!?;")]
+    told = [span for span in spans if not _ANSWER.fullmatch(kept[slice(*span)].strip(" .,!?;"))]
+    return told or spans
 
 
 def _paired(sentence: str) -> str:
@@ -94,12 +104,25 @@ def cut(
                 if fits >= LOADED or fits > score_of(found):
                     found = beside
             score = score_of(found)
+            if _arises(found, parts[start:end], listen):
+                score *= ARISES
             value = score * weight * _JOINING ** (end - start - 1)
             before, pieces = best[start]
             seen = claimed is None or not claimed[start]
             options.append((before + value, [*pieces, Piece(_GLUE.sub("", words).strip(" ,.;"), found, seen)]))
         best.append(max(options, key=lambda option: option[0]))
     return best[-1][1]
+
+
+def _arises(
+    found: tuple[Match, ...], parts: list[str], listen: Callable[[str], tuple[tuple[Match, ...], float]]
+) -> bool:
+    """Whether joined pieces mean what none of them means alone, and nothing between them turns the sentence."""
+    if len(parts) < 2 or score_of(found) < LOADED or any(_TURNS.match(part) for part in parts[1:]):
+        return False
+    alone = [match for part in parts for match in listen(part)[0][:1]]
+    meant = (found[0].thing.id, found[0].answer)
+    return meant[1] not in (ABSENT, "no") and all((m.thing.id, m.answer) != meant for m in alone)
 
 
 def score_of(found: tuple[Match, ...]) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from diag.hearing.boost import is_boost, is_condition, number_of
 from diag.hearing.figures import Figure
 
 _NOT_A_PLACE = r"(?!\w)"
@@ -31,7 +32,7 @@ _OFF = _says(
 _ON = _says(
     rf"{_HOSE} (?:is |was )?(?:back )?(?:on|connected|fitted|plugged in|in place|"
     r"reconnected|refitted|(?:plugged|pushed|put|slipped) back (?:on|in)|plugged on)|connected {_HOSE}|hose on|"
-    r"vacuum (?:is )?(?:on|connected)"
+    r"vac(?:uum)? (?:is )?(?:on|connected)"
 )
 _IDLE = _says(r"idl(?:e|es|ing|ed)|at idle|tick ?over|ticking over")
 _CRANK = _says(r"crank\w*|on the starter|starter turns")
@@ -68,7 +69,7 @@ _PUMP_ON = _says(
     r"key (?:it )?on|(?:switch|turn)(?:ed)? (?:it|the key|her) on|engine off|engine stopped|not running|"
     r"pump (?:is )?(?:on|running|jumped|bridged)|jump(?:ed|"
     r"ing)? the pump|"
-    r"prim(?:e|es|ing)|base(?: pressure)?|koeo|ignition on|pump running|with it running"
+    r"prim(?:e|es|ing)|base(?: pressure)?|static|koeo|ignition on|pump running|with it running"
 )
 _LOADS = _says(r"(?:lights|lamps|headlamps|fans?) on")
 _RETURN_PRESSURE = _says(
@@ -111,6 +112,7 @@ _SPAN = _says(
     r"gauge up to"
 )
 _BOOST = _says(r"boost")
+_CHARGED, _RUNS_AT = _says(r"blower|turbo\w*|supercharg\w*"), _says(r"runs? (?:about |at )?\d+(?:\.\d+)?")
 _PUMP = _says(r"pump")
 _DRAWN = _says(r"current|draws?|drawing|amps? (?:meter|clamp)|clamp meter")
 _BATTERY = _says(r"battery|alternator|charging")
@@ -187,8 +189,8 @@ def _volts(near: str, around: str) -> tuple[Place, ...]:
 def _pressure(figure: Figure, near: str, around: str, before: str) -> tuple[Place, ...]:
     if figure.kind == "bare" and not _is_pressure(figure, near, around):
         return ()
-    if re.search(r"boost", near, re.IGNORECASE) and figure.number < 45 and _boost_figure(figure, near):
-        return () if _is_condition(figure, near) else (Place(fact="boost"),)
+    if is_boost(figure, near, around):
+        return () if is_condition(figure, near) else (Place(fact="boost"),)
     if _TARGET.search(near) or _is_set(near, around) or _names_regulator(figure, near):
         return (Place(fact="target-pressure"),)
     if _SPAN.search(near) and figure.number >= 30:
@@ -208,7 +210,7 @@ def _pressure(figure: Figure, near: str, around: str, before: str) -> tuple[Plac
 
 def _names_regulator(figure: Figure, near: str) -> bool:
     """Whether the figure is the name of the part: "a three bar regulator"."""
-    number = re.escape(figure.typed.split()[-2] if " " in figure.typed else figure.typed)
+    number = re.escape(number_of(figure))
     return re.search(rf"\b{number} ?(?:bar|psi) (?:fuel )?(?:pressure )?reg", near, re.IGNORECASE) is not None
 
 
@@ -217,23 +219,6 @@ def _is_set(near: str, around: str) -> bool:
     if _MEASURED.search(near):
         return False
     return bool(_SET_TO.search(near) or (_BASE.search(near) and _AMONG_SIZES.search(around)))
-
-
-def _boost_figure(figure: Figure, near: str) -> bool:
-    """Whether the figure is the boost itself: "15 psi of boost", "boost is 12 psi"."""
-    number = re.escape(figure.typed.split()[-2] if " " in figure.typed else figure.typed)
-    beside = rf"{number}(?: ?psi| ?bar| ?pounds?| ?lbs?)?(?: of)? boost|boost(?: is| of|:)? (?:about )?{number}|"
-    rf"runs? {number}"
-    return re.search(beside, near, re.IGNORECASE) is not None
-
-
-def _is_condition(figure: Figure, near: str) -> bool:
-    """Whether the boost only says where something happens: "until 10 psi boost", "at 15 psi boost"."""
-    number = re.escape(figure.typed.split()[-2] if " " in figure.typed else figure.typed)
-    before = r"until|at|above|over|past|beyond|from|under|below|by|around|about|near|round|after|once|when|reaches|hits"
-    return (
-        re.search(rf"\b(?:{before}) (?:about |around |it (?:hits|reaches) )?{number}", near, re.IGNORECASE) is not None
-    )
 
 
 def _mixture(figure: Figure) -> bool:
@@ -260,6 +245,8 @@ def _is_pressure(figure: Figure, near: str, around: str) -> bool:
 def _rail(near: str, around: str, before: str) -> tuple[Place, ...]:
     """Rail pressure: the state of the car that belongs to the figure, from its own words, then from the sentence."""
     rail = "rail pressure"
+    if _BOTH.search(around) and not _PUMP_ON.search(around) and not _special(near):
+        return _hose_states(near, around)
     for text in (near, around):
         special = _special(text) if text is near else ""
         if special:

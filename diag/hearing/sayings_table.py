@@ -60,14 +60,19 @@ GOOD = (
     r"rich| "
     r"lean| rough)|woke(?: up)?|wakes(?: up)?|start(?:s|ed)|fir(?:es|ed)|catch(?:es)?|caught|kick(?:s|ed) in|sings?|"
     r"sang|"
-    r"hums?|work(?:s|ed)|(?:off|away) it (?:went|goes)|cure[sd]|cured|fixed|sprang to life|burst into life|fine again|"
-    r"perfect(?:ly)?|took off(?: running)?|lit up|good as gold|sorted|back to normal|"
+    r"hums?|work(?:s|ed)|(?:off|away) (?:it|she|he|we) (?:went|goes)|cure[sd]|cured|fixed|sprang to life|burst "
+    r"into life|fine again|"
+    r"perfect(?:ly)?|took off(?: running)?|lit up|good as gold|sorted|(?:the )?fault (?:has )?(?:cleared|gone|"
+    r"rectified|absent|cured)|rectified|back to normal|"
     r"all (?:good|sorted)|(?:hasn'?t|has not|never) (?:died|done it|stopped|cut out|missed a beat)|went again|"
     r"goes again|right as rain)"
 )
 _RELAY = r"(?:pump |fuel |fuel pump |known good |new |another |different |other |spare |horn |good )*relay"
 
 DEEDS: tuple[tuple[str, str, str], ...] = (
+    (rf"{_RELAY}(?:'s| was| is| has been)? (?:swapped|swopped|changed|exchanged|replaced|renewed|"
+     rf"substituted)(?: over)?",
+     "relay-swap-cures", ""),
     # what was done, what it yields when good came of it (denied when nothing came), other words for "good came of it"
     (rf"(?:swapp?\w*|swopp?\w*|chang\w+|exchang\w+|replac\w+|tried|try|put(?: in)?|fitted|stuck(?: in)?|plugged(?: "
      rf"in)?) "
@@ -77,9 +82,12 @@ DEEDS: tuple[tuple[str, str, str], ...] = (
      r"(?:up )?(?:straight |direct(?:ly)? )?(?:off|from|to|on|onto|across|with) (?:the |a )?(?:battery|jumper|fused)|"
      r"jumper (?:wire|lead|cable) (?:straight |direct )?(?:to|on) the pump|direct (?:feed|supply|wire) to the pump)",
      "pump-runs-direct", ""),
-    (r"(?:tap\w*|hit\w*|thump\w*|knock(?:ed|ing)|bang\w*|whack\w*|bash\w*|belt\w*|clout\w*|kick(?:ed|ing)) (?:on "
+    (r"(?:(?:fetch|g[ia]v)\w* (?:it|the (?:fuel )?(?:pump|tank)) a (?:\w+ )?(?:clout|tap|thump|whack|kick|knock|"
+     r"bang|belt|smack|"
+     r"wallop|slap)|(?:tap\w*|hit\w*|thump\w*|knock(?:ed|ing)|bang\w*|whack\w*|bash\w*|belt\w*|clout\w*|"
+     r"kick(?:ed|ing)) (?:on "
      r")?(?:the "
-     r"(?:bottom|side|underside) of )?(?:the |my )?(?:fuel )?(?:pump|tank)\b", "tap-wakes-pump", ""),
+     r"(?:bottom|side|underside) of )?(?:the |my )?(?:fuel )?(?:pump|tank))\b", "tap-wakes-pump", ""),
     (r"(?:wiggl\w+|waggl\w+|shook|shak(?:e|ing)|mov(?:ed|ing)|push(?:ed|ing)|touch(?:ed|ing)|pull(?:ed|ing) (?:on|at)|"
      r"twist\w*|"
      r"flex\w*) (?:on |at |about )?(?:the |a |that |my )?(?:pump |fuel |relay |big |round |wiring )*(?:plug|connector|"
@@ -117,6 +125,8 @@ DEEDS: tuple[tuple[str, str, str], ...] = (
 _THROUGH_RETURN = r"(?:blow|blew|blown|blowing) (?:down |through |into )+(?:the |a |it |my )?return(?: \w+){0,2}?"
 _PULLED_UP = r"(?:with the rail (?:lifted|up|off|out)|(?:when|as|if) (?:i|you|we) (?:lift|pull) the rail)"
 SAID: tuple[tuple[str, str], ...] = (
+    (r"(?:all|everything|everywhere)(?:'s| is| was| looks| bone| nice and| perfectly| completely)* dry(?! weather)",
+     "!fuel-under-car"),
     # the steady words hold denials of their own
     (rf"(?:pressure|gauge|needle|rail)(?: \w+){{0,2}} (?:{_STEADY})(?: \w+){{0,2}} (?:{_FLAT_OUT})(?:,? "
      rf"(?:{_STEADY}))?",

@@ -17,7 +17,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from diag.hearing.composed import composed
+from diag.hearing.composed import composed, said_of
 from diag.hearing.search_words import (
     DENIED,
     PAIR,
@@ -30,7 +30,6 @@ from diag.hearing.search_words import (
     weight_of,
 )
 from diag.hearing.terms import in_terms
-from diag.hearing.words import plain_text
 from diag.hearing.words import words_of as heard
 from diag.rulebook.derived import derived
 from diag.rulebook.model import RuleBook
@@ -47,7 +46,7 @@ RARE = 0.8  # power of a word's rarity
 ALL_LINES = 3.0  # what all lines together count beside the best one
 LEVEL = 3.0  # weight of lines at which a word has half of its effect there
 FULL = 0.4  # how much it counts that a line is met in full
-MADE_UP, THIN = 10.0, 0.6  # what an entry gains that the concepts make up, from which share of the words on
+MADE_UP, THIN = 14.0, 0.6  # what an entry gains that the concepts make up, from which share of the words on
 UNKNOWN = 1.0  # what a word nobody wrote counts against everything
 
 
@@ -126,7 +125,7 @@ def find(book: RuleBook, text: str, limit: int = 20) -> list[Found]:
 def _put_together(index: _Index, text: str) -> dict[int, float]:
     """The things that the concepts of a text make up, and how well they cover it."""
     found: dict[int, float] = {}
-    for made in composed(plain_text(text)):
+    for made in composed(said_of(text)):
         at = index.named.get(made.target.removeprefix("F:").lstrip("!").partition("=")[0])
         if at is not None:
             found[at] = max(found.get(at, 0.0), made.score)

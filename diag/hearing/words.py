@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import cache
 from threading import Lock
 
-from diag.hearing.concepts import CONCEPTS
+from diag.hearing.concepts import CONCEPTS, is_spoken_of
 from diag.hearing.everyday import EVERYDAY
 from diag.hearing.first_letters import first_letters
 from diag.hearing.folds import NAMES, PHRASES
@@ -86,7 +86,7 @@ class Speller:
         if len(word) < _LEAST_TO_MEND:
             swapped = (word[:at] + word[at + 1] + word[at] + word[at + 2 :] for at in range(len(word) - 1))
             return next((w for w in swapped if w in self._known and len(w) >= 4), word)
-        if _plain(word) in self._known:
+        if _plain(word) in self._known or is_spoken_of(word):
             return word
         slips = 2 if len(word) >= _LONG else 1
         near = [w for w in self._long if w[0] == word[0] and abs(len(w) - len(word)) <= slips]

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from diag.casework.entries import Source, Sure
 from diag.rulebook.findings import ABSENT, NOT_KNOWN, PRESENT, Sign
+from diag.session.own_words import in_own_words
 
 _UNSURE = ("not sure", "not certain", "unsure", "i think", "i guess", "maybe", "perhaps", "probably", "i reckon",
            "i suppose", "i would say", "as far as i can tell", "as far as i know")  # fmt: skip
@@ -73,7 +74,10 @@ def sign_answer(sign: Sign, text: str, between: Sequence[str] = ()) -> str | Non
             return ABSENT
         if told in between:  # what this question takes between yes and no
             return told
-        return NOT_KNOWN if not told or _is_unknown(told) else None
+        if not told or _is_unknown(told):
+            return NOT_KNOWN
+        own = in_own_words(sign.ask, told)
+        return None if own is None else PRESENT if own else ABSENT
     if told.isdecimal():
         at = int(told)
         if 1 <= at <= len(sign.choices):

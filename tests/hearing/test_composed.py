@@ -6,17 +6,16 @@ from itertools import product
 
 import pytest
 
-from diag.hearing.composed import composed
+from diag.hearing.composed import composed, said_of
 from diag.hearing.composed_table import COMPOSED
 from diag.hearing.concepts import CONCEPTS
-from diag.hearing.words import plain_text
 from diag.rulebook.model import RuleBook
 from tests.hearing.scoring import known
 
 
 def targets(text: str) -> set[str]:
     """What the concepts of a text make up."""
-    return {made.target for made in composed(plain_text(text))}
+    return {made.target for made in composed(said_of(text))}
 
 
 def test_every_row_names_what_there_is(book: RuleBook) -> None:
@@ -25,7 +24,7 @@ def test_every_row_names_what_there_is(book: RuleBook) -> None:
     named = {
         word.lstrip("-~").replace("_", " ")
         for _, row in COMPOSED
-        for part in row.removeprefix("*").split()
+        for part in row.lstrip("*>").split()
         for word in part.split("|")
     }
     assert named <= CONCEPTS.keys()

@@ -13,6 +13,7 @@ FILES = (
     "told_while_building.yaml", "told_kept_aside.yaml", "told_as_stories.yaml", "told_by_others.yaml", "told_last.yaml",
     "told_unseen.yaml", "told_at_the_bench.yaml", "told_once_more.yaml", "told_at_the_end.yaml",
     "told_of_healthy_parts_and_deeds.yaml", "told_by_a_hobbyist.yaml",
+    "told_by_an_old_hand.yaml", "told_by_customers.yaml", "told_by_a_workshop.yaml",
 )  # fmt: skip
 
 
@@ -139,4 +140,36 @@ def test_sixty_by_a_hobbyist(book: RuleBook) -> None:
     found = score(sentences("told_by_a_hobbyist.yaml"), book, Setting(likely=sign_chances(book)))
     assert found.first >= 0.88 * found.wanted, found.text
     assert found.among_three >= 0.95 * found.wanted, found.text
+    assert found.wrong_ticks < 0.03 * found.ticked, found.text
+
+
+def test_sixty_by_an_old_hand(book: RuleBook) -> None:
+    """At the first look: 0.73 right first, 0.79 among three, 0.10 of 40 ticks wrong.
+
+    Then the concepts were given many more words, on either side of the ocean. Floors, as above.
+    """
+    found = score(sentences("told_by_an_old_hand.yaml"), book, Setting(likely=sign_chances(book)))
+    assert found.first >= 0.95 * found.wanted, found.text
+    assert found.wrong_ticks < 0.03 * found.ticked, found.text
+
+
+def test_sixty_by_customers(book: RuleBook) -> None:
+    """At the first look: 0.74 right first, 0.81 among three, 0.13 of 45 ticks wrong.
+
+    The mended kinds: order in time ("it stopped, then it started at once"), "until" and "but" between two states,
+    meanings that arise only from joined pieces, and answers ("no, ...") taken for denials. Floors, as above.
+    """
+    found = score(sentences("told_by_customers.yaml"), book, Setting(likely=sign_chances(book)))
+    assert found.first >= 0.95 * found.wanted, found.text
+    assert found.wrong_ticks < 0.05 * found.ticked, found.text
+
+
+def test_sixty_by_a_workshop(book: RuleBook) -> None:
+    """At the first look: 0.80 right first, 0.83 among three, 0.13 of 46 ticks wrong.
+
+    The mended kinds: the words of job cards, what a fuse is made for read as a current, "reads zero" of a rev counter
+    read as a pressure, and deeds told with the part first. Floors, as above.
+    """
+    found = score(sentences("told_by_a_workshop.yaml"), book, Setting(likely=sign_chances(book)))
+    assert found.first >= 0.95 * found.wanted, found.text
     assert found.wrong_ticks < 0.03 * found.ticked, found.text

@@ -7,11 +7,17 @@ ENGINE: dict[str, str] = {
         r"ing)(?: over| round)?|(?:grind\w*|lean\w*) on the (?:starter|key)|on the starter|"
         r"starter (?:motor )?(?:spins|turns|whirs|whizzes|goes round|going|winding|works)|rolls over|motors over|"
         r"(?:turns|goes) round(?: and round)?|whirls?|whirring over|seconds of (?:starter|key)|(?:starter|"
-        r"engine) turns",
+        r"engine) turns|whizz\w* (?:over|round)|lots of turning|swings? over|swing(?:s|ing)? the handle|(?:it|she|"
+        r"engine) turns(?: fine| well| ok)?|motoring it over|buzzes? over|wind and wind|(?:on|keep on|hold) the key|"
+        r"grinds? away|solid cranking",
     "start": r"start(?:s|ed|ing)?(?! (?:of|at|on|off)\b)|fir(?:e|es|ed|ing)(?: up| off)?|catch(?:es)?|caught|"
         r"light(?:s)? (?:up|off)|lit (?:up|off)|kick(?:s|ed)? (?:over|in|into life)|(?:bursts?|roars?|springs?|"
         r"coughs?|comes?|splutters?|sprang|came) (?:in)?to life|get (?:it )?going|take off|took off|wakes? up|woke up|"
-        r"pick(?:s|ed)? up and run\w*|comes? alive|came alive",
+        r"pick(?:s|ed)? up and run\w*|comes? alive|came alive|go(?:es)?(?= (?:first|straight|again|at all|for me|"
+        r"this morning|of a morning|when))|come(?:s)? in|chime(?:s)? in|(?:not |no )?(?:sign|hint|cough|kick|chirp|"
+        r"splutter|life|pop|flicker)(?: of (?:life|it|her|it firing|it starting|it catching))?(?= |$)(?! from)|"
+        r"get (?:it|her) to (?:go|run|fire|start)|get (?:it|her) (?:away|running|started|lit)|burst into life|"
+        r"turn a wheel|show(?:s)? willing|kicks? off|cranks? up|non ?(?:start\w*|runner)",
     "run": r"run(?:s|ning)?|ran|keep(?:s)? going|stays? (?:alive|running|lit)|go(?:es)?(?= (?:like|well|fine|lovely|"
         r"sweet))|pulls?",
     "die": r"die[sd]?|dying|cut(?:s|ting)? (?:right |clean |straight |dead )?out|cuts?(?= (?:dead|in|on|over|"
@@ -21,15 +27,24 @@ ENGINE: dict[str, str] = {
         r"expire[sd]?|switch(?:es|ed)? itself off|(?:rolls?|coasts?|comes?|came|rolled|coasted) to a (?:halt|"
         r"stop)(?= (?:at the side|by itself|on the))|leaves? (?:me|us) (?:stranded|sat|at the)|left (?:me|"
         r"us) (?:stranded|at the)|breaks? down|broke down|just stops?|just stopped|cuts? off|falls? over dead|"
-        r"clonks? out",
+        r"clonks? out|snuff(?:s|ed)? it|drop(?:s|ped)? dead|falls? asleep|goes to sleep|gives? out|gave out|"
+        r"dead on (?:me|you|its)|konk\w*(?: out)?|pop(?:s|ped)? its clogs|loses? (?:drive|all life)|lost all life|"
+        r"everything dies|goes quiet|went quiet|cuts? (?:me )?off|throws? in the towel|lets go|goes off|chokes? out|"
+        r"stops? on me|stopped on me|splutters? to a (?:stop|halt)|coughs? and (?:dies|stops)|engine stops?|"
+        r"comes? to nothing|tailed off and died|falls? out|goes dead|loss of drive|lost drive|engine (?:stop|cut)s?",
     "bog": r"bog(?:s|ged|ging)?(?: down)?|stumbl\w+|stagger\w*|falter\w*|hesitat\w+|(?:flat|dead) spots?|gulp\w*|"
         r"chok(?:es|ing)|gasp\w*|trip(?:s|ping) (?:up|over)|thinks? about it|(?:holds?|takes?|catches) (?:its|it is|"
         r"her|a) breath|dithers?|dithering|(?:big|massive|nasty|little|a|the) (?:hole|lag|delay)|fall(?:s|"
         r"ing)? (?:flat )?on (?:its|it is|her) face|pauses?|(?:nothing|dead)(?: happens)? for (?:a|half a|"
-        r"one) (?:moment|second|beat)|splutters? before|nods? its head",
+        r"one) (?:moment|second|beat)|splutters? before|nods? its head|lull|ditch|takes a nap|catch(?:es)? its breath|"
+        r"thinks? twice|thinks? (?:for )?a (?:second|moment)|soft spot|stumble|wooffs|flubs?|burps?|farts?|"
+        r"falls? in a hole|hole in (?:the )?(?:power|pick ?up)|slow to pick up|no pick up|late pick up|laggy|"
+        r"stutters? before|leaves? you waiting|goes to pick up and",
     "jerk": r"buck\w*|jerk\w*|kangaroo\w*|surg\w+|lurch\w*|(?:bunny )?hop(?:s|ping)?|snatch\w*|judder\w*|hiccup\w*|"
         r"shunt\w*|yo ?yo\w*|rocking horse|pulses? along|nods? (?:along|its head|away)|pitch\w* (?:back|to)|"
-        r"fits and starts|jolt\w*|twitch\w* along",
+        r"fits and starts|jolt\w*|twitch\w* along|donkey\w*|see ?saw\w* along|shuffl\w+|stop ?start|on ?off|"
+        r"like (?:a )?(?:learner|frog|rabbit|bronco|rocking horse)|rabbit\w*|hobby ?horse\w*|tugs?|tugging|chug(?:s|"
+        r"ging)? along|pogo\w*|snaps? your neck",
     "flat": r"nos(?:es|ing|ed) over|gutless|no (?:guts|go|poke|urge|oomph|pull|puff|legs|punch|grunt|power|top end|"
         r"beans)|fall(?:s|ing)? flat|goes flat|went flat|runs? flat|flat as a \w+|run(?:s|ning)? out of (?:puff|"
         r"breath|steam|go|legs|ideas|revs|power|grunt|lungs)|out of (?:puff|breath|steam)|dead (?:legs|slow)|sign(?:s|"
@@ -40,32 +55,64 @@ ENGINE: dict[str, str] = {
         r"sluggish|lethargic|asleep|weak|slow|gone soft|feeble|breathless|hopeless|useless)(?! spot)|"
         r"hits? a (?:brick )?wall|(?:hardly|barely) (?:pulls?|climbs?|moves)|power (?:goes|drops|falls|disappears|"
         r"dies)|nothing left|(?:has|got) nothing|half (?:the|its) power|hold(?:s|ing) back|held back|strangles|"
-        r"down on (?:power|grunt)|(?:gone|lost its) edge",
+        r"down on (?:power|grunt)|(?:gone|lost its) edge|nowt(?: there| left)?|there is nothing (?:there|left)|"
+        r"nothing there|bog(?:s|ged)? down|off the boil|slower and slower|(?:gone|goes|went|going|getting) (?:flat|"
+        r"slow|weak|off|soft|sick|to sleep)|can ?not get (?:past|over|above|out of)|no more (?:power|speed|go|revs|"
+        r"urge)|dog slow|doggo|all noise|(?:power|speed|it) (?:just )?(?:falls|tails|drops|bleeds|ebbs|fades) (?:away|"
+        r"off)|not pull\w*|like (?:an anchor|a brake|the brakes|towing|a slug|a snail|a sack of)|doggy|tired|poorly|"
+        r"down a gear|peters? out|runs? dry|starv\w*|chokes? up|will not have it|refuses to (?:pull|rev|go|"
+        r"accelerate)|loses interest|slows? (?:right )?down|slowing down|grinds? to a|drags? its|no zip|no snap|"
+        r"no kick|no shove|no thrust|anaemic|asthmatic|wheezy|tops? out|stops? pulling|stops? accelerating|"
+        r"will not go (?:over|past|above|any faster)|lost (?:a lot of|some|much)|used to have|half dead|lifeless|"
+        r"(?:not|no)(?: got| have| had)?(?: the| any| much| enough)? (?:oomph|guts|go|power|pull|poke|grunt|punch|"
+        r"urge|speed|acceleration|pep|zip|shove|legs)|(?:oomph|power|go|pull|urge|speed|performance|pep|zip) (?:it|"
+        r"she) (?:used to have|had|once had)|nothing (?:happens|there|comes)|(?:does|will) not go any (?:faster|"
+        r"quicker)|no (?:response|reaction) (?:from|to) the (?:pedal|throttle|accelerator)|deteriorat\w*|degrad\w*|"
+        r"(?:performance|power|acceleration) (?:falls|drops|suffers|reduced|poor|impaired|limited)|(?:poor|reduced|"
+        r"impaired|limited|lack of|loss of|insufficient) (?:performance|power|acceleration)|under ?perform\w*",
     "miss": r"miss(?:es|ing|ed)?(?! the)|misfir\w+|stutter\w*|splutter\w*|sputter\w*|br(?:eaks?|eaking|oke) up|"
         r"drop\w* a (?:cylinder|pot)|(?:on|only) (?:two|three|five|seven) (?:cylinders|pots|of them)?|chug\w*|"
         r"skip(?:s|ping)?|fluff\w*|not firing on|popp?ing and banging|hit and miss|cough\w*|(?:fires|running|"
-        r"runs) on (?:two|three|five)|a (?:cylinder|pot) (?:down|out|short)|flutters?",
+        r"runs) on (?:two|three|five)|a (?:cylinder|pot) (?:down|out|short)|flutters?|splut\w*|fluffing|"
+        r"dropping (?:one|a cylinder)|one (?:not|is not) firing|lame|limps?|limping|cuts? in and out|beat|popping|"
+        r"goes off beat|holds? out|one hole|hunting and missing|on (?:one|two|three|five|seven) (?:legs|lungs|holes|"
+        r"of)",
     "shake": r"rough\w*|lump\w*|shak\w+|shook|shudder\w*|shiver\w*|lop(?:e|es|ing|ey)|rock(?:s|ing)(?! horse)|"
         r"uneven\w*|erratic\w*|trembl\w+|vibrat\w+|wobbl\w+|chug\w*|like a (?:\w+ )?(?:bag|tractor|pig|dog|diesel|"
         r"sack|cement mixer|washing machine|threshing machine)|judder\w*|hit and miss|jump(?:s|ing) about|"
-        r"dances? about|galumph\w*|like (?:garbage|rubbish|crap|a dog)",
+        r"dances? about|galumph\w*|like (?:garbage|rubbish|crap|a dog)|lump(?:y|ing)|thresh\w*|rattles? like|"
+        r"like a (?:\w+ )?(?:boat|tug|farm engine|concrete mixer|jelly|jackhammer|wet dog|two stroke|lawn ?mower)|"
+        r"all over the (?:shop|place|show|road)|unsteady|unhappy|irregular|jumpy|rattles? the (?:mirror|doors|dash)|"
+        r"fit to shake|bounces? (?:on its mounts|about)|mirror(?:s)? (?:shakes?|blur\w*)|can not sit still|stutters|"
+        r"jittery|nervous|off beat",
     "hunt": r"hunt\w*|up and down|see ?saw\w*|yo ?yo\w*|wander\w*|rac(?:es|ing)|surg\w+|(?:too )?(?:high|fast)|"
         r"between \w+(?: hundred)? and|(?:climbs?|rises?|runs?) (?:by itself|away)|oscillat\w+|will not settle|"
-        r"never settles",
+        r"never settles|up around|will not (?:come|drop|go) down|screams?|revving (?:by|on|high|its)|revs (?:hang|"
+        r"stay|climb|high|go up)|hangs? (?:up )?(?:high|at)|flares?|thousand (?:rpm|revs)|fifteen hundred|"
+        r"two thousand|sings|pulsing|cycles?|cycling|breath(?:es|ing)",
     "knock": r"knock\w*|ping(?:s|ing|ed)?|pink(?:s|ing|ed)?|rattl\w+|marbles|tinkl\w+|detonat\w+|gravel|"
-        r"like (?:nails|pebbles|peas|ball bearings)",
+        r"like (?:nails|pebbles|peas|ball bearings)|tink\w*|clatter\w*|chatter\w*|crackl\w*(?= under| uphill)|"
+        r"like (?:a )?(?:tin can|castanets|dried peas|stones|beans)|death rattle|pre ?ignition|run on",
     "pop": r"spit(?:s|ting)?(?: back)?|spat back|sneez\w+|pop(?:s|ping|ped)?|backfir\w*|cough\w*|bang(?:s|ing)?|"
-        r"shot ?gun|gunshot|cracks? like",
-    "flood": r"drown\w*|swamp\w*|(?<!the )flood\w*",
+        r"shot ?gun|gunshot|cracks? like|crackl\w*|crack(?:s|ing)?(?= in| on| through)|cough(?:s|ing)? back|explo\w+|"
+        r"fire ?works|whuff\w*|chuff\w*|puffs? back|blow\w* back|spit and|blurt\w*|farts?",
+    "flood": r"drown\w*|swamp\w*|(?<!the )flood\w*|soaked (?:the )?plugs|wet itself|smells of petrol when crank\w*|"
+        r"too wet to",
     "again": r"(?:start|fire|go|run|catch|come|work|carrie)\w* (?:up |back )*(?:again|once more|as if nothing)|"
         r"carr(?:y|ies|ied) on|re ?start\w*|comes? back(?: to life| by itself| on its own| to me)?|came back|"
         r"off (?:it|she|we|you|i) (?:goes?|went)|(?:starts?|fires?|started|fired) (?:right|"
         r"straight) (?:back )?up(?: again)?|as if nothing|like nothing|good as gold|right as rain|away (?:it|she|"
         r"we) (?:goes?|went)|goes again|ok again|fine again|back to normal|drives home|starts? back up|recovers?|"
-        r"recovered",
+        r"recovered|off again|away again|goes (?:for|like)|(?:fine|ok|right|good) again|(?:it|she) goes|"
+        r"take off again|going again|back on song|runs? again|off we go|right as ninepence|tickety boo",
     "smell": r"sm[eo]l[lt]\w*|stink\w*|stank|stunk|reek\w*|pong\w*|whiff\w*|fum(?:e|es|y)|odou?rs?|stench|vapou?rs?|"
-        r"niff\w*|hums(?= of)|get a (?:whiff|noseful)|nose(?:ful)?",
+        r"niff\w*|hums(?= of)|get a (?:whiff|noseful)|nose(?:ful)?|stinks?|whiffs?|smelly|honks?|minging|hums? of|"
+        r"perfume|aroma|nose",
     "black smoke": r"black (?:smoke|clouds?|puffs?|fog)|smok\w+ black|(?:puffs?|clouds?|plumes?|wall|trail|"
         r"smoke screen|bellows?|belch\w*|chuck\w*|blow\w*)(?: out)?(?: of)? (?:black|soot\w*|dark smoke)(?: \w+)?|"
-        r"rolling coal|like a (?:steam engine|coal (?:fire|train)|chimney|tyre fire)|soots? up the|clags?",
+        r"rolling coal|like a (?:steam engine|coal (?:fire|train)|chimney|tyre fire)|soots? up the|clags?|"
+        r"black (?:out|stuff|as|exhaust|smog|muck)|smokes? like|sooty (?:clouds?|smoke|puffs?|breath)|"
+        r"dirty (?:great )?(?:clouds?|smoke|exhaust)|clouds of|smoke ?screen|like (?:an? )?(?:old )?(?:steamer|"
+        r"steam train|locomotive|bonfire|diesel|coal fire|lorry)|coal(?: out)?|soot (?:all over|on the|out of)|"
+        r"rolls? coal|dark (?:grey )?smoke|black haze|paints the (?:wall|garage)",
 }  # fmt: skip

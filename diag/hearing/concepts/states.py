@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 STATES: dict[str, str] = {
-    "idle": r"idl\w+|tick(?:ing)? ?over|at (?:the |every |each |a )?(?:\w+ )?(?:stop signs?|lights|junctions?|"
-        r"(?:stop|stands?|standstill|halt|rest|idle))|standing still|(?:com\w+|came|roll\w*|pull\w*|slow\w*|draw\w*|"
-        r"coast\w*)(?: \w+)? (?:to|up (?:at|to)|for|down for) (?:a |the |an? \w+ )?(?:\w+ )?(?:(?:stop|stands?|"
-        r"standstill|halt|rest|idle)|lights|junctions?|stop lights?|red light|crossing|roundabout)|stationary|"
-        r"in neutral|foot off|(?:when|whenever|as|every time|the moment|soon as) (?:i|you|it|we) stop\w*|lift off and|"
-        r"off the throttle|off the gas|dip the clutch|clutch in|low revs|parking",
+    "idle": r"at (?:the |every |each |a )?(?:\w+ )?(?:stop signs?|lights|junctions?|(?:stop|stands?|standstill|halt|"
+        r"rest|idle))|standing still|(?:com\w+|came|roll\w*|pull\w*|slow\w*|draw\w*|coast\w*)(?: \w+)? (?:to|up (?:at|"
+        r"to)|for|down for) (?:a |the |an? \w+ )?(?:\w+ )?(?:(?:stop|stands?|standstill|halt|rest|idle)|lights|"
+        r"junctions?|stop lights?|red light|crossing|roundabout)|stationary|in neutral|foot off|(?:when|whenever|as|"
+        r"every time|the moment|soon as) (?:i|you|it|we) stop\w*|lift off and|off the throttle|off the gas|"
+        r"dip the clutch|clutch in|low revs|parking|when (?:i|you|we) (?:pull up|stop|halt|park|brake to)|(?:at|"
+        r"coming (?:up )?to|come to|come up to|approaching|waiting at|sat at|sitting at|every) (?:the |a |"
+        r"any )?(?:junctions?|traffic lights|lights|crossing|give way|toll|drive through|barrier|stop|red light)|"
+        r"in park|in gear stopped|slow running|not moving|ticking|at (?:idling|slow) speed|drop(?:s|ped)? to idle|"
+        r"just sitting there|sat there|standing at|back to idle|throttle closed|closed throttle|no throttle|"
+        r"let(?:ting)? (?:go of|off) the (?:throttle|gas|pedal)|revs drop|de ?clutch\w*|knock it out of gear|"
+        r"into neutral|after (?:i )?(?:lift|slow)|idl\w+|tick(?:s|ing|ed)? ?over|not touching the (?:pedal|throttle|"
+        r"gas|accelerator)|(?:when|while) (?:standing|stationary|stopped|still)|(?:slow|slows|"
+        r"slowing) down(?: for)?(?: the| a)?(?: \w+)?|waiting at|at a (?:stand|standstill)|decelerat\w*|slowing",
     "load": r"full (?:throttle|load|power|chat|bore|noise|beans|welly)|flat ?out|floor(?:s|ing|ed)? (?:it|her|"
         r"the throttle|the pedal|the gas|the loud pedal|the accelerator)?|wide open(?: throttle)?|\bwot\b|"
         r"foot (?:down|flat|to the floor|hard down|in)|(?:on|under|with|at|heavy|high|hard|any|real) (?:\w+ )?load|"
@@ -20,10 +28,22 @@ STATES: dict[str, str] = {
         r"big|upper) end|high (?:rpm|revs)|red ?line|full noise|pulling (?:hard|a trailer|away hard)|towing|"
         r"trailer on|when i want power|asking for power|loud pedal down|pedal (?:to the metal|down)|accelerat\w*|"
         r"boot(?:ed|ing)? it|when pushed|pushing on|giving it|wrung out|at speed|mashed|(?:heavy|open|big|"
-        r"more than half|past half) throttle|in the rev range|wants? to rev",
+        r"more than half|past half) throttle|in the rev range|wants? to rev|up (?:the |a |any |"
+        r"every )?(?:\w+ )?(?:bank|hill|brow|brae|drag|slope|mountain|ramp)|(?:the |a )?long drag|boot(?:s|ing)? it|"
+        r"(?:open|opened|opening) (?:it |her )?(?:right |fully |all the way )?up|welly|give it (?:death|hell|it|gas|"
+        r"full|the lot|large|some)|giving it|gun(?:ning)? it|gunned|stand on it|put(?:ting)? (?:my|your|"
+        r"his) foot (?:right )?(?:down|flat|in|in it|to the)|put the hammer down|press on|pressing on|rollers|dyno|"
+        r"rolling road|wide open|wound (?:up|out)|the top|top gear|in top|in fourth|in fifth|in overdrive|"
+        r"on the limiter|high speed|fully loaded|four up|loaded (?:up)?|caravan|passing|overtake|load it up|work(?:s|"
+        r"ed|ing)? it|under power|on power|on the power|on full|when i (?:want|need|ask)|dig (?:in|deep)|demand|"
+        r"long (?:climb|pull)|flat to the boards|foot to the boards|full whack|full tilt|all out|top speed|at revs|"
+        r"big revs|max(?:imum)? (?:power|load|revs|throttle)|kick ?down|half throttle up",
     "above": r"(?:past|above|over|beyond|after|at|about|around|until|till|up to|to|passes|gets to) (?:about |"
         r"around )*(?:\w+ (?:and a half )?(?:thousand|grand)|[2-9]\d{3}|half throttle|half way|mid ?range)(?: rpm|"
-        r" revs)?",
+        r" revs)?|(?:past|over|above|beyond|at|about|from|by|after) (?:about |around )?(?:three|four|five|six|seven|"
+        r"\d)k?(?: and a half)?(?: thou(?:sand)?| grand| revs| rpm|k)|(?:half|"
+        r"three quarters?)(?: of the)? (?:throttle|way)|so many revs|certain (?:point|revs|speed)|that point|(?:past|"
+        r"over|above|beyond|at|about|from|by|after|around) (?:about )?\dk\b",
     "snap": r"stab\w*|stamp\w* on|blip\w*|snap\w*|punch(?: it)?|crack(?:s|ed)? (?:open )?(?:the throttle|it open)|"
         r"tip ?in|nail(?:s|ed)? it|(?:whack|slam|flick|yank|jab|jerk|boot|mash|stand|tread|trod|jump|hit)(?:s|ed|"
         r"ing)? (?:on )?(?:it|the (?:throttle|gas|pedal|accelerator|loud pedal))(?: open)?|open(?:s|ing|ed)? (?:it|"
@@ -32,31 +52,57 @@ STATES: dict[str, str] = {
         r"off|out)|off the line|from a (?:standing start|stop|standstill)|set(?:s|ting)? off|moving off|"
         r"sudden throttle|(?:touch|press|push|squeeze|open)(?:s|ed|ing)? the (?:throttle|gas|pedal|accelerator)|"
         r"first (?:inch|touch|bit|half inch) of (?:throttle|pedal|travel)|initial throttle|dab of throttle|take up|"
-        r"taking off|let the clutch (?:in|out)",
+        r"taking off|let the clutch (?:in|out)|gun it|kick(?:s|ed|ing)? (?:it|the throttle)|prod\w*|dab|poke|"
+        r"take up the throttle|pick ?up|crack(?:s|ing)? (?:it|her|the throttle)?(?: open)?|blips?|goose it|whack(?:s|"
+        r"ed)? (?:it|the throttle)|quick (?:stab|dab|jab|blip)|ask(?:ing)? for (?:it|more)|open(?:s|ed|ing)? (?:up|it|"
+        r"the taps|the throttle)|move(?:s)? off|from rest|getting away|get away|from a rolling|light turns green|"
+        r"leave the lights|feed it (?:gas|throttle)|gives? it (?:a bit of )?(?:gas|throttle|gun)|roll on|rolling on|"
+        r"apply(?:ing)? throttle|as (?:i|you) (?:accelerate|press|push|touch)|when (?:i|you) (?:touch|press|push|"
+        r"open)|goose\w*",
     "cruise": r"cruis\w+|(?:steady|constant|light|part|small|gentle|same) (?:speed|throttle|pedal|foot)|trickl\w+|"
         r"trundl\w*|potter\w*|(?:in|through|round|around) (?:slow )?(?:town|traffic)|motorway|freeway|highway|"
         r"dual carriageway|fifty|sixty|seventy miles|along(?! the)|in second|going steady|level road|on the flat|"
-        r"on a (?:light|feather) (?:foot|throttle)|queue|walking pace|crawling",
+        r"on a (?:light|feather) (?:foot|throttle)|queue|walking pace|crawling|pootl\w*|poodl\w*|toddl\w*|bimbl\w*|"
+        r"dawdl\w*|tootl\w*|ambl\w*|at (?:a )?(?:steady|constant|thirty|forty|fifty|sixty|seventy|low speed)|"
+        r"low speeds?|holding (?:a )?(?:steady|speed)|same speed|gentle\w*|normal driving|everyday driving|"
+        r"light throttle|tiny throttle|feathering|about town|stop and go|in (?:first|second|third|fourth)(?: gear)?|"
+        r"light (?:load|foot)|(?:thirty|forty|fifty|sixty|seventy) (?:mph|miles an hour)|just driving",
     "boost": r"boost\w*|turbo (?:comes|spools|wakes|kicks)|on the turbo|spool\w*|positive pressure|blower comes|"
-        r"supercharger",
+        r"supercharger|blowerpsi of|when (?:it|the turbo|she) (?:comes|kicks) (?:on|in)|charge pressure|bar of boost|"
+        r"positive pressure",
     "lift": r"lift(?:s|ing|ed)? (?:off|my foot|my right foot)|over ?run|back(?:ing)? off the (?:throttle|gas)|"
         r"clos\w* the throttle|shut(?:ting)? (?:off )?the throttle|throttle shut|coming off (?:it|the throttle|"
-        r"the gas)|down ?hill|let off",
+        r"the gas)|down ?hill|let off|off (?:the )?(?:throttle|gas|pedal|accelerator)|roll(?:ing)? off|shut(?:s|"
+        r"ting)? the (?:throttle|taps)|snap(?:s|ped)? (?:it )?shut|gear ?changes?|changing (?:up|gear)|between gears|"
+        r"coasting|engine braking|let(?:ting)? (?:up|off)",
     "cold": r"cold|first (?:thing|start)(?: in the morning| of the day)?|mornings?|over ?night|all night|"
         r"left it till|next day|(?:after|has) (?:sat|sitting|standing|stood)(?: \w+){0,3} (?:night|day|days|week|"
         r"weekend)|stood (?:since|all night|for a day|a day|a couple of days)|from stone cold|fridge cold|choke|"
-        r"warming up|after work|since (?:yesterday|last night)",
+        r"warming up|after work|since (?:yesterday|last night)|of a morning|stone cold|in the morn\w*|a morning|"
+        r"chilly|cool|dawn|after (?:a|the) night|before (?:it is|it has) warm\w*|till (?:it is )?warm|"
+        r"until (?:it is )?warm|from cold|day'?s? first|overnight|parked (?:up )?(?:over ?night|all night)|"
+        r"left (?:over|it over)|several days|a few days|all weekend|stood (?:a|over)|not warmed|left for",
     "hot": r"hot|warm(?:ed)?(?: up| through)?|temperature|heat ?soak\w*|heats up|up to (?:temp\w*|heat)|summer|"
-        r"traffic|long run|thirty degrees|boiling|scorch\w*|sunny|heat ?wave|heat",
+        r"traffic|long run|thirty degrees|boiling|scorch\w*|sunny|heat ?wave|heat|swelter\w*|baking|roasting|boiled|"
+        r"steaming|tropical|july|august|sun|good and hot|nice and warm|once (?:it is )?(?:up to|at) temp\w*|"
+        r"operating temp\w*|thoroughly warm\w*|hot day|hot weather|warm weather|hot engine|heat of|jam|jams|queue\w*|"
+        r"oven|melting|cooked|gauge in the red|hot spell|muggy",
     "hot stop": r"hot soak\w*|heat ?soak\w*|(?:hot|warm) (?:re)?start\w*|(?:after|from) (?:a )?(?:short|quick|brief|"
         r"coffee|lunch|tea|fuel|petrol|gas|pit|comfort|shop) ?(?:stop|break|run)?\w*|after (?:lunch|shopping|dinner|"
-        r"a coffee|the shops|the shop|paying|fuelling|filling)|(?:when|if|start\w*|fire\w*|crank\w*|go|start it|"
+        r"a coffee|the shops|the shop|paying|fuelling|filling)|(?:start\w*|fire\w*|crank\w*|go|start it|"
         r"get)(?: \w+){0,3} (?:hot|warm)|(?:hot|warm)(?: \w+){0,3} (?:start\w*|restart\w*|fire|crank\w*|long|ages)|"
         r"(?:stop|stopped|park|parked|switch(?:ed)? off|left|leave|sat|sits?|stood|stands?|standing|pop|popped|went|"
         r"run)(?: \w+){0,4} (?:for )?(?:(?:ten|five|fifteen|twenty|thirty|forty|a few|half an|quarter of an|"
         r"\d+) (?:minutes|mins|hour)|a bit|a while|shop|shops|store|post office|bank|coffee|tea|paper|milk|petrol|"
         r"fuel)|at the (?:gas|petrol|fuel) (?:pump|station)|filling station|half an hour after|hot and (?:parked|"
-        r"stood|stopped)|once (?:it is )?(?:hot|warm)",
+        r"stood|stopped)|once (?:it is )?(?:hot|warm)|(?:stop\w*|pull\w* in|break\w*) for (?:\w+ ){0,3}(?:milk|pint|"
+        r"beer|bite|sandwich|paper|fag|smoke|petrol|coffee|lunch|tea|bread|few minutes)|(?:pub|tea|fag|smoke|lunch|"
+        r"dinner|shop|petrol|pit) stop|(?:after|following) a (?:hot )?(?:run|drive|trip|journey|race|session|"
+        r"stint)(?: and| then)?(?: \w+){0,3} (?:stop|park|rest|wait|sit|stand)\w*|popp\w* (?:in|into|out)|"
+        r"nip\w* (?:in|into|out|to)|(?:go|try|start) (?:it )?again (?:hot|straight away|ten minutes)|still (?:hot|"
+        r"warm)|restart(?:s|ing)?(?: when| it)? (?:hot|warm)|hot again|been (?:driven|run|out)|after a (?:drive|run)|"
+        r"leave it (?:ten|five|twenty|a few)|come back to it|coming back to (?:it|the car)|ten minutes later|"
+        r"been (?:to|in|into|round) the \w+|come back(?: out)?(?: to it)?",
     "long": r"ages|forever|for ever|an (?:age|eternity)|long(?:er)?(?: time)?|(?:ten|eight|six|five|seven|twelve|"
         r"fifteen|twenty|thirty|several|lots of|\d+)(?: or \w+)?(?: good)? seconds|half a minute|a minute|on and on|"
         r"and (?:crank|churn|churns|cranks|spin|spins|turn|turns)|(?:three|four|five|six|several|a few|half a dozen|"
@@ -64,49 +110,89 @@ STATES: dict[str, str] = {
         r"a bunch|too long|a lot of (?:cranking|churning|starter)|reluctan\w+|hard (?:to (?:start|fire|get|light)|"
         r"start\w*|starting)|difficult\w*|(?:pig|bitch|devil|swine|sod|nightmare|bugger|bear) to (?:start|fire|get)|"
         r"trouble starting|slow to (?:start|catch|fire)|takes some starting|bad starter|poor starter|hates starting|"
-        r"flattens? the battery|before (?:it|she) (?:fires|catches|starts|goes|will)",
+        r"flattens? the battery|before (?:it|she) (?:fires|catches|starts|goes|will)|swine|pig|cow|sod|bugger|"
+        r"nightmare|pain|battle|struggle|fight|performance|fair bit|good (?:while|bit|few|long|ten|fifteen|twenty)|"
+        r"a lot of (?:churning|turning|winding|key)|churn(?:s|ing)? and churn\w*|keep (?:cranking|turning|churning|"
+        r"winding)|half an hour|crank\w* (?:it )?(?:for|and|away)|lots of|plenty of|plenty cranking|age|days? to|"
+        r"stubborn|awkward|lazy to|unwilling|needs? (?:a lot|coaxing|persuading)|coax\w*|hardly|barely|two or three|"
+        r"three or four|extended|ten (?:seconds|turns)|tenth|dozen|does not want to|not want to|hard|extended|"
+        r"prolonged|excessive|several attempts",
     "seconds": r"(?:a |one |two |three |four |five |six |ten |couple of |few |\d+ )?(?:seconds?|secs?|heartbeats?)|"
         r"straight (?:away|off)|at once|right away|immediately|instantly|and then (?:dies|stops|cuts)|moment|breath|"
-        r"promptly",
+        r"promptly|straight off|right off|just as quick|as quick|soon as|then (?:dies|stops|cuts|quits|goes)|"
+        r"no sooner|runs? for (?:a |two |three )?|barely|couple of (?:seconds|turns)|and (?:dies|stops|quits|cuts)|"
+        r"splutter and|touch the throttle|as soon as",
     "minutes": r"(?:been )?running(?: for)? a (?:while|bit)|(?:\w+ )?(?:minutes|mins|miles|kilometres|km|laps?)|"
         r"half an hour|an hour|a while|a bit|as it (?:gets|warms)|long run|quarter of an hour|third lap|"
-        r"after a (?:run|drive|bit|while)|the longer|gets (?:hot|warm)",
+        r"after a (?:run|drive|bit|while)|the longer|gets (?:hot|warm)|ten miles|(?:after|for) (?:a |"
+        r"about )?(?:\w+ )?(?:miles?|mins?|minutes?|laps?|hours?)|quarter of an hour|once (?:it is |it has )?(?:been|"
+        r"run|warmed)|in time|eventually|progressively|slowly gets|gets? (?:slower|worse|weaker)|by degrees|stint|"
+        r"distance",
     "rest": r"rest(?:s|ed|ing)?|wait\w*|cool(?:s|ed|ing)?(?: down| off)?|(?:sit|sits|sat|stand|stands|stood|leave|"
         r"left|give|gave)(?: \w+){0,2} (?:(?:for )?(?:ten|five|fifteen|twenty|a few|half an|\d+) (?:minutes|mins|"
         r"hour)|a while|a bit|a moment)|(?:ten|five|fifteen|twenty|a few|half an|\d+) (?:minutes|mins|"
-        r"hour)(?: or so)? (?:later|after|on|rest|and it)|cup of tea|a smoke|quarter of an hour",
+        r"hour)(?: or so)? (?:later|after|on|rest|and it)|cup of tea|a smoke|quarter of an hour|stand\w*|stood|sit\w*|"
+        r"left (?:it|her)|leave (?:it|her)|let (?:it|her)|breather|break|pause|park(?:ed)? (?:up|it)|a bit|a while",
     "sudden": r"sudden\w*|without warning|out of (?:the blue|nowhere)|no warning|for no reason|at random|random\w*|"
         r"intermittent\w*|now and (?:then|again)|every so often|like (?:a|flicking a|turning off a|someone (?:turned|"
         r"switched|flicked)) ?(?:the )?(?:switch|light|key)?(?: off)?|as if (?:somebody|someone) (?:turned|switched)|"
         r"in an instant|going (?:down|along)|driving (?:down|along)|on the (?:move|motorway|highway|freeway|bypass)|"
-        r"while driving|just drives? along",
+        r"while driving|just drives? along|just (?:like that|cut|stops?|died)|in one go|dead as|at a stroke|no rhyme|"
+        r"no (?:reason|notice|pattern)|random|whenever it (?:likes|feels)|bypass|a ?road|dual carriage\w*|main road|"
+        r"while (?:driving|moving|going)|as i was|bowling along|rolling along|out on the|in the (?:middle|fast|"
+        r"outside)|like a light|like turning|motorway speeds?|highway speeds?",
     "corner": r"corner\w*|bends?|(?:left|right)s? ?(?:hand\w*|turns?)|(?:left|right)(?= hander)|hard (?:left|right|"
         r"turn|braking)|roundabouts?|hairpins?|chicanes?|round(?:ing)? (?:a )?(?:bend|corner)s?|braking|brakes?|"
         r"hard turns?|sweepers?|turning (?:left|right)|island|slalom|esses|on a (?:left|right|turn)|leaning over|"
-        r"switchbacks?|(?:hard |racing )?launch\w*",
+        r"switchbacks?|(?:hard |racing )?launch\w*|handers?|bend|round (?:the|a|fast|any) \w+|swing\w* (?:round|left|"
+        r"right)|lefts|(?:fast|hard|sharp|long|tight|in) (?:left|right)s?|islands?|on ramps?|turning|sharp (?:turn|"
+        r"left|right|bend)|chuck it into|throw it into|nose dive|hard on the brakes|anchors|off the line|g ?force",
     "bump": r"bumps?|pot ?holes?|rough (?:road|track|ground|stuff|lane)s?|speed humps?|cattle grids?|kerbs?|curbs?|"
         r"level crossings?|rumble strips?|cobbles?|washboard|ruts?|railway|railroad|expansion joints?|manhole|jolts?|"
-        r"over (?:a )?(?:bump|sleeping)|sleeping policem[ae]n",
+        r"over (?:a )?(?:bump|sleeping)|sleeping policem[ae]n|railway crossing|crossings?|sleeper|lumps?|jars?|"
+        r"shocks?|thuds?|shakes? of|gravel|rough|dirt roads?|unmade|farm track|track|pothole\w*|hump ?back\w*|"
+        r"bridge joints?|cattle|ramp|bounces?|thumped|bang(?:ed)? (?:a|the) door|slam\w* (?:the|a) (?:door|boot)",
     "low tank": r"(?:low|empty|nearly empty|quarter|third|near empty|last (?:quarter|bit|third|"
         r"gallon))(?: (?:of )?(?:a |the )?)?(?:tank|fuel|gas|petrol)?(?= |$)(?<!low )|(?:below|under|less than|"
         r"down to|past|at|about)(?: about| around)? (?:a |the )?(?:quarter|third|eighth|half)(?: (?:a |of a )?tank)?|"
         r"(?:low|short) (?:on|of) (?:fuel|petrol|gas)|gauge (?:near|on|in|by|at|getting)(?: the)? (?:e|empty|red|"
         r"bottom)|fuel light|needle(?: is)? (?:near|on|in) the (?:red|e|empty)|running low|tank(?: is| gets)? (?:low|"
-        r"nearly empty|getting low|down)|not much in the tank|on fumes|reserve",
+        r"nearly empty|getting low|down)|not much in the tank|on fumes|reserve|last (?:gallon|few|litres|bit|dregs)|"
+        r"gallon left|dregs|near(?:ly)? (?:out|empty)|getting low|gets low|low level|quarter|the bottom (?:half|"
+        r"quarter|of the tank)|bottom of the tank|less than (?:half|quarter|a third)|with (?:little|not much|"
+        r"hardly any) (?:in|fuel|petrol|gas)|needle (?:is )?(?:low|down|near)|drops below|fuel (?:is )?(?:low|down)|"
+        r"a splash|two gallons|ten litres|low fuel",
     "full tank": r"full tank|(?:tank|tanks) (?:is |was )?(?:full|brimmed|topped)|brimmed|brim ?full|"
-        r"plenty of (?:fuel|petrol|gas)|tank full|full of fuel|with a full",
+        r"plenty of (?:fuel|petrol|gas)|tank full|full of fuel|with a full|full|brim\w*|top(?:ped)? (?:up|off)|"
+        r"above half|over half|more than half|plenty in|three quarters",
     "refuel": r"(?:re ?)?fuel(?:led|ed|ling|ing)(?: up)?|gass?ed up|fill(?:ed|ing|s)? (?:it |her |the car |"
         r"the tank |up )+|fill(?:ed|ing)?(?: it)? up|filled (?:up|it)|fill ?up|(?:tank|tankful|load|drop|lot|batch|"
         r"fill) of (?:fuel|petrol|gas|juice)|put (?:petrol|fuel|gas|juice) in|brimm\w+|topp\w+ (?:up|off)|(?:petrol|"
         r"gas|fuel|filling) station|last (?:fill|tank)|new petrol|cheap (?:petrol|fuel|gas)|supermarket (?:petrol|"
-        r"fuel)|different (?:garage|station)",
+        r"fuel)|different (?:garage|station)|filled|tanked|tank ?up|new (?:fuel|petrol|gas|tank)|(?:village|motorway|"
+        r"other|different|new|cheap|strange|country) (?:pump|garage|station|forecourt|petrol|gas|fuel)|petrol from|"
+        r"fuel from|gas from|bought (?:petrol|fuel|gas)|put (?:\w+ ){0,3}(?:in|of) (?:petrol|fuel|gas)|"
+        r"since (?:the )?(?:fill|petrol|fuel|gas)",
     "rain": r"rain\w*|wet (?:out|weather|day|road)s?|damp(?: day| weather| morning)?|puddles?(?! (?:of|under))|ford|"
         r"(?:jet |pressure |car )?wash(?:ed|ing)?|steam clean\w*|hosed|storm|downpour|flooded road|fog|drizzl\w*|"
-        r"soaked outside|hosing",
+        r"soaked outside|hosing|damp day|the (?:damp|wet)|in the (?:wet|damp|rain)|rainy|wet day|humid\w*|moisture|"
+        r"moist|mist\w*|drench\w*|power ?wash\w*|water (?:splash|got)|monsoon|showers?|puddle|dew\w*|condensation|"
+        r"cleaned the engine|washed the engine",
     "frost": r"frost\w*|freez\w*|froze\w*|ic[ey]|below (?:zero|freezing)|minus \w+(?: degrees)?(?! per)|snow\w*|"
-        r"winter|sub ?zero|cold snap",
+        r"winter|sub ?zero|cold snap|freezing|frosty|freezes|arctic|sub zero|cold spell|winter\w*|cold weather|"
+        r"the cold|cold snap",
     "loads on": r"(?:head)?(?:lights?|lamps|headlamps?|headlights?)(?: are| is)? on|(?:fan|fans|heater|blower|"
         r"heated \w+|wipers|stereo|electrics|aircon|radio|everything|electrical)(?: \w+)? (?:on|running|kicks? in|"
         r"kicks? on|comes? on|cuts? in|going)|(?:turn|switch|put)(?: on)? the (?:lights?|lamps|fan|heater|blower|"
-        r"wipers)(?: on)?|everything electrical|at night",
+        r"wipers)(?: on)?|everything electrical|at night|(?:lamps?|lights?|headlamps?|beams?)(?: all)? (?:lit|on|"
+        r"burning)|(?:big|spot|driving|fog|main) (?:lamps?|lights?|beam)s?|heater|wipers|blower|demister|"
+        r"heated (?:rear|screen|seat)\w*|radio|air ?con\w*|electrical load|at night|night time|after dark|fans?",
+    "key out": r"(?:take|took|taken|pull|pulled|with|remove\w*)(?: \w+)? the key(?: is)?(?: out)?|"
+        r"key (?:is )?(?:out|off|in my)|without (?:the|a) key|ignition (?:is )?off|locked (?:it|up)|parked",
+    "keyoff": r"(?:switch|turn|shut|key|engine)\w*(?: \w+){0,2} off|after (?:i )?(?:switch|shut|turn|park)\w*|"
+        r"shut ?down|parked|standing|stop(?:s|ped|ping)? (?:the engine|it)|five minutes|ten minutes|left standing|"
+        r"over ?night",
+    "pedal down": r"(?:pedal|throttle|accelerator|gas)(?: \w+){0,3} (?:down|to the floor|wide open|open|flat)|"
+        r"foot (?:flat|down|to the floor|hard down)|floor(?:ing|ed)? (?:it|the pedal|the throttle)|pedal to the metal|"
+        r"full throttle while|wide open throttle",
 }  # fmt: skip

@@ -36,12 +36,14 @@ def try_answer(room: Room, task: Task, line: str) -> bool:
         return True
     if task.kind in WORKS:
         return _done_and_found(room, task, text)
+    places = task.kind == "sign" and checklist.is_look_over(room, task) and not asides.is_command(text)
+    if places and checklist.answer_places(room, task, text):
+        return True
     if command_of(text) is None and checklist.answer_series(room, checklist.asked_now(room, task), text):
         return True
     if task.kind == "sign":
-        if checklist.is_look_over(room, task) and not asides.is_command(text):
-            return checklist.answer_places(room, task, text) or _try_sign(room, task, text)
-        return _try_sign(room, task, text)
+        several = places and len(checklist.open_questions(room, task)) > 1  # "fine" says nothing of the first alone
+        return not several and _try_sign(room, task, text)
     if task.kind == "reading" and command_of(text) is None:
         _give_reading(room, task, text)
         return True
