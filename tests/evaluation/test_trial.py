@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
 from diag.casework.entries import PersonTold, SignAnswer, StepDone
+from diag.evaluation import trial
 from diag.evaluation.audit import Auditor
 from diag.evaluation.optimum import compared, optimum_text
 from diag.evaluation.orders import FLOWCHART, ORDERS
-from diag.evaluation.trial import TrialOutcome, TrialPlan, Workshop, figures, place, run_trials
+from diag.evaluation.trial import TrialOutcome, TrialPlan, Workshop, cycle_of, figures, place, run_trials
 from diag.evaluation.trial_report import comparison_text, trial_text
 from diag.inference.model import Model
 from diag.inference.posterior import NOT_IN_BOOK
@@ -162,16 +165,31 @@ def test_the_flowchart_names_checks_of_the_book(shop: Workshop) -> None:
     assert set(ORDERS) == {"engine", "flowchart", "cheapest", "ratio", "random"}
 
 
-def test_orders_worked_together_come_to_what_each_comes_to_alone(shop: Workshop) -> None:
-    """Two orders of one job, the second with everything that the first has left behind."""
-    plans = [TrialPlan(1, order=order, ceilings=False) for order in ("flowchart", "engine")]
+def test_orders_are_worked_together_job_by_job_and_told_apart_afterwards(monkeypatch: pytest.MonkeyPatch) -> None:
+    """In a workshop that only notes what is asked of it: each job for both orders at once, jobs on one car together."""
+    asked: list[tuple[str, int]] = []
+
+    class Noting:
+        def __init__(self, rules: str, written: tuple[object, ...]) -> None: ...
+
+        def run(self, plan: TrialPlan, number: int) -> tuple[SimpleNamespace, None]:
+            asked.append((plan.order, number))
+            return SimpleNamespace(number=number, order=plan.order), None
+
+    monkeypatch.setattr(trial, "Workshop", Noting)
+    orders = ("flowchart", "engine")
+    jobs = 2 * trial.CHUNK
     said: list[tuple[int, int]] = []
+    plans = [TrialPlan(jobs, order=order, ceilings=False) for order in orders]
     outcomes = run_trials(plans, RULES, 1, lambda done, total: said.append((done, total)))
-    assert [o.plan.order for o in outcomes] == ["flowchart", "engine"]
-    alone = [shop.run(plan, 0)[0] for plan in plans[::-1]]
-    assert [o.courses for o in outcomes] == [[course] for course in alone[::-1]]
-    assert all(o.seconds > 0.0 for o in outcomes)
-    assert said == [(2, 2)]
+    for order, outcome in zip(orders, outcomes, strict=True):
+        assert [(c.order, c.number) for c in outcome.courses] == [(order, n) for n in range(jobs)]  # type: ignore[attr-defined]
+        assert outcome.seconds > 0.0
+    assert [order for order, _ in asked] == list(orders) * jobs
+    numbers = [number for _, number in asked[::2]]
+    assert sorted(numbers) == list(range(jobs))
+    assert numbers[1] == cycle_of(plans[0], ()), "the next job on the same car comes next"
+    assert said[-1] == (2 * jobs, 2 * jobs)
 
 
 def test_figures_and_report_of_a_few_jobs(shop: Workshop) -> None:
