@@ -36,7 +36,7 @@ NAMES = (
 )  # fmt: skip
 """Coefficients that ``balance`` needs, each broadcastable to the common shape."""
 
-_BLOCK = 4096  # elements solved together, so that the working arrays stay in the cache
+_BLOCK = 16_384  # elements solved together: few enough to stay in the cache, many enough to pay for the calls
 _SMALL = 1.0  # Pa; keeps roots away from zero
 _FEW = 6  # rounds inside a block
 _ROUNDS = 80

@@ -14,7 +14,7 @@ from diag.inference.readings.plant import Plant
 from diag.support.shelf import Place
 
 OUTLOOK = 64  # up to so many draws all sets are solved in one go
-TOGETHER = 32_768  # cars at a condition that are solved in one go; more would only take room
+TOGETHER = 16_384  # cars at a condition that are solved in one go; more would only take room
 
 Frozen = tuple[tuple[str, "str | float"], ...]
 Redraws = tuple[frozenset[str], ...]
