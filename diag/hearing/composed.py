@@ -35,6 +35,11 @@ _SILENT = frozenset(EMPTY | SCENERY | NEGATIVE | TURNS_BACK) | {
 _TURNS = re.compile(r"\b(?:but|yet|though|although|whereas|however|otherwise|until|till|unless|except)\b")
 _IS = re.compile(r"(?<=[a-z])['\u2019]s\b", re.IGNORECASE)
 _Told = dict[str, tuple[tuple[int, int, bool], ...]]  # concept -> where it stands, and whether it is denied there
+_SHOWN = frozenset({"engine light", "battery light", "security"})  # whose being there is the finding
+_GOES_OUT = re.compile(
+    r"(?:\s+(?:is|was|has|had|does|did|will|stays?|goes|went|are|lamp|light|lights|itself|now|just))*\s+"
+    r"(?:not|never|off|out|gone|no longer)\b"
+)
 _NO_ENGINE = frozenset({"needle", "relay"})  # what trembles, dies or goes weak besides the engine
 
 
@@ -95,10 +100,17 @@ def spoken_of(text: str) -> _Told:
     denied = _denied(text)
     found = {}
     for name, pattern in patterns():
-        spots = tuple((m.start(), m.end(), any(a <= m.start() < b for a, b in denied)) for m in pattern.finditer(text))
+        spots = tuple((m.start(), m.end(), _is_denied(m, name, denied, text)) for m in pattern.finditer(text))
         if spots:
             found[name] = spots
     return found
+
+
+def _is_denied(found: re.Match[str], name: str, denied: list[tuple[int, int]], text: str) -> bool:
+    """Whether a word of denial reaches a concept; what is a subject is denied behind it too: "the light is not on"."""
+    if any(a <= found.start() < b for a, b in denied):
+        return True
+    return name in _SHOWN and _GOES_OUT.match(text, found.end()) is not None
 
 
 def _denied(text: str) -> list[tuple[int, int]]:

@@ -122,6 +122,8 @@ COMPOSED: tuple[tuple[str, str], ...] = (
     ("oil-smells-of-fuel", "dilut oil"),
     ("fuel-in-cabin", "*smell cabin"),
     ("person-affected", "*unwell"),
+    ("!fuel-smell", "-smell ~oil ~exhaust ~cabin ~ref_hose ~stale"),
+    ("F:surge-pot-fitted=yes", "*surge_pot ~die ~bog ~flat"),
     ("fuel-smell", "*smell fuel ~cabin ~exhaust ~oil ~ref_hose ~stale"),
     # wet places
     ("fuel-in-reference-hose", "*fuel ref_hose ~smell ~pressure ~gauge ~fine"),
@@ -184,7 +186,7 @@ COMPOSED: tuple[tuple[str, str], ...] = (
     ("return-kink-seen", "*kink return"),
     ("fuel-hose-cracked", "*crack hose fuel"),
     ("hose-condition=off-or-split", "crack ref_hose"),
-    ("warning-light-on", "*engine_light ~dark"),
+    ("warning-light-on", "*engine_light ~key"),
     ("battery-light-on", "*battery_light"),
     ("security-light", "*security"),
     ("rev-counter-still", "zero rev_counter crank ~die"),

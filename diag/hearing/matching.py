@@ -33,7 +33,7 @@ ENOUGH, _THIN = 2.8, 0.6  # shared words that weigh less than this are thin evid
 _LINE, _SPEECH = 0.75, 0.7  # how strongly unmatched words of the line, and of what was said, count against it
 _WORDY = 0.4  # the same for a question, whose words nobody repeats in full
 BOTH = 0.1  # what it adds that words and concepts agree
-SURER = 0.2  # by how much counting words must be surer of the other answer to keep it
+SURER = 0.3  # by how much counting words must be surer of the other answer to keep it
 _ANYWHERE = 0.12  # what words found in other lines of the same thing add
 
 

@@ -88,6 +88,9 @@ DEEDS: tuple[tuple[str, str, str], ...] = (
      r"kick(?:ed|ing)) (?:on "
      r")?(?:the "
      r"(?:bottom|side|underside) of )?(?:the |my )?(?:fuel )?(?:pump|tank))\b", "tap-wakes-pump", ""),
+    (r"(?:a|one|another) (?:\w+ )?(?:tap|thump|knock|clout|whack|kick|bang|smack)(?: \w+){0,4} (?:on|to|at) the "
+     r"(?:\w+ )?"
+     r"(?:pump|tank)", "tap-wakes-pump", ""),
     (r"(?:wiggl\w+|waggl\w+|shook|shak(?:e|ing)|mov(?:ed|ing)|push(?:ed|ing)|touch(?:ed|ing)|pull(?:ed|ing) (?:on|at)|"
      r"twist\w*|"
      r"flex\w*) (?:on |at |about )?(?:the |a |that |my )?(?:pump |fuel |relay |big |round |wiring )*(?:plug|connector|"

@@ -60,3 +60,17 @@ def test_a_word_beyond_but_belongs_to_the_other_side() -> None:
     assert "runs-lean" in told
     assert "!flat-at-full-load" in told
     assert not {"lean-readings", "lean-in-boost", "flat-at-full-load"} & told
+
+
+def test_what_is_shown_is_denied_behind_its_name_too() -> None:
+    """A light that "isn't on" or "has gone out" is not on."""
+    for said in ("the check engine light isn't on", "the engine light has gone out", "no engine light"):
+        assert "warning-light-on" not in targets(said)
+        assert "!warning-light-on" in targets(said)
+    assert "warning-light-on" in targets("the check engine light is on")
+
+
+def test_order_in_time_counts_where_the_row_says_so() -> None:
+    """It stopped and then started at once is no engine that starts and dies."""
+    assert "starts-then-dies" in targets("it starts and dies within seconds")
+    assert "starts-then-dies" not in targets("it died and then started straight away")

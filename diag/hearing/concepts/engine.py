@@ -17,7 +17,8 @@ ENGINE: dict[str, str] = {
         r"this morning|of a morning|when))|come(?:s)? in|chime(?:s)? in|(?:not |no )?(?:sign|hint|cough|kick|chirp|"
         r"splutter|life|pop|flicker)(?: of (?:life|it|her|it firing|it starting|it catching))?(?= |$)(?! from)|"
         r"get (?:it|her) to (?:go|run|fire|start)|get (?:it|her) (?:away|running|started|lit)|burst into life|"
-        r"turn a wheel|show(?:s)? willing|kicks? off|cranks? up|non ?(?:start\w*|runner)",
+        r"turn a wheel|show(?:s)? willing|kicks? off|cranks? up|non ?(?:start\w*|runner)|com(?:e|es|ing) to life|"
+        r"tak(?:e|es) (?:life|off)",
     "run": r"run(?:s|ning)?|ran|keep(?:s)? going|stays? (?:alive|running|lit)|go(?:es)?(?= (?:like|well|fine|lovely|"
         r"sweet))|pulls?",
     "die": r"die[sd]?|dying|cut(?:s|ting)? (?:right |clean |straight |dead )?out|cuts?(?= (?:dead|in|on|over|"
@@ -39,12 +40,13 @@ ENGINE: dict[str, str] = {
         r"one) (?:moment|second|beat)|splutters? before|nods? its head|lull|ditch|takes a nap|catch(?:es)? its breath|"
         r"thinks? twice|thinks? (?:for )?a (?:second|moment)|soft spot|stumble|wooffs|flubs?|burps?|farts?|"
         r"falls? in a hole|hole in (?:the )?(?:power|pick ?up)|slow to pick up|no pick up|late pick up|laggy|"
-        r"stutters? before|leaves? you waiting|goes to pick up and",
-    "jerk": r"buck\w*|jerk\w*|kangaroo\w*|surg\w+|lurch\w*|(?:bunny )?hop(?:s|ping)?|snatch\w*|judder\w*|hiccup\w*|"
-        r"shunt\w*|yo ?yo\w*|rocking horse|pulses? along|nods? (?:along|its head|away)|pitch\w* (?:back|to)|"
-        r"fits and starts|jolt\w*|twitch\w* along|donkey\w*|see ?saw\w* along|shuffl\w+|stop ?start|on ?off|"
-        r"like (?:a )?(?:learner|frog|rabbit|bronco|rocking horse)|rabbit\w*|hobby ?horse\w*|tugs?|tugging|chug(?:s|"
-        r"ging)? along|pogo\w*|snaps? your neck",
+        r"stutters? before|leaves? you waiting|goes to pick up and|falls? in(?:to)? (?:a|the) (?:hole|pit)|hole",
+    "jerk": r"buck\w*|jerk\w*|kangaroo\w*|surg\w+(?! (?:tank|pot))|lurch\w*|(?:bunny )?hop(?:s|ping)?|snatch\w*|"
+        r"judder\w*|hiccup\w*|shunt\w*|yo ?yo\w*|rocking horse|pulses? along|nods? (?:along|its head|away)|"
+        r"pitch\w* (?:back|to)|fits and starts|jolt\w*|twitch\w* along|donkey\w*|see ?saw\w* along|shuffl\w+|"
+        r"stop ?start|on ?off|like (?:a )?(?:learner|frog|rabbit|bronco|rocking horse)|rabbit\w*|hobby ?horse\w*|"
+        r"tugs?|tugging|chug(?:s|ging)? along|pogo\w*|snaps? your neck|jump(?:s|ing)?(?! (?:lead|wire|start))|"
+        r"leap(?:s|ing)",
     "flat": r"nos(?:es|ing|ed) over|gutless|no (?:guts|go|poke|urge|oomph|pull|puff|legs|punch|grunt|power|top end|"
         r"beans)|fall(?:s|ing)? flat|goes flat|went flat|runs? flat|flat as a \w+|run(?:s|ning)? out of (?:puff|"
         r"breath|steam|go|legs|ideas|revs|power|grunt|lungs)|out of (?:puff|breath|steam)|dead (?:legs|slow)|sign(?:s|"
@@ -69,7 +71,9 @@ ENGINE: dict[str, str] = {
         r"she) (?:used to have|had|once had)|nothing (?:happens|there|comes)|(?:does|will) not go any (?:faster|"
         r"quicker)|no (?:response|reaction) (?:from|to) the (?:pedal|throttle|accelerator)|deteriorat\w*|degrad\w*|"
         r"(?:performance|power|acceleration) (?:falls|drops|suffers|reduced|poor|impaired|limited)|(?:poor|reduced|"
-        r"impaired|limited|lack of|loss of|insufficient) (?:performance|power|acceleration)|under ?perform\w*",
+        r"impaired|limited|lack of|loss of|insufficient) (?:performance|power|acceleration)|under ?perform\w*|"
+        r"no (?:force|strength|traction|acceleration)|without (?:force|power|strength)|has (?:got )?(?:nothing|"
+        r"no more)",
     "miss": r"miss(?:es|ing|ed)?(?! the)|misfir\w+|stutter\w*|splutter\w*|sputter\w*|br(?:eaks?|eaking|oke) up|"
         r"drop\w* a (?:cylinder|pot)|(?:on|only) (?:two|three|five|seven) (?:cylinders|pots|of them)?|chug\w*|"
         r"skip(?:s|ping)?|fluff\w*|not firing on|popp?ing and banging|hit and miss|cough\w*|(?:fires|running|"

@@ -72,10 +72,11 @@ MANNER: dict[str, str] = {
         r"signs? of (?:a )?(?:leak|fuel|wet)\w*)|not (?:leak\w*|wet|damp|weep\w*|drip\w*)|tight|leak free|"
         r"free of leaks|clean|clear|sound|no (?:leaks?|weeps?|damp|wet)|not a (?:drop|drip|spot|trace|sign|bead|tear)|"
         r"nothing (?:leaking|dripping|wet|weeping|coming out)|all tight|no (?:sign|trace|hint) of|without a leak|"
-        r"nice and dry",
+        r"nice and dry|dried",
     "drip": r"drip\w*|drops of|puddles?|pools?|patch(?:es)?|dribbl\w*|trickl\w*|spots?|gush\w*|piss\w*|spot|spots|"
         r"wet patch|damp patch|puddle|(?:on|onto|under) (?:the )?(?:floor|drive|ground|cardboard)|leak\w*|pour(?:s|"
-        r"ing|ed)?(?: out| down| onto)|lake|(?:fuel|petrol|gas) (?:is )?run(?:s|ning) (?:out|down|onto|on to)|dripping",
+        r"ing|ed)?(?: out| down| onto)|lake|(?:fuel|petrol|gas) (?:is )?run(?:s|ning) (?:out|down|onto|on to)|"
+        r"dripping|(?:fuel|petrol|juice|gas) (?:everywhere|all over)",
     "rich": r"rich\w*|over ?fuel\w*|loads? up|loading up|too much (?:fuel|petrol|gas)|four strok\w+|dumping fuel|"
         r"soot\w*|eye ?water\w*|eyes (?:water|burn|sting|stream)\w*|burns? (?:your|my|the) eyes|smells? rich|black|"
         r"sooty|over ?rich|fat|too rich|on choke|like (?:the )?choke|gassy|eyes|stings?|heavy mixture|eye watering|"
@@ -120,7 +121,7 @@ MANNER: dict[str, str] = {
     "just": r"just|now|ever since|since|right after|yesterday|today|this morning|last (?:week|night)|"
         r"(?:a )?few miles|an hour",
     "stood long": r"(?:sat|stood|sit|stand|sitting|standing|parked|laid|stored|not (?:run|started|driven|used|"
-        r"turned a wheel)|off the road|unused)(?: \w+){0,6} (?:years?|months?|winters?|decades?)|barn(?: find)?|"
+        r"turned a wheel)|off the road|unused)(?: \w+){0,9} (?:years?|months?|winters?|decades?)|barn(?: find)?|"
         r"laid up|hibernat\w*|storage|mothball\w*|old (?:petrol|fuel|gas)|(?:last year|year old|months old|"
         r"years old)(?: is)? (?:petrol|fuel|gas)|cowshed|cow ?shed|shed|lock ?up|museum|under (?:a )?(?:tarp|sheet|"
         r"cover)|since the year before|(?:in|of) a (?:barn|shed|field|garage) (?:for|since)|(?:four|five|six|ten|two|"

@@ -15,7 +15,8 @@ PARTS: dict[str, str] = {
     "regulator": r"regulator|regs?|fpr|pressure valve|regulators|fuel pressure (?:reg|valve)|pressure reg|"
         r"relief valve",
     "cover seam": r"cap|cover|lid|seam|screws|crimp|top|diaphragm|vent hole|weep hole",
-    "return": r"return(?:s)?(?: line| hose| pipe| side)?|spill (?:pipe|line)|line back|pipe back|way back",
+    "return": r"return(?:s)?(?: line| hose| pipe| side)?|spill (?:pipe|line)|line back|pipe back|way back|(?:hose|"
+        r"pipe|line)(?: \w+){0,5} back to (?:the )?tank|to the tank from the regulator",
     "feed": r"(?:feed|supply|delivery|pressure)(?: line| hose| pipe| side)|feed|supply line",
     "filter": r"filters?|cartridge",
     "tank": r"(?:fuel |gas |petrol )?tanks?(?: unit)?|sender(?: ring)?|filler neck|filler (?:hose|pipe)|cell|"
@@ -79,13 +80,15 @@ PARTS: dict[str, str] = {
     "mileage": r"mileage|m ?p ?g|consumption|economy|miles (?:to|per) (?:the |a )?gallon|(?:fuel|petrol|gas) bill|"
         r"range|litres per|thirst\w*|(?:gas )?guzzl\w*|gas hog|drink(?:s|ing)|drunk|gulps? (?:fuel|petrol)|swallow\w*|"
         r"(?:get|goes|going|go|went)(?:ting|ing)? through|(?:uses?|using|burns?|burning) (?:\w+ ){0,3}(?:fuel|petrol|"
-        r"gas|more)|tank (?:lasts|does|used)|filling (?:it )?up (?:more|twice)|thirsty|heavy on|juice|"
-        r"going out of fashion|fill(?:ing)? (?:it )?(?:up )?(?:every|twice|more)|(?:to|per) the gallon|miles per|"
-        r"cost(?:s|ing)? (?:a fortune|me)|eats?|eating|necking|(?:uses|drinking|drinks|getting through|goes through|"
+        r"gas|more)|tank (?:lasts|does|used)|filling (?:it )?up (?:more|twice)|thirsty|heavy on|going out of fashion|"
+        r"fill(?:ing)? (?:it )?(?:up )?(?:every|twice|more)|(?:to|per) the gallon|miles per|cost(?:s|"
+        r"ing)? (?:a fortune|me)|eats?|eating|necking|(?:uses|drinking|drinks|getting through|goes through|"
         r"burning) (?:a lot|loads|more|twice|double|far)|fuel (?:use|economy|consumption)|(?:doubled|halved)|"
-        r"petrol (?:money|bill)|fuel gauge (?:drops|goes down|falls)|tank (?:a|every) (?:day|week)",
+        r"petrol (?:money|bill)|fuel gauge (?:drops|goes down|falls)|tank (?:a|every) (?:day|week)|heavy on (?:juice|"
+        r"fuel|petrol|gas)|litres (?:on|per|for|in) (?:a |the )?hundred|l ?/ ?100",
     "turbo": r"turbo\w*|supercharg\w*|blower|blown(?! fuse)",
     "lamps": r"(?:head|tail|dash|interior|brake)?(?:lights?|lamps?|lighting)|headlamps?|headlights?|bulbs?",
     "test lamp": r"test (?:lamp|light|bulb)|(?:lamp|bulb|light)|probe",
     "injector": r"injectors?",
+    "surge pot": r"surge (?:tank|pot)s?|swirl pots?|catch pot",
 }  # fmt: skip

@@ -37,7 +37,8 @@ STATES: dict[str, str] = {
         r"on the limiter|high speed|fully loaded|four up|loaded (?:up)?|caravan|passing|overtake|load it up|work(?:s|"
         r"ed|ing)? it|under power|on power|on the power|on full|when i (?:want|need|ask)|dig (?:in|deep)|demand|"
         r"long (?:climb|pull)|flat to the boards|foot to the boards|full whack|full tilt|all out|top speed|at revs|"
-        r"big revs|max(?:imum)? (?:power|load|revs|throttle)|kick ?down|half throttle up",
+        r"big revs|max(?:imum)? (?:power|load|revs|throttle)|kick ?down|half throttle up|straights?|back straight|"
+        r"pit straight|drag strip",
     "above": r"(?:past|above|over|beyond|after|at|about|around|until|till|up to|to|passes|gets to) (?:about |"
         r"around )*(?:\w+ (?:and a half )?(?:thousand|grand)|[2-9]\d{3}|half throttle|half way|mid ?range)(?: rpm|"
         r" revs)?|(?:past|over|above|beyond|at|about|from|by|after) (?:about |around )?(?:three|four|five|six|seven|"
@@ -58,7 +59,7 @@ STATES: dict[str, str] = {
         r"the taps|the throttle)|move(?:s)? off|from rest|getting away|get away|from a rolling|light turns green|"
         r"leave the lights|feed it (?:gas|throttle)|gives? it (?:a bit of )?(?:gas|throttle|gun)|roll on|rolling on|"
         r"apply(?:ing)? throttle|as (?:i|you) (?:accelerate|press|push|touch)|when (?:i|you) (?:touch|press|push|"
-        r"open)|goose\w*",
+        r"open)|goose\w*|giv(?:e|es|ing) (?:it )?(?:the )?(?:gas|throttle)|(?:gas|throttle|accelerate) suddenly",
     "cruise": r"cruis\w+|(?:steady|constant|light|part|small|gentle|same) (?:speed|throttle|pedal|foot)|trickl\w+|"
         r"trundl\w*|potter\w*|(?:in|through|round|around) (?:slow )?(?:town|traffic)|motorway|freeway|highway|"
         r"dual carriageway|fifty|sixty|seventy miles|along(?! the)|in second|going steady|level road|on the flat|"
@@ -66,7 +67,8 @@ STATES: dict[str, str] = {
         r"dawdl\w*|tootl\w*|ambl\w*|at (?:a )?(?:steady|constant|thirty|forty|fifty|sixty|seventy|low speed)|"
         r"low speeds?|holding (?:a )?(?:steady|speed)|same speed|gentle\w*|normal driving|everyday driving|"
         r"light throttle|tiny throttle|feathering|about town|stop and go|in (?:first|second|third|fourth)(?: gear)?|"
-        r"light (?:load|foot)|(?:thirty|forty|fifty|sixty|seventy) (?:mph|miles an hour)|just driving",
+        r"light (?:load|foot)|(?:thirty|forty|fifty|sixty|seventy) (?:mph|miles an hour)|just driving|(?:driv\w+|"
+        r"go\w*|ride|riding) (?:slow\w*|gently|quietly|normally)|slow (?:speed|driving)|slowly",
     "boost": r"boost\w*|turbo (?:comes|spools|wakes|kicks)|on the turbo|spool\w*|positive pressure|blower comes|"
         r"supercharger|blowerpsi of|when (?:it|the turbo|she) (?:comes|kicks) (?:on|in)|charge pressure|bar of boost|"
         r"positive pressure",
@@ -140,7 +142,8 @@ STATES: dict[str, str] = {
         r"while driving|just drives? along|just (?:like that|cut|stops?|died)|in one go|dead as|at a stroke|no rhyme|"
         r"no (?:reason|notice|pattern)|random|whenever it (?:likes|feels)|bypass|a ?road|dual carriage\w*|main road|"
         r"while (?:driving|moving|going)|as i was|bowling along|rolling along|out on the|in the (?:middle|fast|"
-        r"outside)|like a light|like turning|motorway speeds?|highway speeds?",
+        r"outside)|like a light|like turning|motorway speeds?|highway speeds?|during (?:the |a )?(?:drive|driving|"
+        r"journey|ride|trip)|by itself|all alone|on its own|unexpected\w*|without (?:reason|cause)",
     "corner": r"corner\w*|bends?|(?:left|right)s? ?(?:hand\w*|turns?)|(?:left|right)(?= hander)|hard (?:left|right|"
         r"turn|braking)|roundabouts?|hairpins?|chicanes?|round(?:ing)? (?:a )?(?:bend|corner)s?|braking|brakes?|"
         r"hard turns?|sweepers?|turning (?:left|right)|island|slalom|esses|on a (?:left|right|turn)|leaning over|"
@@ -151,7 +154,8 @@ STATES: dict[str, str] = {
         r"level crossings?|rumble strips?|cobbles?|washboard|ruts?|railway|railroad|expansion joints?|manhole|jolts?|"
         r"over (?:a )?(?:bump|sleeping)|sleeping policem[ae]n|railway crossing|crossings?|sleeper|lumps?|jars?|"
         r"shocks?|thuds?|shakes? of|gravel|rough|dirt roads?|unmade|farm track|track|pothole\w*|hump ?back\w*|"
-        r"bridge joints?|cattle|ramp|bounces?|thumped|bang(?:ed)? (?:a|the) door|slam\w* (?:the|a) (?:door|boot)",
+        r"bridge joints?|cattle|ramp|bounces?|thumped|bang(?:ed)? (?:a|the) door|slam\w* (?:the|a) (?:door|boot)|"
+        r"corrugat\w*|washboard\w*|bulldust|dips?|rumbles",
     "low tank": r"(?:low|empty|nearly empty|quarter|third|near empty|last (?:quarter|bit|third|"
         r"gallon))(?: (?:of )?(?:a |the )?)?(?:tank|fuel|gas|petrol)?(?= |$)(?<!low )|(?:below|under|less than|"
         r"down to|past|at|about)(?: about| around)? (?:a |the )?(?:quarter|third|eighth|half)(?: (?:a |of a )?tank)?|"
