@@ -148,7 +148,10 @@ def _finding(
     who = witnesses.number(entry)
     wrong = float(either(witnesses.found[who].mean, own)) if who >= 0 else own
     lean = leaning(entry.answer, book) if not sign.choices else None
-    return Finding(entry.sign, entry.answer, wrong, epoch, entry.number, complaint, who, own, between=lean)
+    invents = book.knobs.witness_invents if who >= 0 and not sign.wet else 1.0
+    return Finding(
+        entry.sign, entry.answer, wrong, epoch, entry.number, complaint, who, own, between=lean, invents=invents
+    )
 
 
 def _keep(findings: list[Finding], new: Finding, sign: Sign, knobs: Knobs) -> None:

@@ -15,8 +15,8 @@ from diag.decision.proof import complaint_again, complaint_stays
 from diag.decision.proposal import Alternative, Proposal
 from diag.decision.reason import Reason
 from diag.decision.reasoning import of_cost, of_hand_on, of_remedy, of_still_wrong
-from diag.decision.still_wrong import SET, read_or_set_again, readings_outside
-from diag.decision.view import View, proposal_of
+from diag.decision.still_wrong import read_or_set_again, readings_outside
+from diag.decision.view import SET, View, proposal_of
 from diag.inference.evidence import Reading
 from diag.inference.posterior import NOTHING_WRONG
 from diag.rulebook.steps import Step
@@ -88,6 +88,11 @@ def _known_for_another(view: View, ending: Ending) -> bool:
     return for_another(view) is not None and ending.share < view.policy.close_at
 
 
+def _done_enough(view: View, ending: Ending) -> bool:
+    step = view.book.remedies.get(ending.name)
+    return step is not None and view.done_enough(step)
+
+
 def _done_before(view: View, ending: Ending) -> bool:
     step = view.book.remedies.get(ending.name)
     only_sets = step is not None and set(step.redraws) == {SET}
@@ -122,6 +127,11 @@ PASSED_OVER: tuple[PassOver, ...] = (
         "done before",
         "what was carried out once and did not help is not tried again on the off chance",
         _done_before,
+    ),
+    PassOver(
+        "done enough",
+        "what was carried out twice and did not last will not last the third time: something else is wrong",
+        _done_enough,
     ),
     PassOver("fuel outside", "no job is closed with fuel outside the system", _fuel_outside),
     READS_WRONG,

@@ -138,6 +138,9 @@ class Policy:
     )
     not_cured: float = _tuned(0.1, "chance that all is well, below which a proof is no longer worth finishing")
 
+    most_repairs: int = 2  # times the same repair is made: once, and once more in case it was botched
+    most_settings: int = 4  # times something is set, which may take more than one turn
+
     # ---- what keeps people from harm
     likely: float = _tuned(0.2, "chance from which a cause counts as likely for the stop rules")
     base_far: float = _tuned(

@@ -166,6 +166,11 @@ def _signs(rule: StopRule) -> set[str]:
     return {f.partition(":")[2].partition("=")[0].strip() for f in rule.when if f.startswith("sign:")}
 
 
+def _named_first_time(view: View, rule: StopRule, remedy: Remedy) -> bool:
+    """What the rule names needs no chance once; what did not take the sign away is not made again on its word."""
+    return remedy.id in rule.lifted_by and not view.times_done(remedy)
+
+
 def _repaired(view: View, rule: StopRule) -> bool:
     """Whether what the rule names was done since the sign was last seen, so that only the look is wanting."""
     if not rule.asked_again:
@@ -194,7 +199,8 @@ def _repair(view: View, rule: StopRule) -> Remedy | None:
         if _lifts(rule, remedy)
         and remedy.keeps_car
         and not put_aside(remedy, view.situation)
-        and (remedy.id in rule.lifted_by or shares.get(remedy.id, 0.0) >= view.policy.guess_at)
+        and not view.done_enough(remedy)
+        and (_named_first_time(view, rule, remedy) or shares.get(remedy.id, 0.0) >= view.policy.guess_at)
         and can_go(view.plan(remedy), view.situation)
     ]
     named = {name: at for at, name in enumerate(rule.lifted_by)}

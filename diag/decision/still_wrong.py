@@ -12,13 +12,13 @@ from diag.decision.groups import can_go
 from diag.decision.proposal import Alternative, Proposal
 from diag.decision.reason import Reason
 from diag.decision.reasoning import of_cost, of_read_again, of_still_wrong
-from diag.decision.view import View, proposal_of
+from diag.decision.view import SET, View, proposal_of
 from diag.inference.evidence import Evidence, Reading
 from diag.inference.expected_reading import predicted_reading
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Remedy, Yield
 
-RAIL, SET = "rail pressure", "set pressure"
+RAIL = "rail pressure"
 
 
 def readings_outside(view: View, wide: bool = False) -> tuple[Reading, ...]:
@@ -65,7 +65,12 @@ def _read_again(view: View, outside: tuple[Reading, ...]) -> Proposal | None:
 def _set_again(view: View, outside: tuple[Reading, ...], others: tuple[Alternative, ...]) -> Proposal | None:
     """Setting the base, when the rail is off and this was not the last thing done."""
     step = setting_remedy(view.book)
-    if step is None or step.id == view.last_step or not any(r.reading == RAIL for r in outside):
+    if (
+        step is None
+        or step.id == view.last_step
+        or view.done_enough(step)
+        or not any(r.reading == RAIL for r in outside)
+    ):
         return None
     plan = view.plan(step)
     if not can_go(plan, view.situation):

@@ -18,12 +18,14 @@ from diag.inference.model import Model
 from diag.inference.posterior import Belief
 from diag.rulebook.built import fitting, named
 from diag.rulebook.model import RuleBook
-from diag.rulebook.steps import Check, Step, Yield
+from diag.rulebook.steps import Check, Remedy, Step, Yield
 from diag.safety.effects import after
 from diag.safety.interlock import allowed
 from diag.safety.setups import Plan, Planner, planner_for
 from diag.safety.situation import Situation
 from diag.safety.steps import told_only
+
+SET = "set pressure"  # what a step changes that sets the regulator
 
 
 @dataclass(frozen=True)
@@ -54,6 +56,15 @@ class View:
     def last_step(self) -> str:
         """The remedy or action that began the present stretch; empty in the first."""
         return self.evidence.epochs[-1].step
+
+    def times_done(self, step: Step) -> int:
+        """How often this repair or deed was carried out in the job."""
+        return sum(epoch.step == step.id for epoch in self.evidence.epochs)
+
+    def done_enough(self, step: Remedy) -> bool:
+        """Whether a repair was made so often without lasting that making it again is no way on."""
+        most = self.policy.most_settings if set(step.redraws) == {SET} else self.policy.most_repairs
+        return step.keeps_car and self.times_done(step) >= most
 
     def plan(self, step: Step) -> Plan:
         """The safe way to a step from here."""

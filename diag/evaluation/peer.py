@@ -19,7 +19,6 @@ from numpy.typing import NDArray
 
 from diag.inference.evidence import Finding
 from diag.inference.prior import elementary, scale_for
-from diag.rulebook.findings import PRESENT
 from diag.rulebook.model import RuleBook
 
 MOST = 3
@@ -90,7 +89,8 @@ def soft_evidence(findings: Sequence[Finding]) -> dict[str, list[float] | int]:
     """Answers that may be wrong, as likelihoods of (absent, present)."""
     result: dict[str, list[float] | int] = {}
     for f in findings:
-        result[f.sign] = [f.wrong, 1.0 - f.wrong] if f.answer == PRESENT else [1.0 - f.wrong, f.wrong]
+        says, denies = f.sides(f.wrong)
+        result[f.sign] = [denies, says]
     return result
 
 

@@ -186,7 +186,7 @@ def ceiling_of(told: Scenario, model: Model, first: Evidence) -> Ceiling:
     for number, y in enumerate(asked, 1000):
         said = as_written(told.hidden, y)
         if y.sign and y.sign not in known:
-            answer = str(told.hidden.answer(y, wrong=told.wrong))
+            answer = str(told.hidden.answer(y, wrong=told.wrong, invents=told.invents))
             if answer == NOT_KNOWN:
                 continue
             findings.append(Finding(y.sign, answer, book.knobs.sure_wrong, 0, number))

@@ -4,10 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 from diag.fuelsystem.constants import SET_TO_TARGET
 from diag.rulebook.findings import BOTH, PRESENT, MetIn
 from diag.rulebook.steps import Action, Remedy
+
+Chance = TypeVar("Chance", float, NDArray[np.float64])
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,11 +35,28 @@ class Finding:
     own_wrong: float = 0.0
     care: float = 1.0
     between: float | None = None  # how far an answer in between leans to "present"; None for a plain answer
+    invents: float = 1.0  # share of a slip's chance with which "present" is said of what is not there
 
     @property
     def lean(self) -> float:
         """How far the answer leans to "present": 1 for present, 0 for absent."""
         return self.between if self.between is not None else float(self.answer == PRESENT)
+
+    def invented(self, wrong: Chance) -> Chance:
+        """The chance that "present" is said of what is absent, where ``wrong`` is that of overlooking what is there.
+
+        People overlook more than they make up; what was told unsurely is wrong either way.
+        """
+        slip = (wrong - self.own_wrong) / (1.0 - self.own_wrong)
+        return wrong - slip * (1.0 - self.invents) * (1.0 - self.own_wrong)
+
+    def sides(self, wrong: Chance) -> tuple[Chance, Chance]:
+        """P(this answer | really present) and P(this answer | really absent), at the chance ``wrong`` of a slip.
+
+        An answer in between leans to one side by ``lean``; only the ratio of the two counts.
+        """
+        lean, invented = self.lean, self.invented(wrong)
+        return (1.0 - wrong) * lean + wrong * (1.0 - lean), (1.0 - invented) * (1.0 - lean) + invented * lean
 
     @property
     def choices(self) -> tuple[str, ...]:

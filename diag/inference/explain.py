@@ -19,6 +19,7 @@ from diag.inference.predictive import Outlook
 from diag.inference.readings.predictor import Asked, Group, lone
 from diag.inference.readings.stretched import RANGES, SIZES
 from diag.inference.readings.told_case import Case
+from diag.rulebook.findings import PRESENT
 from diag.rulebook.steps import Yield
 
 LOG10 = float(np.log(10.0))
@@ -225,6 +226,10 @@ def _chance_of_answer(finding: Finding, labels: Sequence[str], chance: Floats) -
     """How likely just this answer was, from the chances of the plain ones; one in between leans to both sides."""
     others = max(len(labels) - 1, 1)
     plain = (1.0 - finding.wrong) * chance + finding.wrong * (1.0 - chance) / others
+    if labels[0] == PRESENT:
+        there = float(chance[0])
+        says = (1.0 - finding.wrong) * there + finding.invented(finding.wrong) * (1.0 - there)
+        plain = np.array([says, 1.0 - says])
     if finding.between is not None:
         return float(finding.between * plain[0] + (1.0 - finding.between) * plain[1])
     return float(np.mean([plain[labels.index(answer)] for answer in finding.choices]))

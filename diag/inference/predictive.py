@@ -122,8 +122,9 @@ class Outlook:
     def _told_table(self, present: Floats, care: float = 1.0) -> Floats:
         """With the slip of whoever answers, more careful when asked again: (...,) to (..., 2)."""
         slip = self.slip * care
+        invented = slip * self.model.book.knobs.witness_invents
         result = np.empty((*present.shape, 2))
-        result[..., 0] = slip + (1.0 - 2.0 * slip) * present
+        result[..., 0] = invented + (1.0 - slip - invented) * present
         np.subtract(1.0, result[..., 0], out=result[..., 1])
         return result
 

@@ -84,7 +84,7 @@ def gather(
         cluster = tables.cluster_of[at]
         key = min((*cluster.states, *cluster.signs))
         on, off = soft.setdefault(key, (cluster, {}))[1].setdefault(stage, {}).get(at, (np.ones(1), np.ones(1)))
-        says, denies = sign_likelihood(finding, wrong[:, None])
+        says, denies = finding.sides(wrong[:, None])
         soft[key][1][stage][at] = (on * says, off * denies)
     simple = [(c.signs[0], *next(iter(s.items()))) for c, s in soft.values() if not c.states and len(s) == 1]
     count = by_level.count
@@ -98,15 +98,6 @@ def gather(
         tuple(picked.items()),
         count,
     )
-
-
-def sign_likelihood(finding: Finding, wrong: Floats) -> Pair:
-    """P(this answer | really present) and P(this answer | really absent), at each chance ``wrong`` of a slip.
-
-    An answer in between leans to one side by ``finding.lean``; only the ratio of the two counts.
-    """
-    lean = finding.lean
-    return (1.0 - wrong) * lean + wrong * (1.0 - lean), (1.0 - wrong) * (1.0 - lean) + wrong * lean
 
 
 def choice_likelihood(table: ChoiceTable, finding: Finding, wrong: Floats) -> Floats:

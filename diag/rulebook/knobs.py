@@ -31,6 +31,11 @@ TABLE: dict[str, tuple[Shape, str, Any]] = {
     "witness_slips": (_SHARES, "Level of whoever answers -> chance that a sure answer is wrong; best level first.", {}),
     "witness_levels": (MapOf((), _SHARES, 1), "Who answers -> share of each level.", {}),
     "witness_by_phone": (Number(0.1, 10), "Factor on the odds of all levels but the first, by phone.", 1.0),
+    "witness_invents": (
+        Number(TINY, 1),
+        "Share of a slip's chance with which somebody says yes to what is not there.",
+        1.0,
+    ),
     "asked_again": (Number(TINY, 1), "What is left of a slip when the same question is put again.", 1.0),
     "between_bouts": (
         Number(0, 0.9),

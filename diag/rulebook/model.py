@@ -77,6 +77,7 @@ class Knobs:
     witness_slips: Mapping[str, float] = field(default_factory=dict)  # level -> chance that a sure answer is wrong
     witness_levels: Mapping[str, Mapping[str, float]] = field(default_factory=dict)  # person -> level -> share
     witness_by_phone: float = 1.0  # factor on the odds of every level but the first when answers come by phone
+    witness_invents: float = 1.0  # share of a slip's chance with which "present" is said of what is not there
     asked_again: float = 1.0  # factor on the slip when the same question is put again
     between_bouts: float = 0.0  # chance that a fault that comes and goes does not show when somebody looks
     in_between: Mapping[str, float] = field(default_factory=dict)  # answer -> how far it leans to "present"

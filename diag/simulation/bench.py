@@ -216,10 +216,11 @@ class Bench:
             return ABSENT if not asked.choices and (asked.wet or not talk) else NOT_KNOWN
         again = (sign, "", str(self.hidden.epoch))
         self.taken[again] = self.taken.get(again, 0) + 1
-        told = str(self.hidden.answer(Yield(sign=sign), wrong=self.told.wrong, take=self.taken[again]))
-        if asked.wet and told == PRESENT:
+        take, told = self.taken[again], self.told
+        said = str(self.hidden.answer(Yield(sign=sign), wrong=told.wrong, take=take, invents=told.invents))
+        if asked.wet and said == PRESENT:
             return self.hidden.sign(sign)
-        return told
+        return said
 
     # ------------------------------------------------------------------ the job
 
@@ -281,12 +282,23 @@ class Bench:
             there = (*there, *sorted(self.told.right_names - set(there)))
         if proposal.kind == "remedy":
             return any(c in self.book.causes and proposal.step in self.book.causes[c].remedies for c in there)
+        if proposal.kind == "hand on" and not there:
+            return self._still_complained_of()
         if proposal.kind == "hand on" and proposal.toward:  # with the remedy named for whoever carries it out
             return any(c in self.book.causes and proposal.toward in self.book.causes[c].remedies for c in there)
         given = [r for r in self.course.remedies if r in self.book.remedies and not self.book.remedies[r].keeps_car]
         if given:
             return any(c in self.book.causes and set(given) & set(self.book.causes[c].remedies) for c in there)
         return NOT_IN_BOOK in there or (self.told.kit == "phone" and bool(there))
+
+    def _still_complained_of(self) -> bool:
+        """Whether something told of the car is truly there still, of which the book knows no cause on it."""
+        told = {entry.sign: entry.answer for entry in self.case.entries if isinstance(entry, SignAnswer)}
+        return any(
+            answer == PRESENT and self.book.signs[sign].symptom and self.hidden.sign(sign) == PRESENT
+            for sign, answer in told.items()
+            if sign in self.book.signs
+        )
 
     def _end(self, proposal: Proposal) -> None:
         there = self.hidden.present()

@@ -110,7 +110,7 @@ def scenario(
     wrong = WRONG_ANSWERS if stressed else _slip(person, by_phone, rng_of(seed, number, "witness"), book)
     return Scenario(
         number, generator, kit, truth, texts, contexts, told, person, by_phone, tools,
-        wrong, hidden,
+        wrong, hidden, invents=1.0 if stressed else book.knobs.witness_invents,
     )  # fmt: skip
 
 

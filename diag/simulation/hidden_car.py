@@ -112,6 +112,7 @@ class HiddenCar:
         wrong: float | None = None,
         take: int = 1,
         misread: float | None = None,
+        invents: float = 1.0,
     ) -> str | float:
         """What a person reports: a sign's answer, or what the gauge shows (SI).
 
@@ -121,10 +122,12 @@ class HiddenCar:
             take: how many times this was read or asked in this stretch, for another error each time; what is asked
                 again is answered with more care.
             misread: chance that the instrument is misread; the book's figure by default.
+            invents: share of ``wrong`` with which "present" is said of what is absent.
         """
         if asked.sign:
             there = self.sign(asked.sign, epoch)
             wrong = self.model.book.knobs.sure_wrong if wrong is None else wrong
+            wrong *= invents if there == ABSENT else 1.0
             when = (str(self._count(epoch)), *((str(take),) if take > 1 else ()))
             if self._chance("slip", asked.sign, *when) >= wrong * (
                 self.model.book.knobs.asked_again if take > 1 else 1

@@ -103,12 +103,12 @@ class WrittenCar(HiddenCar):
 
     def answer(
         self, asked: Yield, epoch: int | None = None, wrong: float | None = None, take: int = 1,
-        misread: float | None = None,
+        misread: float | None = None, invents: float = 1.0,
     ) -> str | float:  # fmt: skip
         """As written, without a slip of its own; else as any hidden car."""
         told = self.told(asked, epoch, take)
         if told is None:
-            return super().answer(asked, epoch, wrong, take, misread)
+            return super().answer(asked, epoch, wrong, take, misread, invents)
         return told.answer if isinstance(told, SignAnswer) else told.value
 
     def _done(self, epochs: int) -> Steps:

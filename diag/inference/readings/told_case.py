@@ -88,7 +88,7 @@ class Case:
             }
             if at:
                 self.signs.append((finding, at))
-        told = tuple((f.sign, f.answer, f.lean, f.wrong) for f, _ in self.signs)
+        told = tuple((f.sign, f.answer, f.lean, f.wrong, f.invents) for f, _ in self.signs)
         self._fleeting = self._rest.tobytes(), tuple(self._met_in)
         self._whole = "told", tuple(self.asked), tuple(self.measured), told, *self._fleeting
 
@@ -199,8 +199,8 @@ class Case:
         values = {need: predicted[..., column] for need, column in at.items()}
         count = predicted.shape[1]
         present = told_chance(sign, values, self.physics.targets(groups, count), self.physics.dullness(count))
-        right = finding.lean * present + (1.0 - finding.lean) * (1.0 - present)
-        return np.asarray(np.maximum((1.0 - finding.wrong) * right + finding.wrong * (1.0 - right), TINY))
+        says, denies = finding.sides(finding.wrong)
+        return np.asarray(np.maximum(says * present + denies * (1.0 - present), TINY))
 
     def log_each(self, groups: Sequence[Group], count: int) -> Floats:
         """Log density of every reading and physical sign by itself, averaged over draws: (sets, readings + signs)."""
