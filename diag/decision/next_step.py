@@ -34,6 +34,7 @@ from diag.decision.proof import BEFORE_ANY_CHOICE, complaint_again, stop
 from diag.decision.proposal import Proposal
 from diag.decision.reason import Reason
 from diag.decision.safe_ground import expected_over, informed, made_safe, seen_unfit
+from diag.decision.still_wrong import seeking
 from diag.decision.view import View, proposal_of, view_of
 from diag.inference.evidence import Evidence
 from diag.inference.fault_sets import Ints
@@ -122,10 +123,11 @@ def _choose(view: View, table: OutcomeTable, checks: Iterable[Check] | None = No
     unfit = seen_unfit(view)
     if unfit is not None:
         return unfit
-    ranked = candidates(view, table, checks)
+    looking = seeking(view)
+    ranked = candidates(looking, table, checks)
     usable = [c for c in ranked if can_go(c.plan, view.situation)]
-    others = alternatives(view, ranked)
-    worth = [] if _meant_remedy(view, aim) else _worth_doing(view, usable)
+    others = alternatives(looking, ranked)
+    worth = [] if _meant_remedy(view, aim) else _worth_doing(looking, usable)
     if worth:
         best = _as_meant(_looked_first(view, worth), worth, aim, policy)
         first = fact_first(view, best.plan, table, others)

@@ -136,6 +136,11 @@ class Policy:
     sound_band: float = _tuned(
         2.0, "half widths of the 5 to 95 % band of a sound car from its middle, outside which a reading is still wrong"
     )
+    calm_at_most: float = _tuned(
+        0.25,
+        "chance that nothing is wrong, as far as the choice of checks goes, while a complaint or a reading says "
+        "after a repair that something still is",
+    )
     not_cured: float = _tuned(0.1, "chance that all is well, below which a proof is no longer worth finishing")
 
     most_repairs: int = 2  # times the same repair is made: once, and once more in case it was botched

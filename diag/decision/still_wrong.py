@@ -7,18 +7,38 @@ base is set: regulators leave a bench at any figure, and setting it is a quarter
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
+
+import numpy as np
 
 from diag.decision.groups import can_go
+from diag.decision.proof import complaint_stays
 from diag.decision.proposal import Alternative, Proposal
 from diag.decision.reason import Reason
 from diag.decision.reasoning import of_cost, of_read_again, of_still_wrong
 from diag.decision.view import SET, View, proposal_of
 from diag.inference.evidence import Evidence, Reading
 from diag.inference.expected_reading import predicted_reading
+from diag.inference.posterior import NOTHING_WRONG
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Remedy, Yield
 
 RAIL = "rail pressure"
+
+
+def seeking(view: View) -> View:
+    """The view for choosing checks: while something is plainly still wrong, "nothing wrong" counts for little.
+
+    A complaint that was seen again after a repair, or a reading that no sound car shows, has a cause, also where all
+    that is left is unlikely beforehand. Repairs and endings go by the belief itself.
+    """
+    top, names = view.top, view.groups.names
+    calm = (top.prices.members == names.index(NOTHING_WRONG)).any(axis=1)
+    share = float(top.weights[calm].sum())
+    if share <= view.policy.calm_at_most or share >= 1.0 or not (complaint_stays(view) or readings_outside(view)):
+        return view
+    weights = np.where(calm, view.policy.calm_at_most / share, (1.0 - view.policy.calm_at_most) / (1.0 - share))
+    return replace(view, top=replace(top, weights=top.weights * weights))
 
 
 def readings_outside(view: View, wide: bool = False) -> tuple[Reading, ...]:

@@ -23,7 +23,7 @@ from diag.safety.steps import TRAINED, WIPE, find_step
 from diag.simulation.course import Course
 from diag.simulation.hidden_car import HiddenCar
 from diag.simulation.remedies import by_remedy
-from diag.simulation.scenario import Scenario, truth_names
+from diag.simulation.scenario import Scenario, still_shown, truth_names
 from diag.simulation.written import as_written
 
 Chooser = Callable[[Standing], Proposal]
@@ -283,22 +283,13 @@ class Bench:
         if proposal.kind == "remedy":
             return any(c in self.book.causes and proposal.step in self.book.causes[c].remedies for c in there)
         if proposal.kind == "hand on" and not there:
-            return self._still_complained_of()
+            return still_shown(self.hidden, self.case)
         if proposal.kind == "hand on" and proposal.toward:  # with the remedy named for whoever carries it out
             return any(c in self.book.causes and proposal.toward in self.book.causes[c].remedies for c in there)
         given = [r for r in self.course.remedies if r in self.book.remedies and not self.book.remedies[r].keeps_car]
         if given:
             return any(c in self.book.causes and set(given) & set(self.book.causes[c].remedies) for c in there)
         return NOT_IN_BOOK in there or (self.told.kit == "phone" and bool(there))
-
-    def _still_complained_of(self) -> bool:
-        """Whether something told of the car is truly there still, of which the book knows no cause on it."""
-        told = {entry.sign: entry.answer for entry in self.case.entries if isinstance(entry, SignAnswer)}
-        return any(
-            answer == PRESENT and self.book.signs[sign].symptom and self.hidden.sign(sign) == PRESENT
-            for sign, answer in told.items()
-            if sign in self.book.signs
-        )
 
     def _end(self, proposal: Proposal) -> None:
         there = self.hidden.present()

@@ -9,6 +9,7 @@ from typing import Literal
 from diag.casework.entries import Case, Entry, PersonTold, ReadingTaken, SignAnswer
 from diag.fuelsystem.car import Car
 from diag.inference.posterior import NOTHING_WRONG
+from diag.rulebook.findings import PRESENT
 from diag.rulebook.steps import Person
 from diag.simulation.hidden_car import HiddenCar
 
@@ -101,3 +102,13 @@ class Scenario:
 def truth_names(truth: tuple[str, ...]) -> frozenset[str]:
     """What a ranking should name: the causes, or "nothing-wrong" when there are none."""
     return frozenset(truth) or frozenset({NOTHING_WRONG})
+
+
+def still_shown(hidden: HiddenCar, case: Case) -> bool:
+    """Whether a symptom told of the car is truly there still; with no fault left it comes from outside the book."""
+    told = {entry.sign: entry.answer for entry in case.entries if isinstance(entry, SignAnswer)}
+    signs = hidden.model.book.signs
+    return any(
+        answer == PRESENT and sign in signs and signs[sign].symptom and hidden.sign(sign) == PRESENT
+        for sign, answer in told.items()
+    )
