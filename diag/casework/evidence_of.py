@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from diag.casework.built_of import told_contexts
@@ -16,7 +16,7 @@ from diag.inference.evidence import Epoch, Evidence, Finding, Reading, redraws_o
 from diag.inference.witness import either
 from diag.quantities import show
 from diag.rulebook.between import is_answer, leaning
-from diag.rulebook.built import decides_only, lacks_of, tools_lacking
+from diag.rulebook.built import NOT, decides_only, lacks_of, named, tools_lacking
 from diag.rulebook.findings import ABSENT, NOT_KNOWN, ReadingKind, Sign
 from diag.rulebook.model import Knobs, RuleBook
 from diag.rulebook.steps import Action, Remedy
@@ -63,6 +63,7 @@ def told_by(case: Case, book: RuleBook) -> ToldEvidence:
             epoch = _epoch(entry, book, problems)
             if epoch is not None:
                 epochs.append(epoch)
+    findings += _presupposed((reading for reading, _ in readings), findings, book)
     people = tuple(witnesses.found)
     evidence = Evidence(tuple(findings), _refined(readings, book), tuple(epochs), contexts, people)
     return ToldEvidence(car, evidence, tuple(problems))
@@ -173,6 +174,23 @@ def _keep(findings: list[Finding], new: Finding, sign: Sign, knobs: Knobs) -> No
         findings.remove(old)
         brought = new.volunteered or (old.volunteered and old.answer == new.answer)
         findings.append(replace(new, volunteered=brought))
+
+
+def _presupposed(readings: Iterable[Reading], told: Sequence[Finding], book: RuleBook) -> list[Finding]:
+    """What a reading shows by having been taken: at idle or full load the engine ran, so it does start.
+
+    Of each stretch once, by its first such reading, unless somebody was asked.
+    """
+    answered = {(f.sign, f.epoch) for f in told}
+    found: dict[tuple[str, int], Finding] = {}
+    for reading in readings:
+        for need in book.points[reading.point].fits:
+            for asked in book.contexts[named(need)].asked_by:
+                at = (named(asked), reading.epoch)
+                denied = not need.startswith(NOT) and asked.startswith(NOT)
+                if denied and at not in answered and not reading.met_in:
+                    found.setdefault(at, Finding(at[0], ABSENT, book.knobs.sure_wrong, reading.epoch, reading.entry))
+    return list(found.values())
 
 
 def _reading(entry: ReadingTaken, epoch: int, car: Car, book: RuleBook, problems: list[str]) -> Reading | None:

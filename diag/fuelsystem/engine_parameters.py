@@ -12,7 +12,15 @@ ENGINE = table(
     ("fuelling", "ratio", 0.05, 5.0, 1.0, "fuel asked for against what is right, everywhere", JUDGEMENT),
     ("idle fuelling", "ratio", 0.05, 5.0, 1.0, "the same, at idle only", JUDGEMENT),
     ("load fuelling", "ratio", 0.05, 5.0, 1.0, "the same, at full load only", JUDGEMENT),
-    ("warm enrichment", "ratio", 0.3, 5.0, 1.0, "the same, warm engine: cold-start fuel that does not end", JUDGEMENT),
+    (
+        "engine shown colder by",
+        "K",
+        -150.0,
+        150.0,
+        0.0,
+        "what the control unit takes the engine to be colder than it is; below zero: warmer",
+        JUDGEMENT,
+    ),
     ("cranking fuelling", "ratio", 0.0, 20.0, 1.0, "the same, while cranking; flooded is far above 1", JUDGEMENT),
     (
         "pressure correction",

@@ -39,6 +39,12 @@ BASE_LAMBDA = {"idle": 1.0, "cruise": 1.0, "snap": 0.92, "full load": 0.88, "cra
 BOOSTED_LAMBDA = 0.80
 """The same at full load in boost, where fuel cools (judgement)."""
 
+COLD_FUEL, STARTING_FUEL, WARM_FUEL = 0.0125, 0.02, 0.002
+"""Fuel for a cold engine by the kelvin that the control unit takes it to be colder: share more on a warm engine, and
+in the logarithm while cranking; and share less by the kelvin that it takes a warm engine to be warmer. Handbooks on
+engine control, from memory, give about twice the fuel at -20 C and eight times as much for a start as for warm
+running."""
+
 LEAN_LIMIT, LEAN_WIDTH = 1.38, 0.08
 """Lambda at which half the firings fail for want of fuel, and the width of the change (Heywood, Internal Combustion
 Engine Fundamentals, chapter 9, lean operating limits of spark-ignition engines; from memory)."""
@@ -77,10 +83,19 @@ def unknown_pressure_share(p: Mapping[str, Array], at: OperatingCondition, manif
     return np.exp(0.5 * p["pressure correction"] * np.log(p["target pressure"] / across))
 
 
+def temperature_fuel(colder: Array, at: OperatingCondition) -> Array:
+    """Fuel asked for against right, of a control unit that takes the engine to be colder by so many kelvin."""
+    if at.engine == "cranking":
+        return np.exp(STARTING_FUEL * colder)
+    return 1.0 + COLD_FUEL * np.maximum(colder, 0.0) + WARM_FUEL * np.minimum(colder, 0.0)
+
+
 def fuel_ratio(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState) -> Array:
     """Fuel that reaches the cylinders against what the air that is there needs, before any correction."""
     wanted = np.maximum(fuel_wanted(p, at), TINY)
-    asked = p["fuelling"] * p["warm enrichment"] * unknown_pressure_share(p, at, c.manifold)
+    asked = (
+        p["fuelling"] * temperature_fuel(p["engine shown colder by"], at) * unknown_pressure_share(p, at, c.manifold)
+    )
     if at.engine == "idle":
         asked = asked * p["idle fuelling"]
     if at.engine in ("full load", "snap"):
