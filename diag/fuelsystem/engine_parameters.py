@@ -14,7 +14,7 @@ ENGINE = table(
     ("load fuelling", "ratio", 0.05, 5.0, 1.0, "the same, at full load only", JUDGEMENT),
     (
         "engine shown colder by",
-        "K",
+        "temperature difference",
         -150.0,
         150.0,
         0.0,

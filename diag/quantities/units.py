@@ -156,6 +156,7 @@ TEMPERATURE = (
     _u("F", 5 / 9, "degf,deg f,degreesf,degrees fahrenheit,fahrenheit", offset=273.15 - 32 * 5 / 9),
     _u("K", 1.0, "kelvin"),
 )
+TEMPERATURE_DIFFERENCE = (_u("K", 1.0, "kelvin"),)
 POWER = (
     _u("hp", 550 * FOOT * POUND_FORCE, "bhp,whp,horsepower,horse power,horses", spoken="mechanical horsepower"),
     _u("kW", 1e3, "kilowatt,kilowatts"),
