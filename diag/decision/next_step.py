@@ -129,7 +129,7 @@ def _choose(view: View, table: OutcomeTable, checks: Iterable[Check] | None = No
     others = alternatives(looking, ranked)
     worth = [] if _meant_remedy(view, aim) else _worth_doing(looking, usable)
     if worth:
-        best = _as_meant(_of_leader(looking, _looked_first(view, worth), worth), worth, aim, policy)
+        best = _as_meant(_looked_first(view, worth), worth, aim, policy)
         first = fact_first(view, best.plan, table, others)
         return first or propose_check(view, best, others, expected_over(view, best))
     safe = made_safe(view, others)
@@ -178,22 +178,6 @@ def _as_meant(best: Candidate, worth: list[Candidate], aim: str, policy: Policy)
     """The check that was aimed at, unless another has become worth far more."""
     meant = next((c for c in worth if c.plan.target.id == aim), best)
     return meant if meant.score.rate >= policy.keep_aim * best.score.rate else best
-
-
-def _of_leader(view: View, best: Candidate, worth: list[Candidate]) -> Candidate:
-    """A check that settles the leading cause, where one stands out and the check tells nearly as much per minute.
-
-    Rates differ by less than what they rest on; whoever suspects one thing looks at that thing, and says so.
-    """
-    if view.leader()[1] < view.policy.guess_at or view.situation.wet is Wet.WET:
-        return best
-    group = view.groups.names.index(view.leader()[0])
-    causes = view.book.causes
-    settle = {c for name in view.groups.likeliest(group) if name in causes for c in causes[name].confirmed_by}
-    if best.plan.target.id in settle:
-        return best
-    least = view.policy.settle_leader * best.score.rate
-    return next((c for c in worth if c.plan.target.id in settle and c.score.rate >= least), best)
 
 
 def _looked_first(view: View, worth: list[Candidate]) -> Candidate:

@@ -107,9 +107,6 @@ class Policy:
         "leads: of simulated jobs that went on beyond, three in four ended with no fault named or a wrong one",
     )
 
-    settle_leader: float = _tuned(
-        0.4, "share of the best check's rate from which a check that settles the leading cause is done before it"
-    )
     keep_aim: float = _tuned(
         0.5, "share of the best check's rate from which the check that the last set-ups led to is still done first"
     )
