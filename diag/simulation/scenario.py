@@ -83,8 +83,8 @@ class Scenario:
     wrong: float
     hidden: HiddenCar
     written: WrittenCase | None = None
-    invents: float = 1.0  # share of ``wrong`` with which "present" is said of what is absent
     by_the_sheet: bool = False  # where the case is silent nobody answers: see ``diag.simulation.written``
+    invents: float = 1.0  # share of ``wrong`` with which "present" is said of what is absent
 
     @property
     def case(self) -> str:

@@ -57,7 +57,7 @@ def written_job(
     return Scenario(
         number, "written", kit, truth, {}, (), (), person.person, person.by_phone,
         None if person.tools is None else frozenset(person.tools), book.knobs.sure_wrong, hidden, written,
-        by_the_sheet,
+        by_the_sheet=by_the_sheet,
     )  # fmt: skip
 
 
