@@ -37,6 +37,7 @@ class Ending:
     at: int
     share: float
     more_to_ask: bool
+    harmless: float = 0.0  # chance that all there is to do is to explain, one way or another
 
     @property
     def closes(self) -> bool:
@@ -63,8 +64,9 @@ def _does_not_pay(view: View, ending: Ending) -> bool:
 
 
 def _sends_away(view: View, ending: Ending) -> bool:
-    ends = ending.closes or ends_job(view.groups.plans[ending.name].target)
-    return (ends or explains_only(ending.name, view.book)) and ending.share < view.policy.close_at
+    if ending.closes or explains_only(ending.name, view.book):
+        return max(ending.share, ending.harmless) < view.policy.close_at
+    return ends_job(view.groups.plans[ending.name].target) and ending.share < view.policy.close_at
 
 
 def _fuel_outside(view: View, ending: Ending) -> bool:
@@ -115,7 +117,7 @@ PASSED_OVER: tuple[PassOver, ...] = (
     ),
     PassOver(
         "sends away",
-        "explaining is cheap, but nobody is sent away while a fault that can be cured is the likelier",
+        "explaining is cheap, but nobody is sent away while some fault is likelier than all that is harmless",
         _sends_away,
     ),
     PassOver(
@@ -185,7 +187,12 @@ def _endings(view: View, more_to_ask: bool) -> list[Ending]:
     order = [int(at) for at in view.top.prices.orders(view.top.weights[:, None])[0]]
     if share >= view.policy.close_at:
         order.sort(key=lambda at: names[at] != group)
-    return [Ending(names[at], at, float(shares[at]), more_to_ask) for at in order]
+    harmless = sum(
+        float(share)
+        for name, share in zip(names, shares, strict=True)
+        if name == NOTHING_WRONG or explains_only(name, view.book)
+    )
+    return [Ending(names[at], at, float(shares[at]), more_to_ask, harmless) for at in order]
 
 
 def _closed(view: View, ending: Ending, others: tuple[Alternative, ...]) -> Proposal:

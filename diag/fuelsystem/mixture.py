@@ -39,7 +39,7 @@ BASE_LAMBDA = {"idle": 1.0, "cruise": 1.0, "snap": 0.92, "full load": 0.88, "cra
 BOOSTED_LAMBDA = 0.80
 """The same at full load in boost, where fuel cools (judgement)."""
 
-COLD_FUEL, STARTING_FUEL, WARM_FUEL = 0.0125, 0.02, 0.002
+COLD_FUEL, STARTING_FUEL, WARM_FUEL = 0.0125, 0.022, 0.002
 """Fuel for a cold engine by the kelvin that the control unit takes it to be colder: share more on a warm engine, and
 in the logarithm while cranking; and share less by the kelvin that it takes a warm engine to be warmer. Handbooks on
 engine control, from memory, give about twice the fuel at -20 C and eight times as much for a start as for warm
