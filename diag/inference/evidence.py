@@ -47,8 +47,7 @@ class Finding:
 
         People overlook more than they make up; what was told unsurely is wrong either way.
         """
-        slip = (wrong - self.own_wrong) / (1.0 - self.own_wrong)
-        return wrong - slip * (1.0 - self.invents) * (1.0 - self.own_wrong)
+        return self.own_wrong + self.invents * (wrong - self.own_wrong)
 
     def sides(self, wrong: Chance) -> tuple[Chance, Chance]:
         """P(this answer | really present) and P(this answer | really absent), at the chance ``wrong`` of a slip.

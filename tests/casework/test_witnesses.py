@@ -118,3 +118,18 @@ def test_what_is_half_there_is_there_for_safety(book: RuleBook) -> None:
     """No rule of safety is got round by answering in between: the sign counts as present in the situation."""
     half, full = (situation_of(case(said(1, "hesitates", answer)), book) for answer in ("partly", "present"))
     assert replace(half, lacks=full.lacks) == full  # what the car lacks follows from plain answers alone
+
+
+def test_a_reading_at_idle_shows_that_the_engine_starts(book: RuleBook) -> None:
+    """What a reading presupposes counts once a stretch, not while somebody says otherwise, nor with the engine off."""
+
+    def read(number: int, point: str) -> e.ReadingTaken:
+        return e.ReadingTaken(number, T, "Mira", "rail pressure", point, "35 psi", 2.4e5, 2.4e5, 2.4e5, "")
+
+    def started(*entries: e.Entry) -> list[tuple[str, int]]:
+        found = told_by(case(*entries), book).evidence.findings
+        return [(f.answer, f.entry) for f in found if f.sign == "no-start"]
+
+    assert started(read(1, "pump-on-engine-off")) == []
+    assert started(read(1, "idle-hose-on"), read(2, "idle-hose-off")) == [("absent", 1)]
+    assert started(said(1, "no-start", "present"), read(2, "idle-hose-on")) == [("present", 1)]

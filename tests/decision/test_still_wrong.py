@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from diag.casework import record
@@ -9,7 +10,7 @@ from diag.casework.entries import Case
 from diag.casework.replay import standing
 from diag.decision.endings import PASSED_OVER, Ending
 from diag.decision.policy import POLICY
-from diag.decision.still_wrong import readings_outside
+from diag.decision.still_wrong import readings_outside, seeking
 from diag.decision.view import View, view_of
 from diag.inference.posterior import NOTHING_WRONG
 from tests.casework.test_replay import WHEN
@@ -35,3 +36,41 @@ def test_a_reading_that_no_sound_car_shows_keeps_the_job_open(pressure: str, wro
     rule = next(r for r in PASSED_OVER if r.name == "still reads wrong")
     ending = Ending(NOTHING_WRONG, view.groups.names.index(NOTHING_WRONG), 0.6, False)
     assert rule.holds(view, ending) is wrong
+
+
+def told_again(*again: str) -> View:
+    """A filter that lost 25 psi renewed, on a car with a light that burns; then what is still there."""
+    book = shipped()
+    case = Case("c", "c", "2026-01-01T08:00:00Z", book.version, book.fingerprint)
+    case = record.answer_sign(case, book, "warning-light-on", "present", **WHEN)
+    case = record.take_reading(case, book, "filter drop", "pump-on-engine-off", "25 psi", **WHEN)
+    case = record.step_done(case, book, "renew-filter", **WHEN)
+    for sign in again:
+        case = record.answer_sign(case, book, sign, "present", **WHEN)
+    now = standing(case, book)
+    return view_of(now.model, now.belief, now.evidence, now.situation, POLICY)
+
+
+def test_while_the_complaint_stays_checks_are_chosen_as_if_something_were_wrong() -> None:
+    """Then nothing wrong counts for a quarter at most; belief itself, by which repairs and endings go, stays."""
+    calm, still = told_again(), told_again("warning-light-on")
+    assert seeking(calm) is calm
+    at = still.groups.names.index(NOTHING_WRONG)
+    assert still.shares()[at] > POLICY.calm_at_most
+    assert seeking(still).shares()[at] == pytest.approx(POLICY.calm_at_most, abs=0.02)
+    others = [n for n in range(len(still.groups.names) - 1) if n != at and still.shares()[n] > 1e-4]
+    assert np.argmax(seeking(still).shares()[others]) == np.argmax(still.shares()[others])
+
+
+def test_no_repair_is_made_a_third_time() -> None:
+    """Once, and once more in case it was botched; after that something else is wrong (common practice, no source)."""
+    book = shipped()
+    case = Case("c", "c", "2026-01-01T08:00:00Z", book.version, book.fingerprint)
+    rule = next(r for r in PASSED_OVER if r.name == "done enough")
+    held = []
+    for _ in range(3):
+        now = standing(case, book)
+        view = view_of(now.model, now.belief, now.evidence, now.situation, POLICY)
+        held.append(rule.holds(view, Ending("clean-valve-and-seat", 0, 0.99, False)))
+        case = record.step_done(case, book, "clean-valve-and-seat", **WHEN)
+    assert held == [False, False, True]

@@ -53,7 +53,8 @@ def _sign(book: RuleBook, findings: Sequence[Finding], present: Sequence[str], s
     for name in states:
         absent *= 1.0 - book.states[name].seen_as.get(sign.id, 0.0)
     on = math.prod(1 - f.wrong if f.answer == PRESENT else f.wrong for f in findings)
-    off = math.prod(f.wrong if f.answer == PRESENT else 1 - f.wrong for f in findings)
+    made_up = [f.own_wrong + f.invents * (f.wrong - f.own_wrong) for f in findings]
+    off = math.prod(m if f.answer == PRESENT else 1 - m for m, f in zip(made_up, findings, strict=True))
     return on * (1.0 - absent) + off * absent
 
 

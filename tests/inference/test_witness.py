@@ -48,12 +48,15 @@ def slow(rules: RuleBook, findings: Sequence[Finding], witnesses: Sequence[Witne
 
 @pytest.mark.parametrize("seed", range(4))
 @pytest.mark.parametrize("witnesses", [(PLAIN,), (PLAIN, POOR)])
-def test_levels_are_summed_out_exactly(seed: int, witnesses: tuple[Witness, ...]) -> None:
+@pytest.mark.parametrize("invents", [1.0, 0.25])
+def test_levels_are_summed_out_exactly(seed: int, witnesses: tuple[Witness, ...], invents: float) -> None:
     """With one witness or two, some questions asked twice, the posterior is that of plain enumeration."""
     rules = random_book(seed, 10, 16, 4)
     rng = np.random.default_rng(seed)
     findings = [
-        by(int(rng.integers(len(witnesses))), told(f"s{s:03d}", "+-"[int(rng.integers(2))], 0.0))
+        replace(
+            by(int(rng.integers(len(witnesses))), told(f"s{s:03d}", "+-"[int(rng.integers(2))], 0.0)), invents=invents
+        )
         for s in rng.choice(16, 9, replace=False)
     ]
     findings.append(by(findings[0].witness, told(findings[0].sign, "-", 0.0), 0.2))
@@ -143,3 +146,13 @@ def test_only_those_who_answered_most_are_weighed_jointly() -> None:
     assert levels.count == len(PLAIN.shares) * len(POOR.shares)
     assert np.exp(levels.log_share).sum() == pytest.approx(1.0)
     assert levels.wrong(findings[-1]) == pytest.approx(np.full(levels.count, 0.05))
+
+
+def test_a_yes_is_believed_more_than_a_no_and_what_is_unsure_alike() -> None:
+    """A slip makes up a quarter as often as it overlooks (mathematics 6); "I think so" is wrong either way."""
+    sure = replace(told("a", "+", 0.04), invents=0.25)
+    assert sure.sides(0.04) == (pytest.approx(0.96), pytest.approx(0.01))
+    assert replace(sure, answer="absent").sides(0.04) == (pytest.approx(0.04), pytest.approx(0.99))
+    unsure = replace(sure, own_wrong=0.15)
+    assert unsure.sides(0.15) == (pytest.approx(0.85), pytest.approx(0.15))
+    assert replace(sure, between=0.6).sides(0.0) == (pytest.approx(0.6), pytest.approx(0.4))
