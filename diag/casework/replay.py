@@ -39,6 +39,7 @@ ModelCache = MutableMapping[ModelKey, Model]
 
 NOTABLE = 0.01  # a change of chance worth telling
 MOST_MODELS = 8
+AIM_BYTES = 2000  # that a kept aim takes; its entries are those of the case
 
 
 @dataclass(frozen=True)
@@ -79,8 +80,14 @@ class Standing:
         before = before_set_ups(self.case, self.book)
         if before is None:
             return ""
-        meant = standing(before, self.book, {model_key(self.book, self.car): self.model}).proposal
-        return (meant.toward or meant.step) if meant.kind in ("check", "remedy") else ""
+        # Asked anew after every set-up and every dry look, always of the same entries: kept by what they are.
+        name = "aim", before.id, tuple(map(id, before.entries))
+        kept: tuple[Case, str] | None = self.model.place.find(name)
+        if kept is None:
+            meant = standing(before, self.book, {model_key(self.book, self.car): self.model}).proposal
+            kept = before, (meant.toward or meant.step) if meant.kind in ("check", "remedy") else ""
+            self.model.place.keep(name, kept, AIM_BYTES)
+        return kept[1]
 
     @cached_property
     def informed(self) -> Situation:

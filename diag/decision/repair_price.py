@@ -22,21 +22,34 @@ def joint_table(first: Floats, second: Floats) -> Floats:
     return (first[:, :, None] * second[:, None, :]).reshape(len(first), -1)
 
 
-def group_sums(members: NDArray[np.intp], groups: int, weights: Floats) -> Floats:
-    """Sum the rows of ``weights`` (rows, cases) over the groups each row needs: (groups, cases).
+@dataclass(frozen=True)
+class Grouping:
+    """Which rows need which of some groups; a row counts once for a group however often it names it."""
 
-    A row counts once for a group however often it names it. Adds up instead of multiplying matrices: most rows need
-    one group, and a threaded product waits for cores that other programs use.
-    """
+    rows: NDArray[np.intp]  # group by group
+    starts: NDArray[np.intp]  # where each group that any row needs begins among them
+    needed: NDArray[np.intp]  # those groups
+    groups: int
+
+    def sums(self, weights: Floats) -> Floats:
+        """Sum ``weights`` (rows, cases) over the groups each row needs: (groups, cases).
+
+        Adds up instead of multiplying matrices: most rows need one group, and a threaded product waits for cores that
+        other programs use.
+        """
+        result = np.zeros((self.groups, weights.shape[1]))
+        if len(self.rows):
+            result[self.needed] = np.add.reduceat(weights[self.rows], self.starts, axis=0)
+        return result
+
+
+def grouping(members: NDArray[np.intp], groups: int) -> Grouping:
+    """From the groups that each row names (rows, up to m), padded with the number of groups."""
     rows = np.arange(len(members))[:, None] * np.ones(members.shape[1], dtype=np.intp)
     inside = members < groups
-    pairs = np.unique(members[inside] * len(members) + rows[inside])
-    result = np.zeros((groups, weights.shape[1]))
-    if len(pairs):
-        group, row = np.divmod(pairs, len(members))
-        starts = np.flatnonzero(np.append(True, group[1:] != group[:-1]))
-        result[group[starts]] = np.add.reduceat(weights[row], starts, axis=0)
-    return result
+    group, row = np.divmod(np.unique(members[inside] * len(members) + rows[inside]), len(members))
+    starts = np.flatnonzero(np.append(True, group[1:] != group[:-1])) if len(group) else np.zeros(0, dtype=np.intp)
+    return Grouping(row, starts, group[starts], groups)
 
 
 def summed_entropy(shares: Floats) -> Floats:
@@ -63,7 +76,11 @@ class RepairPrices:
     def shares(self, weights: Floats) -> Floats:
         """P(group needs curing) per column of ``weights`` (rows, cases), each column normalised: (groups, cases)."""
         total = np.maximum(weights.sum(axis=0), 1e-300)
-        return np.asarray(group_sums(self.members, len(self.minutes), weights) / total)
+        return np.asarray(self._grouping.sums(weights) / total)
+
+    @cached_property
+    def _grouping(self) -> Grouping:
+        return grouping(self.members, len(self.minutes))
 
     def orders(self, weights: Floats) -> NDArray[np.intp]:
         """Groups by falling probability over cost, those not curable here last: (cases, groups)."""

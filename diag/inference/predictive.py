@@ -264,12 +264,11 @@ class Outlook:
 
     def _for_rows(self, tables: Floats, moved: Floats) -> Floats:
         """Give every row the table of its member that moves the quantity most: (live, k), (live,) to (m, k)."""
-        best = np.zeros(len(self.rows), dtype=np.intp)  # the healthy car is the first of the live sets
-        most = np.full(len(best), -1.0)
-        for slot in self._slots.T:
-            here = np.where(slot >= 0, moved[slot], -1.0)
-            best = np.where(here > most, slot, best)
-            most = np.maximum(most, here)
+        of_member = np.append(moved, -1.0)[self._slots]  # the last one stands for nobody
+        first = of_member.argmax(axis=1)
+        every = np.arange(len(first))
+        healthy = 0  # the first of the live sets
+        best = np.where(of_member[every, first] >= 0.0, self._slots[every, first], healthy)
         return np.asarray(tables[best])
 
     def _seen(self, sign: Sign) -> Floats:

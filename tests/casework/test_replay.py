@@ -388,3 +388,16 @@ def test_the_way_just_made_ends_where_something_was_learned() -> None:
     on_the_way = look(done(case, setup))
     assert before_set_ups(on_the_way, BOOK) == case
     assert before_set_ups(look(done(case, setup), PLACES[0]), BOOK) is None
+
+
+def test_where_set_ups_lead_is_the_same_kept_or_worked_out_and_never_that_of_another_way() -> None:
+    setup = next(iter(BOOK.setups))
+    cache: dict[object, object] = {}
+    for begun in (EMPTY, look(EMPTY), done(look(EMPTY), next(iter(BOOK.remedies)))):
+        for case in (done(begun, setup), look(done(begun, setup))):
+            before = before_set_ups(case, BOOK)
+            meant = standing(before, BOOK).proposal if before is not None else None
+            aim = (meant.toward or meant.step) if meant is not None and meant.kind in ("check", "remedy") else ""
+            fresh = standing(case, BOOK).aim
+            kept = [standing(case, BOOK, cache).aim for _ in range(2)]  # type: ignore[arg-type]
+            assert [fresh, *kept] == [aim] * 3

@@ -12,7 +12,7 @@ from diag.decision.candidates import candidates, could_change
 from diag.decision.next_step import propose
 from diag.decision.policy import POLICY
 from diag.decision.proposal import Proposal
-from diag.decision.repair_price import RepairPrices, group_sums
+from diag.decision.repair_price import RepairPrices, grouping
 from diag.decision.view import view_of
 from diag.fuelsystem.car import Car
 from diag.inference.evidence import Epoch, Evidence
@@ -329,7 +329,7 @@ def test_group_sums_count_a_row_once_per_group() -> None:
     """A row that names a group twice adds its weight once; an unused group stays zero."""
     members = np.array([[0, 0, 3], [2, 0, 3], [3, 3, 3]])
     weights = np.array([[1.0, 10.0], [2.0, 20.0], [4.0, 40.0]])
-    assert group_sums(members, 3, weights).tolist() == [[3.0, 30.0], [0.0, 0.0], [2.0, 20.0]]
+    assert grouping(members, 3).sums(weights).tolist() == [[3.0, 30.0], [0.0, 0.0], [2.0, 20.0]]
 
 
 def full_size() -> tuple[Model, Evidence]:
