@@ -6,6 +6,7 @@ import re
 from typing import Literal
 
 from diag.casework.agenda import Task
+from diag.hearing.search_steps import find_steps
 from diag.presentation.stop_rules import is_danger
 from diag.quantities import parse
 from diag.rulebook.between import words_between
@@ -200,6 +201,7 @@ def _step_of(room: Room, rest: str) -> Step | None:
     steps: list[Step] = [*book.checks.values(), *book.remedies.values(), *book.actions.values(), *book.setups.values()]
     exact = [s for s in steps if told in (s.id, s.title.casefold())]
     hits = exact or [s for s in steps if all(word in f"{s.id} {s.title}".casefold() for word in told.split())]
+    hits = hits or find_steps(book, rest)
     if not hits:
         raise UserError(f"No step speaks of {rest!r}.", "Use other words, or say others.")
     if len(hits) == 1:
