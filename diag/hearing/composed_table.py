@@ -85,6 +85,7 @@ COMPOSED: tuple[tuple[str, str], ...] = (
     ("dims-with-loads", "worse loads_on"),
     ("worse-after-rain", "worse rain"),
     ("worse-in-frost", "worse frost"),
+    ("!worse-in-frost", "-worse frost"),
     ("cuts-in-corners", "worse corner"),
     ("stalls-hot", "worse hot ~hot_stop"),
     ("!worse-when-tank-low", "full_tank die|bog|flat|miss|jerk"),
@@ -147,6 +148,8 @@ COMPOSED: tuple[tuple[str, str], ...] = (
     ("!fuel-under-car", "dry ground"),
     ("!fuel-under-car", "-drip"),
     # pressure and gauge
+    ("needle=trembling", "shake needle ~run"),
+    ("needle=swinging", "hunt needle ~run ~idle"),
     ("pressure-leaks-down", "fall pressure|gauge keyoff"),
     ("pressure-falls-at-load", "*fall pressure|gauge load ~fine ~trim"),
     ("!pressure-falls-at-load", "nochange pressure|gauge load"),

@@ -16,6 +16,7 @@ from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
 from diag.hearing import alarms, deeds, leaks, sayings
 from diag.hearing.claims import claimed, missed_told, passed_on, within, without_driver
+from diag.hearing.closer import told_closer
 from diag.hearing.composed import composed, said_of
 from diag.hearing.facts import Fact, facts_in
 from diag.hearing.figures import Figure, figures_in, with_digits
@@ -220,7 +221,7 @@ class Listener:
                 heard.append(found)
             elif not read and not facts and len(words_of(piece.words)) > 0:
                 unplaced.append(" ".join(piece.words.replace(" & ", " and ").split()))
-        return heard, unplaced
+        return told_closer(heard), unplaced
 
     def _meant(self, piece: str, words: tuple[Word, ...], setting: Setting) -> tuple[Match, ...]:
         """What a piece may mean, by its words and by what its concepts make up, best first."""

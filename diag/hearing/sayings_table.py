@@ -96,7 +96,8 @@ DEEDS: tuple[tuple[str, str, str], ...] = (
      r"flex\w*) (?:on |at |about )?(?:the |a |that |my )?(?:pump |fuel |relay |big |round |wiring )*(?:plug|connector|"
      r"loom|"
      r"wires?|wiring|harness|relay|lead)\b", "wiggle-changes-it",
-     GOOD[:-1] + r"|cuts? out|died|dies|stopp?(?:s|ed)|stumbl\w+|chang(?:es|ed)|went off|flickers?|came and went)"),
+     GOOD[:-1] + r"|cuts? (?:in and )?out|died|dies|stopp?(?:s|ed)|stumbl\w+|chang(?:es|ed)|went off|flickers?|"
+                 r"came and went)"),
     (r"(?:press\w*|push\w*|reset\w*|pok\w+) (?:in )?(?:the |that |a )?(?:little |red |yellow )*(?:button|inertia "
      r"switch|cut[ -]?off"
      r"(?: switch)?|crash switch|impact switch|safety switch|inertia button)\b", "inertia-switch-tripped", ""),

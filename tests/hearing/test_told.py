@@ -14,7 +14,7 @@ FILES = (
     "told_unseen.yaml", "told_at_the_bench.yaml", "told_once_more.yaml", "told_at_the_end.yaml",
     "told_of_healthy_parts_and_deeds.yaml", "told_by_a_hobbyist.yaml",
     "told_by_an_old_hand.yaml", "told_by_customers.yaml", "told_by_a_workshop.yaml",
-    "told_over_the_counter.yaml",
+    "told_over_the_counter.yaml", "told_by_a_trainee.yaml",
 )  # fmt: skip
 
 
@@ -183,4 +183,15 @@ def test_fifty_over_the_counter(book: RuleBook) -> None:
     """
     found = score(sentences("told_over_the_counter.yaml"), book, Setting(likely=sign_chances(book)))
     assert found.first >= 0.90 * found.wanted, found.text
+    assert found.wrong_ticks < 0.05 * found.ticked, found.text
+
+
+def test_forty_by_a_trainee(book: RuleBook) -> None:
+    """At the first look: 0.78 right first, 0.91 among three, 4 of 29 ticks wrong (two were right but not listed).
+
+    The mended kinds: what is general told beside what is closer, rates taken for readings, needles that shiver. Floors,
+    as above.
+    """
+    found = score(sentences("told_by_a_trainee.yaml"), book, Setting(likely=sign_chances(book)))
+    assert found.first >= 0.88 * found.wanted, found.text
     assert found.wrong_ticks < 0.05 * found.ticked, found.text

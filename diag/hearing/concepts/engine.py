@@ -10,15 +10,15 @@ ENGINE: dict[str, str] = {
         r"engine) turns|whizz\w* (?:over|round)|lots of turning|swings? over|swing(?:s|ing)? the handle|(?:it|she|"
         r"engine) turns(?: fine| well| ok)?|motoring it over|buzzes? over|wind and wind|(?:on|keep on|hold) the key|"
         r"grinds? away|solid cranking",
-    "start": r"start(?:s|ed|ing)?(?! (?:of|at|on|off)\b)|fir(?:e|es|ed|ing)(?: up| off)?|catch(?:es)?|caught|"
-        r"light(?:s)? (?:up|off)|lit (?:up|off)|kick(?:s|ed)? (?:over|in|into life)|(?:bursts?|roars?|springs?|"
-        r"coughs?|comes?|splutters?|sprang|came) (?:in)?to life|get (?:it )?going|take off|took off|wakes? up|woke up|"
-        r"pick(?:s|ed)? up and run\w*|comes? alive|came alive|go(?:es)?(?= (?:first|straight|again|at all|for me|"
-        r"this morning|of a morning|when))|come(?:s)? in|chime(?:s)? in|(?:not |no )?(?:sign|hint|cough|kick|chirp|"
-        r"splutter|life|pop|flicker)(?: of (?:life|it|her|it firing|it starting|it catching))?(?= |$)(?! from)|"
-        r"get (?:it|her) to (?:go|run|fire|start)|get (?:it|her) (?:away|running|started|lit)|burst into life|"
-        r"turn a wheel|show(?:s)? willing|kicks? off|cranks? up|non ?(?:start\w*|runner)|com(?:e|es|ing) to life|"
-        r"tak(?:e|es) (?:life|off)",
+    "start": r"start(?:s|ed|ing)?(?! (?:of|at|off)\b)(?! on (?!the (?:button|key)))|fir(?:e|es|ed|ing)(?: up| off)?|"
+        r"catch(?:es)?|caught|light(?:s)? (?:up|off)|lit (?:up|off)|kick(?:s|ed)? (?:over|in|into life)|(?:bursts?|"
+        r"roars?|springs?|coughs?|comes?|splutters?|sprang|came) (?:in)?to life|get (?:it )?going|take off|took off|"
+        r"wakes? up|woke up|pick(?:s|ed)? up and run\w*|comes? alive|came alive|go(?:es)?(?= (?:first|straight|again|"
+        r"at all|for me|this morning|of a morning|when))|come(?:s)? in|chime(?:s)? in|(?:not |no )?(?:sign|hint|cough|"
+        r"kick|chirp|splutter|life|pop|flicker)(?: of (?:life|it|her|it firing|it starting|it catching))?(?= |"
+        r"$)(?! from)|get (?:it|her) to (?:go|run|fire|start)|get (?:it|her) (?:away|running|started|lit)|"
+        r"burst into life|turn a wheel|show(?:s)? willing|kicks? off|cranks? up|non ?(?:start\w*|runner)|com(?:e|es|"
+        r"ing) to life|tak(?:e|es) (?:life|off)",
     "run": r"run(?:s|ning)?|ran|keep(?:s)? going|stays? (?:alive|running|lit)|go(?:es)?(?= (?:like|well|fine|lovely|"
         r"sweet))|pulls?",
     "die": r"die[sd]?|dying|cut(?:s|ting)? (?:right |clean |straight |dead )?out|cuts?(?= (?:dead|in|on|over|"

@@ -11,7 +11,8 @@ MANNER: dict[str, str] = {
         r"as (?:good|sweet|right) as|lively|flies|flying|rips|goes (?:well|like stink|hard)|top notch|clear|solid|"
         r"purrs?|purring|sings|pulls (?:like|well|strongly)|no worries|trouble free|as new|like new|peachy|"
         r"no complaints?|behaves?|proper(?:ly)?|just fine|"
-        r"(?<!one )(?<!two )(?<!three )(?<!four )(?<!five )(?<!six )(?<!seven )(?<!eight )grand|whole",
+        r"(?<!one )(?<!two )(?<!three )(?<!four )(?<!five )(?<!six )(?<!seven )(?<!eight )grand|(?:is|are|still|looks|"
+        r"was) whole|nicely|sweetly|steadily",
     "at once": r"(?:first|straight|right|instantly|immediately|at once)(?: (?:time|turn|touch|go|kick|push|flick|up|"
         r"away|off|pop|press|of the key))?|instant\w*|on the (?:button|key)|no bother|(?:fine|well|perfect\w*|great|"
         r"lovely|sweet|good|ok|easily)|half a turn|one turn|first|(?:on|at) the first|the button|first (?:spin|pull|"
@@ -128,7 +129,7 @@ MANNER: dict[str, str] = {
         r"three|eight|twelve|twenty|several|some|a few|many) (?:years|months) (?:in|of|stood|sat|standing|parked|"
         r"unused|idle)|not (?:been )?(?:run|started|driven|used|on the road|moved|turned over) (?:for|since|in)|"
         r"dry stored|resting|sorn\w*|off the road|wintered|all winter|over (?:the )?winter|since (?:last )?(?:autumn|"
-        r"september|october|november|summer)",
+        r"september|october|november|summer)|(?:months?|years?) later",
     "racing": r"rac(?:e|ed|es|ing)(?: it| her)?|track (?:days?|car|use)|hill ?climb\w*|sprints?|autocross|rally\w*|"
         r"competition|drag strip|dragster|circuit|track|stage rally|rallied|hill ?climb(?:s|ing|er)?|sprints?|"
         r"drag (?:racing|race|car)|competition|autotest|race car|timed runs?|speed events?",

@@ -38,7 +38,7 @@ STATES: dict[str, str] = {
         r"ed|ing)? it|under power|on power|on the power|on full|when i (?:want|need|ask)|dig (?:in|deep)|demand|"
         r"long (?:climb|pull)|flat to the boards|foot to the boards|full whack|full tilt|all out|top speed|at revs|"
         r"big revs|max(?:imum)? (?:power|load|revs|throttle)|kick ?down|half throttle up|straights?|back straight|"
-        r"pit straight|drag strip",
+        r"pit straight|drag strip|going up(?= *$| [^a-z]| and| but)|on the way up|climbing",
     "above": r"(?:past|above|over|beyond|after|at|about|around|until|till|up to|to|passes|gets to) (?:about |"
         r"around )*(?:\w+ (?:and a half )?(?:thousand|grand)|[2-9]\d{3}|half throttle|half way|mid ?range)(?: rpm|"
         r" revs)?|(?:past|over|above|beyond|at|about|from|by|after) (?:about |around )?(?:three|four|five|six|seven|"
@@ -59,7 +59,8 @@ STATES: dict[str, str] = {
         r"the taps|the throttle)|move(?:s)? off|from rest|getting away|get away|from a rolling|light turns green|"
         r"leave the lights|feed it (?:gas|throttle)|gives? it (?:a bit of )?(?:gas|throttle|gun)|roll on|rolling on|"
         r"apply(?:ing)? throttle|as (?:i|you) (?:accelerate|press|push|touch)|when (?:i|you) (?:touch|press|push|"
-        r"open)|goose\w*|giv(?:e|es|ing) (?:it )?(?:the )?(?:gas|throttle)|(?:gas|throttle|accelerate) suddenly",
+        r"open)|goose\w*|giv(?:e|es|ing) (?:it )?(?:the )?(?:gas|throttle)|(?:gas|throttle|accelerate) suddenly|"
+        r"giv(?:e|es|ing) it (?:any|some|a bit of|more|a touch of) (?:throttle|gas|revs|pedal)",
     "cruise": r"cruis\w+|(?:steady|constant|light|part|small|gentle|same) (?:speed|throttle|pedal|foot)|trickl\w+|"
         r"trundl\w*|potter\w*|(?:in|through|round|around) (?:slow )?(?:town|traffic)|motorway|freeway|highway|"
         r"dual carriageway|fifty|sixty|seventy miles|along(?! the)|in second|going steady|level road|on the flat|"
@@ -118,7 +119,7 @@ STATES: dict[str, str] = {
         r"winding)|half an hour|crank\w* (?:it )?(?:for|and|away)|lots of|plenty of|plenty cranking|age|days? to|"
         r"stubborn|awkward|lazy to|unwilling|needs? (?:a lot|coaxing|persuading)|coax\w*|hardly|barely|two or three|"
         r"three or four|extended|ten (?:seconds|turns)|tenth|dozen|does not want to|not want to|hard|extended|"
-        r"prolonged|excessive|several attempts",
+        r"prolonged|excessive|several attempts|loads of",
     "seconds": r"(?:a |one |two |three |four |five |six |ten |couple of |few |\d+ )?(?:seconds?|secs?|heartbeats?)|"
         r"straight (?:away|off)|at once|right away|immediately|instantly|and then (?:dies|stops|cuts)|moment|breath|"
         r"promptly|straight off|right off|just as quick|as quick|soon as|then (?:dies|stops|cuts|quits|goes)|"
@@ -195,7 +196,7 @@ STATES: dict[str, str] = {
         r"key (?:is )?(?:out|off|in my)|without (?:the|a) key|ignition (?:is )?off|locked (?:it|up)|parked",
     "keyoff": r"(?:switch|turn|shut|key|engine)\w*(?: \w+){0,2} off|after (?:i )?(?:switch|shut|turn|park)\w*|"
         r"shut ?down|parked|standing|stop(?:s|ped|ping)? (?:the engine|it)|five minutes|ten minutes|left standing|"
-        r"over ?night",
+        r"over ?night|once it is off|it is off|with it off",
     "pedal down": r"(?:pedal|throttle|accelerator|gas)(?: \w+){0,3} (?:down|to the floor|wide open|open|flat)|"
         r"foot (?:flat|down|to the floor|hard down)|floor(?:ing|ed)? (?:it|the pedal|the throttle)|pedal to the metal|"
         r"full throttle while|wide open throttle",
