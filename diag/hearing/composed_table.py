@@ -147,6 +147,7 @@ COMPOSED: tuple[tuple[str, str], ...] = (
     ("!fuel-at-joint", "dry joint ~ref_hose ~return ~regulator ~pump ~filter ~tank ~rail"),
     ("!fuel-under-car", "dry ground"),
     ("!fuel-under-car", "-drip"),
+    ("!fuel-under-car", "-wet ~plugs ~oil ~ref_hose ~rail ~regulator ~filter ~pump ~tank ~return ~joint ~rain"),
     # pressure and gauge
     ("needle=trembling", "shake needle ~run"),
     ("needle=swinging", "hunt needle ~run ~idle"),

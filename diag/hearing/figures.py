@@ -52,7 +52,11 @@ _DENIED_BELOW = re.compile(
     r"fail\w*)\b[^,.;]{0,30}$",
     re.IGNORECASE,
 )
-_RATE = re.compile(r"\s*(?:every|per|each) (?:\w+ )?(?:seconds?|secs?|minutes?|mins?|hour)\b", re.IGNORECASE)
+_RATE = re.compile(
+    r"\s*(?:(?:every|per|each) (?:\w+ )?(?:seconds?|secs?|minutes?|mins?|hour)|(?:either|each|one) way|up and down|"
+    r"back and forth|to and fro)\b",
+    re.IGNORECASE,
+)
 _BY = re.compile(r"\b(?:by|another|extra)\s*$", re.IGNORECASE)
 _RISES_TO = re.compile(
     r"(?:shoots?|shot|goes|jump(?:s|ed)?|rises?|rose|climb(?:s|ed)?|creeps?|crept|straight|spike[sd]?|came|comes|gets?|"
@@ -169,7 +173,7 @@ def _figure(match: re.Match[str], text: str) -> Figure | None:
     if kind == "current" and re.match(r"\s+(?:\w+ )?(?:fuse|relay|breaker)\b", text[match.end() :], re.IGNORECASE):
         return None  # what a part is made for was not measured
     if kind in ("pressure", "bare") and _RATE.match(text[match.end() :]):
-        return None  # how fast it falls was told, not where it stands
+        return None  # how fast or how far it moves was told, not where it stands
     if _BY.search(text[: match.start()]):
         return None  # a difference is no reading
     if kind == "bare" and _OF_REVS.search(text[: match.start()][-30:]):

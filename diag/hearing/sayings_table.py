@@ -70,6 +70,8 @@ GOOD = (
 _RELAY = r"(?:pump |fuel |fuel pump |known good |new |another |different |other |spare |horn |good )*relay"
 
 DEEDS: tuple[tuple[str, str, str], ...] = (
+    (r"(?:new|another|a different|known good|spare|borrowed) (?:pump |fuel )?relay(?: in| fitted| tried)?",
+     "relay-swap-cures", ""),
     (rf"{_RELAY}(?:'s| was| is| has been)? (?:swapped|swopped|changed|exchanged|replaced|renewed|"
      rf"substituted)(?: over)?",
      "relay-swap-cures", ""),

@@ -22,6 +22,7 @@ NAMES = (
     "everyday_phrases.yaml", "everyday_phrases_apart.yaml", "everyday_phrases_new.yaml", "everyday_phrases_last.yaml",
     "everyday_phrases_counter.yaml", "everyday_phrases_hobbyist.yaml", "everyday_phrases_old_hand.yaml",
     "everyday_phrases_customers.yaml", "everyday_phrases_workshop.yaml",
+    "everyday_phrases_last_of_all.yaml",
 )  # fmt: skip
 
 
@@ -95,9 +96,12 @@ def test_phrases_of_a_hobbyist_are_found(book: RuleBook) -> None:
     assert _share(book, rows, 5) >= 0.95
 
 
-def test_phrases_of_three_other_tellers_are_found(book: RuleBook) -> None:
-    """Sixty of each: at the first look 0.85, 0.88 and 0.92 first, 0.90 to 0.97 among five; then the concepts grew."""
-    for name in NAMES[-3:]:
+def test_phrases_of_other_tellers_are_found(book: RuleBook) -> None:
+    """Sixty of each: at the first look 0.85, 0.88 and 0.92 first, 0.90 to 0.97 among five; then the concepts grew.
+
+    Forty more after that: 0.90 first, 0.93 among five.
+    """
+    for name in NAMES[-4:]:
         rows = _rows(name)
         assert _share(book, rows, 1) >= 0.88
         assert _share(book, rows, 5) >= 0.93

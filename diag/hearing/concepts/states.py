@@ -16,7 +16,8 @@ STATES: dict[str, str] = {
         r"let(?:ting)? (?:go of|off) the (?:throttle|gas|pedal)|revs drop|de ?clutch\w*|knock it out of gear|"
         r"into neutral|after (?:i )?(?:lift|slow)|idl\w+|tick(?:s|ing|ed)? ?over|not touching the (?:pedal|throttle|"
         r"gas|accelerator)|(?:when|while) (?:standing|stationary|stopped|still)|(?:slow|slows|"
-        r"slowing) down(?: for)?(?: the| a)?(?: \w+)?|waiting at|at a (?:stand|standstill)|decelerat\w*|slowing",
+        r"slowing) down(?: for)?(?: the| a)?(?: \w+)?|waiting at|at a (?:stand|standstill)|decelerat\w*|slowing|"
+        r"on the (?:start )?line",
     "load": r"full (?:throttle|load|power|chat|bore|noise|beans|welly)|flat ?out|floor(?:s|ing|ed)? (?:it|her|"
         r"the throttle|the pedal|the gas|the loud pedal|the accelerator)?|wide open(?: throttle)?|\bwot\b|"
         r"foot (?:down|flat|to the floor|hard down|in)|(?:on|under|with|at|heavy|high|hard|any|real) (?:\w+ )?load|"
@@ -38,7 +39,7 @@ STATES: dict[str, str] = {
         r"ed|ing)? it|under power|on power|on the power|on full|when i (?:want|need|ask)|dig (?:in|deep)|demand|"
         r"long (?:climb|pull)|flat to the boards|foot to the boards|full whack|full tilt|all out|top speed|at revs|"
         r"big revs|max(?:imum)? (?:power|load|revs|throttle)|kick ?down|half throttle up|straights?|back straight|"
-        r"pit straight|drag strip|going up(?= *$| [^a-z]| and| but)|on the way up|climbing",
+        r"pit straight|drag strip|going up(?= *$| [^a-z]| and| but)|on the way up|climbing|near the finish|up the hill",
     "above": r"(?:past|above|over|beyond|after|at|about|around|until|till|up to|to|passes|gets to) (?:about |"
         r"around )*(?:\w+ (?:and a half )?(?:thousand|grand)|[2-9]\d{3}|half throttle|half way|mid ?range)(?: rpm|"
         r" revs)?|(?:past|over|above|beyond|at|about|from|by|after) (?:about |around )?(?:three|four|five|six|seven|"
@@ -105,7 +106,8 @@ STATES: dict[str, str] = {
         r"nip\w* (?:in|into|out|to)|(?:go|try|start) (?:it )?again (?:hot|straight away|ten minutes)|still (?:hot|"
         r"warm)|restart(?:s|ing)?(?: when| it)? (?:hot|warm)|hot again|been (?:driven|run|out)|after a (?:drive|run)|"
         r"leave it (?:ten|five|twenty|a few)|come back to it|coming back to (?:it|the car)|ten minutes later|"
-        r"been (?:to|in|into|round) the \w+|come back(?: out)?(?: to it)?",
+        r"been (?:to|in|into|round) the \w+|come back(?: out)?(?: to it)?|(?:ten|five|fifteen|twenty|\d+) (?:minutes|"
+        r"mins) (?:later|after)",
     "long": r"ages|forever|for ever|an (?:age|eternity)|long(?:er)?(?: time)?|(?:ten|eight|six|five|seven|twelve|"
         r"fifteen|twenty|thirty|several|lots of|\d+)(?: or \w+)?(?: good)? seconds|half a minute|a minute|on and on|"
         r"and (?:crank|churn|churns|cranks|spin|spins|turn|turns)|(?:three|four|five|six|several|a few|half a dozen|"
