@@ -3,38 +3,31 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from diag.fuelsystem.car import Car
 from diag.inference.model import compile_model
-from diag.inference.readings.pairing import AT_FIRST, Pairing
+from diag.inference.readings.pairing import Pairing
 from diag.inference.readings.predictor import Physics
 from diag.rulebook.load import load_book
 from diag.rulebook.where import rules_folder
 
 
-def _judged(pairing: Pairing, count: int) -> tuple[list[int], int]:
-    """The kept places of a pairing whose pairs are good when their place divides by seven; how many were judged."""
-    judged = 0
-    while len((next_ := pairing.unjudged(count))[1]):
-        judged += len(next_[1])
-        pairing.judged(next_[1] % 7 == 0, next_[1] % 14 == 0)
-    return pairing.kept()[1].tolist(), judged
-
-
-def test_few_kept_pairs_are_the_first_of_many_and_cost_less() -> None:
-    places = np.arange(4096, dtype=np.intp)
-    few, little = _judged(Pairing(places, places, (places, places), 48.0), 20)
-    many, all_ = _judged(Pairing(places, places, (places, places), 48.0), 4096)
-    assert few[:20] == many[:20] == list(range(0, 280, 14))
-    assert little < all_ == len(places)
-
-
-def test_what_meets_another_condition_too_is_kept_only_when_too_few_meet_none() -> None:
-    places = np.arange(AT_FIRST, dtype=np.intp)
-    for least, step in ((30.0, 14), (60.0, 7)):
-        kept, _ = _judged(Pairing(places, places, (places, places), least), 10)
-        assert kept == list(range(0, AT_FIRST, step))
-    assert _judged(Pairing(places[:3], places[:3], (places, places), 400.0), 10)[0] == [0, 1, 2]
+@pytest.mark.parametrize(
+    ("least", "kept"),
+    [(2.0, [0, 14, 28]), (4.0, [0, 7, 14, 21, 28, 35]), (7.0, [1, 2, 3])],
+    ids=["enough alone", "too few alone", "too few at all"],
+)
+def test_what_meets_another_condition_too_is_kept_only_when_too_few_meet_none(least: float, kept: list[int]) -> None:
+    """Of forty pairs those at every seventh place meet the condition, and every other of these meets no other one."""
+    places = np.arange(40, dtype=np.intp)
+    settled = np.array([1, 2, 3], dtype=np.intp)
+    pairing = Pairing(settled, settled, (places + 100, places), least)
+    _, rest = pairing.unjudged
+    found = pairing.judged(rest % 7 == 0, rest % 14 == 0)
+    assert found.rest.tolist() == kept
+    assert found.own.tolist() == ([place + 100 for place in kept] if len(kept) != 3 or least < 7 else kept)
+    assert not len(found.unjudged[0])
 
 
 def test_the_imagined_cars_of_sizing_causes_do_not_depend_on_what_was_asked_before() -> None:

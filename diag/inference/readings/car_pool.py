@@ -206,8 +206,9 @@ class Pool:
         """
         key = (sizing, count)
         if key not in self._picks:
-            self.prepare((sizing,), count)
-            own, rest = (np.resize(which, count) for which in self._pairs[sizing].kept())
+            self.prepare((sizing,))
+            pairs = self._pairs[sizing]
+            own, rest = np.resize(pairs.own, count), np.resize(pairs.rest, count)
             self._picks[key] = own, rest
         return self._picks[key]
 
@@ -241,16 +242,17 @@ class Pool:
         candidates = np.resize(meeting, self.usual), np.arange(self.usual, dtype=np.intp)
         return Pairing(meeting, meeting % self.usual, candidates, LEAST * self.usual)
 
-    def prepare(self, sizings: Collection[frozenset[int]], count: int) -> None:
-        """Judge what pairs the first ``count`` cars of these selections need, all of them together."""
+    def prepare(self, sizings: Collection[frozenset[int]]) -> None:
+        """Judge the pairs of these selections, all of them together."""
         for sizing in sizings:
             if sizing not in self._pairs:
                 self._pairs[sizing] = self._pairing(sizing)
-        while open_ := {s: next_ for s in sizings if len((next_ := self._pairs[s].unjudged(count))[0])}:
+        open_ = {sizing: self._pairs[sizing].unjudged for sizing in sizings if len(self._pairs[sizing].unjudged[0])}
+        if open_:
             fits, alone = self._judge_pairs(open_)
             ends = np.cumsum([len(own) for own, _ in open_.values()])[:-1]
             for sizing, one, other in zip(open_, np.split(fits, ends), np.split(alone, ends), strict=True):
-                self._pairs[sizing].judged(one, other)
+                self._pairs[sizing] = self._pairs[sizing].judged(one, other)
 
     def _judge_pairs(self, pairs: Mapping[frozenset[int], tuple[Ints, Ints]]) -> tuple[Bools, Bools]:
         """Which pairs, end to end, meet their conditions, and which of those meet no other one nearly: (n,) twice.

@@ -1,50 +1,44 @@
-"""Draws put together from two: the sizes of one that meets a condition, all else of another; judged as they are needed.
+"""Draws put together from two: the sizes of one that meets a condition, all else of another.
 
-Whether a pair is kept has to be solved for, and most callers want a few hundred of the thousands there could be. Pairs
-are judged in their fixed order, so that the first ones are the same however many are asked for.
+Whether a pair is kept has to be solved for. That waits until somebody asks, and is then done for all selections that
+are asked for together, since many small solutions cost more than one large one.
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from diag.inference.fault_sets import Bools, Ints
 
-AT_FIRST, GROWTH = 512, 4  # pairs judged before it is known how many of them are kept; by how much it is more then
+NONE: Ints = np.zeros(0, dtype=np.intp)
 
 
+@dataclass(frozen=True)
 class Pairing:
-    """The kept pairs of one selection: places of the draws that give the sizes, and of those that give the rest."""
+    """Pairs of one selection: places of the draws that give the sizes, and of those that give the rest.
 
-    def __init__(self, own: Ints, rest: Ints, candidates: tuple[Ints, Ints] | None = None, least: float = 0.0) -> None:
-        """Pairs to choose from, and what to make do with when fewer than ``least`` of them are good.
+    ``candidates`` are to be judged first (None: ``own`` and ``rest`` are settled).
+    """
 
-        Args:
-            own, rest: the pairs taken when too few are good; all there is when there are no ``candidates``.
-            candidates: pairs to be judged, in this order.
+    own: Ints
+    rest: Ints
+    candidates: tuple[Ints, Ints] | None = None
+    least: float = 0.0
+
+    @property
+    def unjudged(self) -> tuple[Ints, Ints]:
+        """The pairs to be judged; none once they are."""
+        return (NONE, NONE) if self.candidates is None else self.candidates
+
+    def judged(self, fits: Bools, alone: Bools) -> Pairing:
+        """The pairs that meet the conditions and no other one nearly, if there are ``least`` of them.
+
+        Else those that meet the conditions whatever else they meet, if there are so many; else ``own`` and ``rest``.
         """
-        self._without = own, rest
-        self._candidates = candidates
-        self._least = least
-        self._fits = self._alone = np.zeros(0, dtype=bool)
-
-    def unjudged(self, count: int) -> tuple[Ints, Ints]:
-        """The next pairs to be judged before the first ``count`` kept ones are known; none when they are."""
-        if self._candidates is None or self._alone.sum() >= max(count, self._least):
-            return np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.intp)
-        part = slice(len(self._alone), max(AT_FIRST, GROWTH * len(self._alone)))
-        own, rest = self._candidates
-        return own[part], rest[part]
-
-    def judged(self, fits: Bools, alone: Bools) -> None:
-        """Of the pairs that were next: which meet the conditions, and which of those meet no other one nearly."""
-        self._fits, self._alone = np.append(self._fits, fits), np.append(self._alone, alone)
-
-    def kept(self) -> tuple[Ints, Ints]:
-        """The kept pairs among those judged so far."""
-        if self._candidates is not None:
-            own, rest = self._candidates
-            for good in (self._alone, self._fits):
-                if good.sum() >= self._least:
-                    return own[: len(good)][good], rest[: len(good)][good]
-        return self._without
+        candidates, rest = self.unjudged
+        for good in (alone, fits):
+            if good.sum() >= self.least:
+                return Pairing(candidates[good], rest[good])
+        return replace(self, candidates=None)

@@ -223,7 +223,7 @@ class Physics:
         pool = self.pool
         base, constant = pool.draws(redraws), pool.constant(redraws)
         sizings = sorted({key[1] for key in keys}, key=sorted)
-        pool.prepare(sizings, part.stop)
+        pool.prepare(sizings)
         shape = (len(keys), part.stop - part.start)
         result: dict[str, Floats] = {}
         for name, values in base.items():

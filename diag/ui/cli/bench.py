@@ -21,7 +21,8 @@ KEY = 50.0  # ms
 EPILOG = """\
 Nothing here is a timed test: the figures depend on the machine and on what else it does. The libraries that figures are
 set beside (pyAgrum, SciPy) are test dependencies; without them their column stays empty. A bar is meant for two idle
-cores. To compare two builds: diag bench --json > FILE with the one, diag bench --against FILE with the other."""
+cores; figures of the shipped book are processor time. To compare two builds: diag bench --json > FILE with the one,
+diag bench --against FILE with the other."""
 
 
 def parser() -> Arguments:
