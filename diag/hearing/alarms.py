@@ -26,6 +26,12 @@ _ROOM = (
     r"windows?|(?:in|inside) the (?:van|truck|camper|car)|kids?"
 )
 _PERSON = r"my|his|her|our|their|the (?:\w+ )?(?:driver|passenger|boy|girl|child|lad|kid)(?:'s)?"
+_SMOKER = (
+    r"(?:i|we|they|he|who|(?:neighbou?r|mate|friend|brother|bloke|guy|man|dad|boss|helper|customer|owner|wife|husband|"
+    r"son|lad|colleague|anyone|anybody|someone|somebody|people))(?:'s|'m|'re| is| are| am| was| were)? "
+    r"(?:\w+ )?(?:smok(?:es|ing)|vap(?:es|ing))"
+)
+"""A person who smokes; an engine that does is called "it" or "she"."""
 OWN_WORDS: dict[str, tuple[re.Pattern[str], ...]] = {
     "fire-or-smoke": (
         _says(
@@ -49,13 +55,16 @@ OWN_WORDS: dict[str, tuple[re.Pattern[str], ...]] = {
     ),
     "flame-or-spark-near": (
         _says(
-            r"weld\w*", r"grind(?:ing|er)\b", r"cigar\w*", r"smoking (?:a|near|beside)|someone (?:is )?smoking|smoker",
+            r"weld\w*", r"grind(?:ing|er)\b", r"cigar\w*", _SMOKER,
+            r"smoking (?:a|near|beside|next to|over|right by)|smokers?",
+            r"(?:having|have|has|had|lit|lights?|lighting) (?:a|up|another) (?:smoke|fag|cig\w*|roll-?up|pipe|vape)",
             r"(?:heater|boiler|stove|candle|burner|blow ?lamp|torch(?= flame)|"
             r"pilot light)s?", r"sparks? (?:fly\w*|near)",
             r"naked (?:flame|light)|bare (?:lamp|bulb)", r"sparking|lighter|barbecue",
         ),
     ),
 }  # fmt: skip
+_SMOKING = _says(_SMOKER)
 _CERTAIN = _says(r"flames?", r"(?:on|caught|catching|catches) fire", r"ablaze", r"swallowed", r"passed out")
 _EXHAUST = _says(r"exhaust|tail ?pipe|out of the back|behind (?:it|me|us|the car)|when i (?:pull|accelerate|rev)")
 _LIKE = re.compile(
@@ -70,12 +79,16 @@ _SMOKE = re.compile(r"^smok", re.IGNORECASE)
 def said(name: str, words: str) -> bool:
     """Whether some words speak of an alarm themselves, denied or not."""
     plain = _LIKE.sub(" ", words)
+    if name == "fire-or-smoke":
+        plain = _SMOKING.sub(" ", plain)
     return all(pattern.search(plain) for pattern in OWN_WORDS[name])
 
 
 def _told(name: str, words: str) -> bool:
     """Whether they say that it is so, or was."""
     plain = _LIKE.sub(" ", words)
+    if name == "fire-or-smoke":
+        plain = _SMOKING.sub(" ", plain)
     first = OWN_WORDS[name][0].search(plain)
     if first is None or not said(name, words) or _DENIED.search(plain[: first.start()]):
         return False

@@ -98,7 +98,8 @@ ALARMS = {
     "person-affected": ("my lad feels dizzy", "I got petrol in my eyes", "he swallowed some",
         "it sprayed me in the face",
                         "we all have a headache from it"),
-    "flame-or-spark-near": ("somebody is welding next door", "the boiler is on", "sparks fly by the tank"),
+    "flame-or-spark-near": ("somebody is welding next door", "the boiler is on", "sparks fly by the tank",
+                            "my neighbor is smoking next to it", "he's having a fag beside the car"),
 }  # fmt: skip
 BESIDE = ("{}", "It will not start. {}", "Pump whines and {}", "the neighbour says {}", "38 psi at idle, {}")
 
