@@ -145,7 +145,7 @@ def _choose(view: View, table: OutcomeTable, checks: Iterable[Check] | None = No
     second = shows_second_fault(view, end, usable)
     if second is not None:
         return propose_check(view, second, others, (*expected_over(view, second), Reason("second fault")))
-    if end.kind == "hand on" and not end.toward:
+    if end.kind == "hand on" and (not end.toward or view.leader()[1] < policy.confirmed):
         return replace(end, reason=(*end.reason, *of_untold(ranked, usable)))
     remedy = view.groups.plans.get(end.toward or end.step) if end.kind == "remedy" else None
     return (fact_first(view, remedy, table, others) if remedy is not None else None) or end
