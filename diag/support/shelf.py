@@ -53,7 +53,6 @@ class Shelf:
             self.bytes += size - before
             while self.bytes > self.most and len(self._kept) > 1:
                 self.bytes -= self._kept.popitem(last=False)[1][1]
-                self.gone = getattr(self, "gone", 0) + 1
 
     def _clear(self) -> None:
         gone = set()

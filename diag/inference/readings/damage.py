@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from diag.inference.fault_sets import Floats
 from diag.rulebook.causes import Effect
-
-if TYPE_CHECKING:
-    pass
 
 
 def seed_of(*names: str) -> int:
