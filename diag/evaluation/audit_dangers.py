@@ -56,7 +56,7 @@ DANGERS = (
            seen_gone=True),
     Danger("fuel in the damper's hose", {"damper-hose-wet": ()}, RUN | PULL, repaired_by=("damper",), seen_gone=True),
     Danger("fuel in the oil", {"oil-smells-of-fuel": ()}, PULL | {"drives car"}, renews=("diaphragm leak",),
-           repaired_by=("injector", "damper", "regulator")),
+           repaired_by=("injector", "damper", "regulator"), seen_gone=True),
     Danger("a valve in the reference", {"valve-in-reference-hose": ()}, PULL, repaired_by=REFERENCE,
            unless_unboosted=True, seen_gone=True),
     Danger("a fuel hose that is bad", {"fuel-hose-cracked": ()}, RUN | PULL | SQUEEZE, repaired_by=HOSES,

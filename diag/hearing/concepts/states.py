@@ -180,7 +180,7 @@ STATES: dict[str, str] = {
         r"other|different|new|cheap|strange|country) (?:pump|garage|station|forecourt|petrol|gas|fuel)|petrol from|"
         r"fuel from|gas from|bought (?:petrol|fuel|gas)|put (?:\w+ ){0,3}(?:in|of) (?:petrol|fuel|gas)|"
         r"since (?:the )?(?:fill|petrol|fuel|gas)",
-    "rain": r"rain\w*|wet (?:out|weather|day|road)s?|damp(?: day| weather| morning)?|puddles?(?! (?:of|under))|ford|"
+    "rain": r"rain\w*|wet (?:out|weather|day|road)s?|damp(?: day| weather| morning)?|puddles?(?! (?:of|under))|"
         r"(?:jet |pressure |car )?wash(?:ed|ing)?|steam clean\w*|hosed|storm|downpour|flooded road|fog|drizzl\w*|"
         r"soaked outside|hosing|damp day|the (?:damp|wet)|in the (?:wet|damp|rain)|rainy|wet day|humid\w*|moisture|"
         r"moist|mist\w*|drench\w*|power ?wash\w*|water (?:splash|got)|monsoon|showers?|puddle|dew\w*|condensation|"
