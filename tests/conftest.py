@@ -40,6 +40,7 @@ LONG = (
     "test_killed_job.py::test_a_killed_job_keeps_every_answer_it_took",
     "test_deal.py::test_cars_differ_by_number",
     "test_two_books.py::test_when_time_is_short_the_cases_concerned_come_first",
+    "test_deal.py::test_the_owner_tells_what_is_there_on_many_cars",
 )
 
 # Besides what its own file marks: whole jobs, front ends and processes, and what goes through every sentence, state or
