@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 
 from diag.hearing.composed_table import COMPOSED
@@ -94,7 +94,7 @@ def _rows() -> tuple[_Row, ...]:
     return tuple(found)
 
 
-@cache
+@lru_cache(maxsize=2048)
 def spoken_of(text: str) -> _Told:
     """The concepts that a plain text speaks of: where, and whether it denies them there."""
     denied = _denied(text)

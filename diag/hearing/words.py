@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from threading import Lock
 
 from diag.hearing.concepts import CONCEPTS, is_spoken_of
@@ -184,7 +184,7 @@ def _vocabulary() -> frozenset[str]:
 _AT_THE_STEMMER = Lock()
 
 
-@cache
+@lru_cache(maxsize=20_000)
 def stem_of(word: str) -> str:
     """The English stem after Porter's second algorithm."""
     # A stemmer keeps the word it is at, and a screen hears while a thread beside it still makes the index.
