@@ -218,3 +218,23 @@ def test_no_function_serves_the_tests_alone() -> None:
         if isinstance(node, ast.FunctionDef | ast.ClassDef) and named[node.name] == 1 and not node.name.startswith("__")
     ]
     assert unused == []
+
+
+KEPT_FOR_EVER = {
+    "_spellings": "there are as many as kinds of quantity",
+    "_amount": "there are as many as amounts in the stop rules",
+    "_patient": "there is one database library",
+}
+
+
+def test_what_is_kept_of_anything_that_may_come_has_a_bound() -> None:
+    """A bare cache of a function with arguments grows as long as the program runs; few have a reason to."""
+    found = {
+        function.name
+        for path in sorted(PACKAGE.rglob("*.py"))
+        for function in tree_of(path).body
+        if isinstance(function, ast.FunctionDef)
+        and function.args.args
+        and any(isinstance(d, ast.Name) and d.id == "cache" for d in function.decorator_list)
+    }
+    assert found == set(KEPT_FOR_EVER)
