@@ -26,6 +26,7 @@ LONG = (
     "test_written.py::test_the_ceiling_is_had_with_the_written_answers",
     "test_malformed.py::test_damaged_logs",
     "test_search.py::test_search_is_fast",
+    "test_load.py::test_the_shipped_book_loads_fast",
     "test_worked_cases.py::test_replaying_gives_the_same_ranking",
     "test_worked_cases.py::test_other_imagined_cars_move_little",
     "test_nothing_lost.py::test_the_screens_lose_nothing_to_a_failing_disk",

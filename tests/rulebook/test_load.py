@@ -102,13 +102,16 @@ def test_empty_folder_is_refused(tmp_path: Path) -> None:
         load_book(tmp_path)
 
 
-def test_shipped_book_loads_and_is_fast() -> None:
-    """The shipped rules load without a problem, in well under half a second even on a busy machine."""
-    texts = texts_of(rules_folder())
-    draft = read_texts(texts, need_knobs=True)
+def test_shipped_book_loads() -> None:
+    """The shipped rules load without a problem."""
+    draft = read_texts(texts_of(rules_folder()), need_knobs=True)
     assert [str(p) for p in draft.problems] == []
-    best = min(_timed(texts) for _ in range(3))
-    assert best < 0.5
+
+
+def test_the_shipped_book_loads_fast() -> None:
+    """In well under half a second."""
+    texts = texts_of(rules_folder())
+    assert min(_timed(texts) for _ in range(3)) < 0.5
 
 
 def _timed(texts: dict[str, str]) -> float:
