@@ -16,7 +16,7 @@ from diag.decision.proposal import Alternative, Proposal
 from diag.decision.reason import Reason
 from diag.decision.reasoning import of_cost, of_hand_on, of_remedy, of_still_wrong
 from diag.decision.still_wrong import read_or_set_again, readings_outside
-from diag.decision.view import SET, View, proposal_of
+from diag.decision.view import View, only_sets, proposal_of
 from diag.inference.evidence import Reading
 from diag.inference.posterior import NOTHING_WRONG
 from diag.rulebook.steps import Step
@@ -97,10 +97,9 @@ def _done_enough(view: View, ending: Ending) -> bool:
 
 def _done_before(view: View, ending: Ending) -> bool:
     step = view.book.remedies.get(ending.name)
-    only_sets = step is not None and set(step.redraws) == {SET}
-    if step is None or step.for_leaks or only_sets or ending.share >= view.policy.confirmed:
+    if step is None or step.for_leaks or only_sets(step) or ending.share >= view.policy.confirmed:
         return False  # a leak may come back, and a setting may have to be made twice
-    return any(epoch.step == step.id for epoch in view.evidence.epochs)
+    return view.times_done(step) > 0
 
 
 READS_WRONG = PassOver(
@@ -259,8 +258,7 @@ def shows_second_fault(view: View, end: Proposal, usable: list[Candidate]) -> Ca
 def _wipe(view: View) -> Plan | None:
     """Fuel outside and no leak that pays to repair: wiped once, and then proven like any repair."""
     step = view.book.remedies.get(WIPE)
-    done = any(epoch.step == WIPE for epoch in view.evidence.epochs)
-    if step is None or done or view.situation.wet is not Wet.WET or put_aside(step, view.situation):
+    if step is None or view.times_done(step) or view.situation.wet is not Wet.WET or put_aside(step, view.situation):
         return None
     plan = view.plan(step)
     return plan if can_go(plan, view.situation) else None

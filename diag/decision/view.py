@@ -28,6 +28,11 @@ from diag.safety.steps import told_only
 SET = "set pressure"  # what a step changes that sets the regulator
 
 
+def only_sets(step: Remedy) -> bool:
+    """Whether a remedy renews nothing and makes a setting only."""
+    return set(step.redraws) == {SET}
+
+
 @dataclass(frozen=True)
 class View:
     """Model, belief and situation with what follows from them: groups of causes cured together, and their prices."""
@@ -63,7 +68,7 @@ class View:
 
     def done_enough(self, step: Remedy) -> bool:
         """Whether a repair was made so often without lasting that making it again is no way on."""
-        most = self.policy.most_settings if set(step.redraws) == {SET} else self.policy.most_repairs
+        most = self.policy.most_settings if only_sets(step) else self.policy.most_repairs
         return step.keeps_car and self.times_done(step) >= most
 
     def plan(self, step: Step) -> Plan:

@@ -76,19 +76,21 @@ _DENIED = re.compile(r"\b(?:no|not|never|without|neither|nor|isn'?t|wasn'?t|does
 _SMOKE = re.compile(r"^smok", re.IGNORECASE)
 
 
+def _meant(name: str, words: str) -> str:
+    """The words without likenesses, and for a fire without people who smoke."""
+    plain = _LIKE.sub(" ", words)
+    return _SMOKING.sub(" ", plain) if name == "fire-or-smoke" else plain
+
+
 def said(name: str, words: str) -> bool:
     """Whether some words speak of an alarm themselves, denied or not."""
-    plain = _LIKE.sub(" ", words)
-    if name == "fire-or-smoke":
-        plain = _SMOKING.sub(" ", plain)
+    plain = _meant(name, words)
     return all(pattern.search(plain) for pattern in OWN_WORDS[name])
 
 
 def _told(name: str, words: str) -> bool:
     """Whether they say that it is so, or was."""
-    plain = _LIKE.sub(" ", words)
-    if name == "fire-or-smoke":
-        plain = _SMOKING.sub(" ", plain)
+    plain = _meant(name, words)
     first = OWN_WORDS[name][0].search(plain)
     if first is None or not said(name, words) or _DENIED.search(plain[: first.start()]):
         return False
