@@ -224,12 +224,12 @@ def _sign_surprise(ahead: Outlook, finding: Finding) -> float:
 
 def _chance_of_answer(finding: Finding, labels: Sequence[str], chance: Floats) -> float:
     """How likely just this answer was, from the chances of the plain ones; one in between leans to both sides."""
-    others = max(len(labels) - 1, 1)
-    plain = (1.0 - finding.wrong) * chance + finding.wrong * (1.0 - chance) / others
+    wrong = finding.wrong
     if labels[0] == PRESENT:
-        there = float(chance[0])
-        says = (1.0 - finding.wrong) * there + finding.invented(finding.wrong) * (1.0 - there)
+        says = (1.0 - wrong) * chance[0] + finding.invented(wrong) * (1.0 - chance[0])
         plain = np.array([says, 1.0 - says])
+    else:
+        plain = (1.0 - wrong) * chance + wrong * (1.0 - chance) / max(len(labels) - 1, 1)
     if finding.between is not None:
         return float(finding.between * plain[0] + (1.0 - finding.between) * plain[1])
     return float(np.mean([plain[labels.index(answer)] for answer in finding.choices]))
