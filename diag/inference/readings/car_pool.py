@@ -10,6 +10,8 @@ from __future__ import annotations
 
 import weakref
 from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -58,6 +60,29 @@ only just big enough is neither right nor wrong, and no gauge tells it from one 
 STRETCHED, ALSO = 1e-9, 1e-6  # how a pick ranks stretched draws, and draws that meet another condition as well
 
 
+@dataclass(frozen=True)
+class Settled:
+    """What was found of a pool, by which another one of the same car need not find it again.
+
+    The wanted pressure in every draw, which draws meet each sizing condition, the judged pairs of some selections, and
+    the sizes that matter to them.
+    """
+
+    target: Floats
+    masks: Mapping[int, Bools]
+    pairs: Mapping[frozenset[int], Pairing]
+    matter: Mapping[frozenset[int], frozenset[str]]
+
+
+@dataclass(frozen=True)
+class _Judged:
+    """Which draws meet each sizing condition, by how much each misses it, and which meet it nearly."""
+
+    masks: Mapping[int, Bools]
+    short: Mapping[int, Floats]
+    grey: Mapping[int, Bools]
+
+
 class Pool:
     """The base draws of one car, with the mask of every sizing condition at the car as it came in.
 
@@ -73,6 +98,7 @@ class Pool:
         sizing: Mapping[int, Cause],
         points: Mapping[str, Settings],
         place: Place,
+        settled: Settled | None = None,
     ) -> None:
         self.plant = plant
         self._place = weakref.proxy(place)  # what stands on the shelf must not hold its owner there
@@ -86,15 +112,17 @@ class Pool:
         block = np.arange(self.count) // usual
         self._stretched = np.where(block == 0, 0.0, np.where(block <= BLOCKS, 1.0, 2.0))
         self._met: dict[frozenset[int], Ints] = {}
-        self._pairs: dict[frozenset[int], Pairing] = {}
         self._picks: dict[tuple[frozenset[int], int], tuple[Ints, Ints]] = {}
-        first = self.draws(())
-        self.target = np.resize(target_of(first), self.count)
-        self.masks: dict[int, Bools] = {}
-        self._short: dict[int, Floats] = {}
-        self._grey: dict[int, Bools] = {}
-        self._judge(first)
-        self._matters: dict[frozenset[int], frozenset[str]] = {}
+        self._matters = dict(settled.matter) if settled else {}
+        self._pairs = dict(settled.pairs) if settled else {}
+        self.target = settled.target if settled else np.resize(target_of(self.draws(())), self.count)
+        self.masks = settled.masks if settled else self._judged.masks
+
+    @property
+    def settled(self) -> Settled:
+        """All that was found of it so far."""
+        pairs = {sizing: pairing for sizing, pairing in self._pairs.items() if pairing.candidates is None}
+        return Settled(self.target, self.masks, pairs, self._matters)
 
     @property
     def bytes(self) -> int:
@@ -130,15 +158,19 @@ class Pool:
             self._constant[key] = frozenset(name for name, v in self.draws(key).items() if np.ptp(v) == 0.0)
         return self._constant[key]
 
-    def _judge(self, draws: Mapping[str, Floats]) -> None:
-        for index, (condition, blocks) in self._conditions(self._is_when, draws).items():
+    @cached_property
+    def _judged(self) -> _Judged:
+        """Every draw beside every sizing condition; not needed again for selections that are settled."""
+        masks, shorts, grey = {}, {}, {}
+        for index, (condition, blocks) in self._conditions(self._is_when, self.draws(())).items():
             here = {
                 name: np.broadcast_to(shown, (self.count // self.usual, self.usual)).reshape(-1)
                 for name, shown in blocks.items()
             }
-            self.masks[index] = holds(condition, here, self.target)
-            self._short[index] = short = shortfall(condition, here, self.target)
-            self._grey[index] = self.masks[index] | (short < BORDER * abs(condition.offset))
+            masks[index] = holds(condition, here, self.target)
+            shorts[index] = short = shortfall(condition, here, self.target)
+            grey[index] = masks[index] | (short < BORDER * abs(condition.offset))
+        return _Judged(masks, shorts, grey)
 
     def _conditions(
         self, sizing: Collection[int], draws: Mapping[str, Floats]
@@ -220,8 +252,8 @@ class Pool:
         """
         if sizing not in self._met:
             wrong = STRETCHED * self._stretched
-            for index, short in self._short.items():
-                wrong += short if index in sizing else ALSO * self._grey[index]
+            for index, short in self._judged.short.items():
+                wrong += short if index in sizing else ALSO * self._judged.grey[index]
             ranked = np.sort(wrong)
             many, few = (float(ranked[max(int(share * self.usual), 1) - 1]) for share in (MANY, FEW))
             levels = ((many, 0.0), (many, STRETCHED), (many, 2.0 * STRETCHED), (few, 2.0 * STRETCHED), (few, ALSO))
@@ -264,7 +296,7 @@ class Pool:
         wanted = {at: np.array([at in sizing for sizing in pairs])[of] for at in self._is_when}
         mixed, target = self._mixed(pairs), self.target[rest]
         fits = np.ones(len(rest), dtype=bool)
-        met = sorted(wanted, key=lambda at: -self._grey[at].mean())
+        met = sorted(wanted, key=lambda at: -self._judged.grey[at].mean())
         points = dict.fromkeys(self._is_when[at].point for at in met)
         for other in (False, True):
             alone = fits.copy()

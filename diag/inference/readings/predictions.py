@@ -20,6 +20,7 @@ Frozen = tuple[tuple[str, "str | float"], ...]
 Redraws = tuple[frozenset[str], ...]
 Key = tuple[Redraws, frozenset[int], tuple[tuple[int, int], ...]]  # redraws, sizing, effects
 Parameters = Callable[[Redraws, Sequence[Key], slice], dict[str, Floats]]
+Earlier = Callable[[Frozen], "Table | None"]
 
 
 class Table(dict[Key, dict[str, Floats]]):
@@ -63,10 +64,14 @@ class _Lot:
 class Predictions:
     """The tables of one car."""
 
-    def __init__(self, plant: Plant, place: Place, parameters: Parameters) -> None:
+    def __init__(self, plant: Plant, place: Place, parameters: Parameters, earlier: Earlier) -> None:
+        """``earlier`` gives what an earlier run predicted at a condition, if anything."""
         self._plant = plant
         self._place = place
-        self._parameters = weakref.WeakMethod(parameters)  # its owner is ours
+        self._parameters = weakref.WeakMethod(parameters)  # its owner is ours, as that of the next one
+        self._earlier = weakref.WeakMethod(earlier)
+        self._used: dict[Frozen, None] = {}  # conditions in the order of use
+        self.solved = 0  # cars at a condition
 
     def fetched(self, wishes: Sequence[Wish], count: int) -> dict[Frozen, Table]:
         """Tables by condition, with at least ``count`` draws of everything wished for."""
@@ -75,7 +80,7 @@ class Predictions:
         beside: dict[Frozen, frozenset[str]] = {}
         for wish in wishes:
             if wish.settings not in tables:
-                tables[wish.settings] = self._place.find(("table", wish.settings)) or Table()
+                tables[wish.settings] = self._table(wish.settings)
             table, name = tables[wish.settings], wish.quantity
             lacking = {key for key in wish.keys if key not in table or len(table[key].get(name, ())) < count}
             if lacking:
@@ -92,9 +97,30 @@ class Predictions:
             self._place.keep(("table", settings), tables[settings], tables[settings].bytes)
         return tables
 
+    def _table(self, settings: Frozen) -> Table:
+        """What is known at a condition, from this run or from an earlier one."""
+        self._used.pop(settings, None)
+        self._used[settings] = None
+        table: Table | None = self._place.find(("table", settings))
+        if table is None:
+            earlier = self._earlier()
+            assert earlier is not None
+            table = earlier(settings)
+            if table is not None:
+                self._place.keep(("table", settings), table, table.bytes)
+        return Table() if table is None else table
+
+    def known(self) -> Iterator[tuple[Frozen, Table]]:
+        """Every condition with what is known there, that used last first."""
+        for settings in list(self._used)[::-1]:
+            table = self._place.find(("table", settings))
+            if table:
+                yield settings, table
+
     def _solve(self, lots: Sequence[_Lot], tables: dict[Frozen, Table]) -> None:
         parameters = self._parameters()
         assert parameters is not None
+        self.solved += sum(lot.size for lot in lots)
         questions = [(parameters(o.redraws, o.keys, o.part), dict(o.settings), o.quantities) for o in lots]
         for lot, values in zip(lots, self._plant.solve_all(questions), strict=True):
             table, known = tables[lot.settings], lot.part.start

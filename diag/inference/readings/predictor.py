@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -17,9 +17,10 @@ from diag.inference.kept import OVERHEAD, array_bytes, shelf_of
 from diag.inference.prior import Sizing
 from diag.inference.readings.asked_of_book import asked_together
 from diag.inference.readings.car_pool import Pool
+from diag.inference.readings.carried import CarriedCar, Carrier, car_name, carrier_of, packed
 from diag.inference.readings.damage import applied, severity, within_travel
 from diag.inference.readings.plant import FuelSystemPlant, Plant, Settings
-from diag.inference.readings.predictions import Frozen, Key, Predictions, Redraws, Wish
+from diag.inference.readings.predictions import Frozen, Key, Predictions, Redraws, Table, Wish
 from diag.inference.readings.sights import needs, told_chance
 from diag.rulebook.derived import derived
 from diag.rulebook.findings import Sign
@@ -76,7 +77,9 @@ class Physics:
         self.place = shelf_of(book).place()
         self._together = derived(book, asked_together)
         self._severity = derived(book, _severities)
-        self._predictions = Predictions(plant, self.place, self._parameters)
+        self._predictions = Predictions(plant, self.place, self._parameters, self._from_earlier)
+        self._carrier = carrier_of(book) if type(plant) is FuelSystemPlant else Carrier()
+        self._carrier.worked[self._name] = self
 
     @property
     def pool(self) -> Pool:
@@ -87,9 +90,40 @@ class Physics:
         """So many base draws of this car, kept: a hidden car is drawn from a number of its own."""
 
         def pool() -> Pool:
-            return Pool(self.plant, self.car, count, self.sizing, self.points, self.place)
+            settled = self._earlier.settled() if self._earlier is not None and count == self.count else None
+            return Pool(self.plant, self.car, count, self.sizing, self.points, self.place, settled)
 
         return self.place.made(("pool", count), pool, lambda made: made.bytes)
+
+    # ------------------------------------------------------------------ from run to run
+
+    @property
+    def _name(self) -> str:
+        return car_name(self.car, self.draws)
+
+    @cached_property
+    def _earlier(self) -> CarriedCar | None:
+        """What an earlier run left of this car."""
+        return self._carrier.fetch(self._name)
+
+    def _from_earlier(self, settings: Frozen) -> Table | None:
+        return None if self._earlier is None else self._earlier.table(settings)
+
+    @property
+    def solved(self) -> int:
+        """How many imagined cars at a condition were solved here."""
+        return self._predictions.solved
+
+    def left(self, of: str) -> Iterator[bytes]:
+        """All that is known of them, from this run and from the one before, to be carried on."""
+        tables = dict(self._predictions.known())
+        for settings in self._earlier.conditions if self._earlier is not None else ():
+            table = self._from_earlier(settings) if settings not in tables else None
+            if table is not None:
+                tables[settings] = table
+        return packed(of, list(tables.items()), self.pool.settled)
+
+    # ------------------------------------------------------------------ the imagined cars
 
     def own_shares(self) -> dict[int, float]:
         """How often draws of this car meet each sizing condition, by cause index."""

@@ -9,6 +9,8 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import weakref
+from collections.abc import Iterable
 from pathlib import Path
 
 from diag.support.disk.failures import storage_error
@@ -18,7 +20,7 @@ from diag.support.disk.operations import DISK, Disk
 from diag.support.errors import Place, SourceError, StorageError, UserError
 from diag.support.text import decode_utf8, one_line
 
-__all__ = ["Lock", "read_text", "storage_error", "sweep_leftovers", "write_atomic", "write_bytes"]
+__all__ = ["Lock", "Piecewise", "read_text", "storage_error", "sweep_leftovers", "write_atomic", "write_bytes"]
 
 _PART = ".part"
 
@@ -52,10 +54,32 @@ def write_atomic(path: str | Path, text: str, disk: Disk = DISK) -> None:
     write_bytes(path, text.encode("utf-8", "replace"), disk)
 
 
-def write_bytes(path: str | Path, data: bytes, disk: Disk = DISK) -> None:
+class Piecewise:
+    """A regular file of which pieces are read; what it is replaced by meanwhile is not looked at."""
+
+    def __init__(self, path: str | Path, disk: Disk = DISK) -> None:
+        """Open it.
+
+        Raises:
+            OSError: it cannot be opened, or is no regular file.
+        """
+        self._disk = disk
+        self._file = disk.open_to_read(os.fspath(path))
+        weakref.finalize(self, disk.close, self._file).atexit = False
+
+    def read(self, start: int, size: int) -> bytes:
+        """So many bytes from there; fewer at the end of the file or when the disk does not give them."""
+        try:
+            return self._disk.read_at(self._file, start, size)
+        except OSError:
+            return b""
+
+
+def write_bytes(path: str | Path, data: bytes | Iterable[bytes], disk: Disk = DISK, lasting: bool = True) -> None:
     """Replace or create a file as a whole; who may read it stays as it was.
 
-    Either the old or the new content is there at any moment, whatever fails or dies in between.
+    Either the old or the new content is there at any moment, whatever fails or dies in between. What can be made anew
+    and tells by itself whether it is whole need not be ``lasting``: nobody waits until it would survive a power cut.
 
     Raises:
         StorageError: it could not be done; the message says whether the old content still stands.
@@ -71,7 +95,7 @@ def write_bytes(path: str | Path, data: bytes, disk: Disk = DISK) -> None:
     folder, name = os.path.split(target)
     part = os.path.join(folder, f".{name[:100]}.{host_name()}-{os.getpid()}-{os.urandom(4).hex()}{_PART}")
     try:
-        _write_part(part, data, disk.mode(target), disk)
+        _write_part(part, (data,) if isinstance(data, bytes) else data, disk.mode(target), disk, lasting)
         disk.replace(part, target)
     except OSError as error:
         with contextlib.suppress(OSError):
@@ -81,6 +105,8 @@ def write_bytes(path: str | Path, data: bytes, disk: Disk = DISK) -> None:
         with contextlib.suppress(OSError):
             disk.remove(part)
         raise
+    if not lasting:
+        return
     try:
         disk.sync_folder(folder)
     except OSError as error:
@@ -88,20 +114,21 @@ def write_bytes(path: str | Path, data: bytes, disk: Disk = DISK) -> None:
         raise storage_error("Saved, but not safely", path, error, tail) from error
 
 
-def _write_part(part: str, data: bytes, mode: int | None, disk: Disk) -> None:
+def _write_part(part: str, pieces: Iterable[bytes], mode: int | None, disk: Disk, lasting: bool) -> None:
     fd = disk.create(part)
     try:
         if mode is not None:
             # A file system without permissions may refuse; the content matters more.
             with contextlib.suppress(PermissionError, NotImplementedError):
                 disk.set_mode(fd, mode)
-        view = data
-        while view:
-            written = disk.write(fd, view)
-            if written <= 0:
-                raise OSError(errno.EIO, "nothing was written")
-            view = view[written:]
-        disk.sync(fd)
+        for view in pieces:
+            while view:
+                written = disk.write(fd, view)
+                if written <= 0:
+                    raise OSError(errno.EIO, "nothing was written")
+                view = view[written:]
+        if lasting:
+            disk.sync(fd)
     except BaseException:
         with contextlib.suppress(OSError):
             disk.close(fd)

@@ -21,13 +21,8 @@ class Disk:
 
     def read(self, path: str, limit: int) -> bytes:
         """At most ``limit + 1`` bytes of a regular file; a pipe or device is refused before it can block."""
-        fd = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+        fd = self.open_to_read(path)
         try:
-            mode = os.fstat(fd).st_mode
-            if stat.S_ISDIR(mode):
-                raise IsADirectoryError(errno.EISDIR, "is a folder", path)
-            if not stat.S_ISREG(mode):
-                raise OSError(errno.ENODEV, "is not a file", path)
             parts: list[bytes] = []
             left = limit + 1
             while left > 0 and (part := os.read(fd, min(left, 1 << 20))):
@@ -36,6 +31,28 @@ class Disk:
             return b"".join(parts)
         finally:
             os.close(fd)
+
+    def open_to_read(self, path: str) -> int:
+        """A regular file; a pipe or device is refused before it can block."""
+        fd = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+        try:
+            mode = os.fstat(fd).st_mode
+            if stat.S_ISDIR(mode):
+                raise IsADirectoryError(errno.EISDIR, "is a folder", path)
+            if not stat.S_ISREG(mode):
+                raise OSError(errno.ENODEV, "is not a file", path)
+        except BaseException:
+            os.close(fd)
+            raise
+        return fd
+
+    def read_at(self, fd: int, start: int, size: int) -> bytes:
+        """So many bytes from there, fewer at the end of the file."""
+        size = max(min(size, os.fstat(fd).st_size - start), 0)
+        if hasattr(os, "pread"):
+            return os.pread(fd, size, start)
+        os.lseek(fd, start, os.SEEK_SET)
+        return os.read(fd, size)
 
     def real_path(self, path: str) -> str:
         """The path with links followed, so that a link is written through and not replaced."""

@@ -19,7 +19,7 @@ from diag.rulebook.where import cases_folder, rules_folder
 from diag.support.disk.files import read_text
 from diag.support.errors import StorageError, UnknownNameError, UserError
 from diag.support.text import decode_utf8, one_line
-from diag.ui.cli.kept_numbers import keep_numbers, take_numbers
+from diag.ui.cli.kept_cars import keep_work, take_work
 
 if TYPE_CHECKING:
     from diag.casework.keeping import JobStore
@@ -38,13 +38,13 @@ def cache_folder() -> Path | None:
 def take_over_numbers(options: argparse.Namespace, book: RuleBook) -> None:
     """What earlier runs worked out of the plain book; with frequencies on top nothing is kept."""
     if options.learnt is None and not _on_server(options):
-        take_numbers(book, options.rules or rules_folder(), cache_folder())
+        take_work(book, options.rules or rules_folder(), cache_folder())
 
 
 def leave_numbers(options: argparse.Namespace, book: RuleBook) -> None:
     """Keep what this run worked out of the plain book for the next one."""
     if options.learnt is None and not _on_server(options):
-        keep_numbers(book, options.rules or rules_folder(), cache_folder())
+        keep_work(book, options.rules or rules_folder(), cache_folder())
 
 
 def book_of(options: argparse.Namespace) -> RuleBook:

@@ -62,7 +62,8 @@ def run(arguments: list[str]) -> int:
     book = book_of(options)
     take_over_numbers(options, book)
     # The customer's page shows no workings, and they take most of the time.
-    sheet = sheet_of(given.case, book, standing(given.case, book), not special and options.audience == "workshop")
+    now = standing(given.case, book)  # lives to the end, since what it worked out is left for the next run
+    sheet = sheet_of(given.case, book, now, not special and options.audience == "workshop")
     if options.log and not special:
         sheet = replace(sheet, data_logs=tuple(_logged(path, given.case.unit_pressure) for path in options.log))
     for text in given.remarks(book):

@@ -41,7 +41,8 @@ def run(arguments: list[str]) -> int:
 
     book = book_of(options)
     take_over_numbers(options, book)
-    told = weighing(standing(given.case, book), given.remarks(book), options.explain)
+    now = standing(given.case, book)  # lives to the end, since what it worked out is left for the next run
+    told = weighing(now, given.remarks(book), options.explain)
     if options.json:
         deliver(json_text(told), options.output)
     else:

@@ -100,7 +100,7 @@ def _plain(told: argparse.Namespace) -> int:
     from diag.rulebook.where import rules_folder
     from diag.session.listening import make_listener_ready
     from diag.ui.cli.inputs import cache_folder, store_at, team_book
-    from diag.ui.cli.kept_numbers import keep_numbers, take_numbers
+    from diag.ui.cli.kept_cars import keep_work, take_work
     from diag.ui.plain.conversation import Conversation
     from diag.ui.plain.talk import Talk
 
@@ -110,13 +110,13 @@ def _plain(told: argparse.Namespace) -> int:
     store = store_at(cases, _who(told))
     book = team_book(plain_book, store)
     make_listener_ready(book)  # while the first line is being typed
-    Thread(target=take_numbers, args=(plain_book, folder, cache_folder()), daemon=True).start()
+    Thread(target=take_work, args=(plain_book, folder, cache_folder()), daemon=True).start()
     case_id = _next(store) if told.next else store.find(case) if case else ""
     room = Conversation(store, book, Talk.standard(), who=_who(told), phone=told.phone)
     try:
         return room.run(case_id, told.new or "")
     finally:
-        keep_numbers(plain_book, folder, cache_folder())
+        keep_work(plain_book, folder, cache_folder())
 
 
 def _next(store: JobStore) -> str:

@@ -78,6 +78,7 @@ class DiagApp(OneKeyApp[int]):
         self.ticks: dict[tuple[str, str], set[int]] = {}  # job and remedy -> steps ticked
         self._waiting: list[Callable[[], None]] = []
         self._store = store
+        self._keep_work: Callable[[], None] = lambda: None  # leaves what was worked out for the next run
 
     # ------------------------------------------------------------------ start and end
 
@@ -98,6 +99,7 @@ class DiagApp(OneKeyApp[int]):
         # A browser's window that is closed ends the screens without a word to them.
         for line in refuge_lines(self.jobs.flee(refuge.places())):
             print(clean(line, 4000), file=sys.stderr)
+        self._keep_work()
         return self.return_code if self.return_code is not None else ExitCode.DONE
 
     def _catch_signals(self) -> None:
@@ -161,19 +163,30 @@ class DiagApp(OneKeyApp[int]):
         from diag.hearing.search import index_of
         from diag.inference.evidence import Evidence
         from diag.inference.posterior import belief
-        from diag.rulebook.load import load_book
-        from diag.rulebook.where import rules_folder
         from diag.session import job  # noqa: F401  (imported here so that no screen waits for it)
         from diag.ui.tui.board import in_turn
         from diag.ui.tui.screens import work  # noqa: F401
 
-        book = self.book if self.book is not None else load_book(self.options.rules or rules_folder())
-        book = self._with_team(book)
+        book = self._with_team(self.book if self.book is not None else self._from_folder())
         self.call_from_thread(self._have_book, book)
         index_of(book)
         in_turn(lambda: belief(self._plain_model(book), Evidence()))
         # The book and the modules stay for good: without them a full garbage collection no longer holds up a key.
         gc.freeze()
+        return book
+
+    def _from_folder(self) -> RuleBook:
+        """The book as the folder of rules has it, with what earlier runs worked out of it."""
+        # as above
+        from diag.rulebook.cached import load_quickly
+        from diag.rulebook.where import rules_folder
+        from diag.ui.cli.inputs import cache_folder
+        from diag.ui.cli.kept_cars import keep_work, take_work
+
+        folder = self.options.rules or rules_folder()
+        book = load_quickly(folder, cache_folder())
+        take_work(book, folder, cache_folder())
+        self._keep_work = lambda: keep_work(book, folder, cache_folder())
         return book
 
     def _with_team(self, book: RuleBook) -> RuleBook:
