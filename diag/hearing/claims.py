@@ -9,7 +9,11 @@ from __future__ import annotations
 import re
 
 from diag.hearing.pieces import parts_at
+from diag.hearing.understood import Sureness, Whose
 from diag.hearing.vocabulary import SECOND_HAND, UNSURE
+
+_HEDGE = re.compile(rf"\b(?:{'|'.join(UNSURE)})\b", re.IGNORECASE)
+_OTHERS = re.compile(rf"\b(?:{'|'.join(SECOND_HAND)})\b(?: that)?", re.IGNORECASE)
 
 
 def _says(*patterns: str) -> re.Pattern[str]:
@@ -154,3 +158,12 @@ def is_claim(words: str) -> bool:
 def within(at: int, spans: list[tuple[int, int]]) -> bool:
     """Whether a place in the text lies in one of the parts."""
     return any(start <= at < end for start, end in spans)
+
+
+def how_sure(text: str) -> tuple[Sureness, Whose, str]:
+    """How sure a person is and whose eyes saw it, and the text without the words that say so."""
+    told = without_driver(_OTHERS.sub("", text))
+    whose: Whose = "second hand" if told != text else "own eyes"
+    bare = _HEDGE.sub("", told)
+    sure: Sureness = "unsure" if bare != told else "sure"
+    return sure, whose, bare

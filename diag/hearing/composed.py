@@ -131,6 +131,7 @@ def said_of(text: str) -> str:
     return plain_text(_IS.sub(" is", text))
 
 
+@lru_cache(maxsize=2048)
 def composed(text: str) -> tuple[Composed, ...]:
     """The entries that a plain text's concepts make up, best first.
 

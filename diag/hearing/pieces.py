@@ -49,6 +49,7 @@ class Piece:
     words: str
     found: tuple[Match, ...]
     seen: bool = True  # whether somebody saw it, and did not only conclude, suppose, ask or pass it on
+    load: str = ""  # the load named earlier that its meaning rests on as well
 
 
 def sentences(text: str) -> list[str]:
@@ -81,6 +82,7 @@ def cut(
     parts: list[str],
     listen: Callable[[str], tuple[tuple[Match, ...], float]],
     claimed: list[bool] | None = None,
+    alone: Callable[[str], bool] = lambda part: False,
 ) -> list[Piece]:
     """The best way to join neighbouring fragments, by dynamic programming; what was seen is never joined to a claim.
 
@@ -88,6 +90,7 @@ def cut(
         parts: the fragments.
         claimed: of each, whether nobody saw it; None when all was seen.
         listen: what a piece may mean, best first, and how much its words weigh.
+        alone: whether a fragment is never joined to others.
     """
     load = loads(parts)
     best: list[tuple[float, list[Piece]]] = [(0.0, [])]
@@ -96,20 +99,23 @@ def cut(
         for start in range(max(0, end - MOST_JOINED), end):
             if claimed is not None and len(set(claimed[start:end])) > 1:
                 continue
+            if end - start > 1 and any(alone(part) for part in parts[start:end]):
+                continue
             words = " ".join(parts[start:end])
             found, weight = listen(words)
+            under = ""
             if load[start]:
                 beside, _ = listen(f"{load[start]} {_GLUE.sub('', words)}")
                 fits = beside[0].score if beside else 0.0
                 if fits >= LOADED or fits > score_of(found):
-                    found = beside
+                    found, under = beside, load[start]
             score = score_of(found)
             if _arises(found, parts[start:end], listen):
                 score *= ARISES
             value = score * weight * _JOINING ** (end - start - 1)
             before, pieces = best[start]
             seen = claimed is None or not claimed[start]
-            options.append((before + value, [*pieces, Piece(_GLUE.sub("", words).strip(" ,.;"), found, seen)]))
+            options.append((before + value, [*pieces, Piece(_GLUE.sub("", words).strip(" ,.;"), found, seen, under)]))
         best.append(max(options, key=lambda option: option[0]))
     return best[-1][1]
 

@@ -10,7 +10,7 @@ MANNER: dict[str, str] = {
         r"belting|cracking|magic|dandy|tip ?top|no faults?|nothing wrong|not a (?:murmur|problem|thing wrong)|"
         r"as (?:good|sweet|right) as|lively|flies|flying|rips|goes (?:well|like stink|hard)|top notch|clear|solid|"
         r"purrs?|purring|sings|pulls (?:like|well|strongly)|no worries|trouble free|as new|like new|peachy|"
-        r"no complaints?|behaves?|proper(?:ly)?|just fine|"
+        r"no complaints?|behaves?|a (?:peach|gem|diamond|beauty|charm)|proper(?:ly)?|just fine|"
         r"(?<!one )(?<!two )(?<!three )(?<!four )(?<!five )(?<!six )(?<!seven )(?<!eight )grand|(?:is|are|still|looks|"
         r"was) whole|nicely|sweetly|steadily",
     "at once": r"(?:first|straight|right|instantly|immediately|at once)(?: (?:time|turn|touch|go|kick|push|flick|up|"
