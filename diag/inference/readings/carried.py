@@ -25,7 +25,7 @@ from diag.rulebook.derived import derived
 from diag.rulebook.model import RuleBook
 
 MARK = "imagined cars 1"
-MOST_BYTES = 24_000_000  # of one car; what was used last comes first
+MOST_BYTES = 40_000_000  # of one car; what was used last comes first
 NUMBER, PLACE = np.dtype("<f8"), np.dtype("<i4")
 WRONG = (ValueError, TypeError, KeyError, IndexError, RecursionError)
 

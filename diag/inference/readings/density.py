@@ -39,15 +39,22 @@ def log_density(predicted: Floats, measured: Sequence[Measured], chance: float) 
         chance: that any one reading was misread.
     """
     result = np.zeros(predicted.shape[:-1])
+    for members in gauges(measured):
+        first = members[0]
+        if measured[first].bound:
+            result += np.log(_beyond(predicted[..., first], measured[first], chance))
+        else:
+            result += _group(predicted, [measured[m] for m in members], members, chance)
+    return result
+
+
+def gauges(measured: Sequence[Measured]) -> list[tuple[int, ...]]:
+    """Places of the readings whose densities multiply: every limit alone, then those that share an offset together."""
     groups: dict[tuple[str, str, int], list[int]] = {}
     for at, one in enumerate(measured):
-        if one.bound:
-            result += np.log(_beyond(predicted[..., at], one, chance))
-        else:
+        if not one.bound:
             groups.setdefault(one.group, []).append(at)
-    for members in groups.values():
-        result += _group(predicted, [measured[m] for m in members], members, chance)
-    return result
+    return [*((at,) for at, one in enumerate(measured) if one.bound), *map(tuple, groups.values())]
 
 
 def log_single(predicted: Floats, one: Measured, chance: float) -> Floats:

@@ -47,9 +47,10 @@ class PhysicsTerms:
         for column in np.flatnonzero(self.physical):
             self.column_group[column] = len(self._groups)
             self._groups.append(((int(cols.base[column]), int(cols.end[column])),))
-        first = self.case.log_draws(self._groups, self.coarse)
+        every = physics.listed(self._groups)
+        first = self.case.log_draws(every, self.coarse)
         self._logs = log_mean(first)
-        self._each = self.case.log_each(self._groups, self.coarse)
+        self._each = self.case.log_each(every, self.coarse)
         self._looked = np.full(len(self._groups), self.coarse)
         self._effective = effective(first)
         self._healthy = first[0]

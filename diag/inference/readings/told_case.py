@@ -7,19 +7,20 @@ averages over many cars.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Hashable, Mapping, Sequence
+from functools import partial
 
 import numpy as np
 
 from diag.inference.evidence import Evidence, Finding, Reading
-from diag.inference.fault_sets import Floats, Ints
+from diag.inference.fault_sets import Floats
 from diag.inference.fleeting import ONE_STATE, rest_in
-from diag.inference.kept import OVERHEAD, array_bytes
+from diag.inference.kept import array_bytes
 from diag.inference.noisy_or import TINY
-from diag.inference.readings.density import Measured, log_density, log_single
-from diag.inference.readings.predictor import Asked, Group, Physics
+from diag.inference.readings.density import Measured, gauges, log_density, log_single
+from diag.inference.readings.predictor import Asked, Group, Listed, Physics
 from diag.inference.readings.sights import Need, needs, told_chance
+from diag.inference.readings.told_parts import Between, Look, Part, Parts
 from diag.support.errors import UnknownNameError
 
 
@@ -52,16 +53,6 @@ def flattened(logs: Floats, least: float) -> Floats:
     return np.asarray(weights)
 
 
-@dataclass(frozen=True, slots=True)
-class Between:
-    """Sets of causes that come and go: their ``rows`` (k,), the chance ``rest`` (k,) of a look between two bouts, and
-    what is ``predicted`` then (k, draws, asked)."""
-
-    rows: Ints
-    rest: Floats
-    predicted: Floats
-
-
 def _either(shown: Floats, sound: Floats, rest: Floats) -> Floats:
     """Log of the average of two densities, the second with the weight ``rest``."""
     return np.asarray(np.logaddexp(np.log1p(-rest) + shown, np.log(rest) + sound))
@@ -88,9 +79,26 @@ class Case:
             }
             if at:
                 self.signs.append((finding, at))
-        told = tuple((f.sign, f.answer, f.lean, f.wrong, f.invents) for f, _ in self.signs)
-        self._fleeting = self._rest.tobytes(), tuple(self._met_in)
-        self._whole = "told", tuple(self.asked), tuple(self.measured), told, *self._fleeting
+        self._fleeting = self._rest.tobytes()
+        self._of_signs = [
+            Part(self._sign_name(finding, needed), tuple(needed.values()), partial(self._log_sign, finding, needed))
+            for finding, needed in self.signs
+        ]
+        self._parts = Parts([*self._of_readings(), *self._of_signs], physics.place, self._look)
+
+    def _of_readings(self) -> list[Part]:
+        """The readings, those on one gauge together; all of them where a fault comes and goes, since a visit is one."""
+        lots = gauges(self.measured)
+        if self._rest.any():
+            lots = [tuple(range(len(self.measured)))] if self.measured else []
+        return [
+            Part(
+                ("read", *((self.measured[at], self.asked[at], self._met_in[at]) for at in lot), self._fleeting),
+                lot,
+                partial(self._log_readings, lot),
+            )
+            for lot in lots
+        ]
 
     def _asked_sign(self, finding: Finding, need: Need) -> Asked:
         settings = self.physics.frozen_settings(need[0], {})
@@ -126,73 +134,66 @@ class Case:
     def _swaps(self, epoch: int) -> bool:
         return bool(self._redraws[epoch][-1] & {"gauge offset", "sensor offset"})
 
-    def log_draws(self, groups: Sequence[Group], count: int) -> Floats:
-        """Log density of all of it in the first draws of every set: (sets, count).
+    def log_draws(self, groups: Sequence[Group] | Listed, count: int) -> Floats:
+        """Log density of all of it in the first draws of every set: (sets, count)."""
+        return self._parts.summed(groups, count)
 
-        Kept, since an answer about a smell or a sound changes nothing here.
-        """
-        rows: dict[Group, Floats] | None = self.physics.place.find((self._whole, count))
-        if rows is None:
-            rows = {}
-        missing = [group for group in groups if group not in rows]
-        if missing:
-            rows.update(zip(missing, self._log_draws(missing, count), strict=True))
-            self.physics.place.keep((self._whole, count), rows, len(rows) * (OVERHEAD + 8 * count))
-        return np.stack([rows[group] for group in groups])
+    def _look(self, groups: Sequence[Group] | Listed, columns: Collection[int], count: int) -> Look:
+        """Some of what is asked, predicted for these sets."""
+        wanted = sorted(columns)
+        place = {at: column for column, at in enumerate(wanted)}
+        sets = groups.sets if isinstance(groups, Listed) else groups
+        asked = [self.asked[at] for at in wanted]
+        predicted = self.physics.predict(groups, asked, count)
+        return Look(sets, place, predicted, self._between(sets, place, predicted, count))
 
-    def _log_draws(self, groups: Sequence[Group], count: int) -> Floats:
-        predicted = self.physics.predict(groups, self.asked, count)
-        between = self._between(groups, predicted, count)
-        result = self._log_readings(predicted, between)
-        for finding, at in self.signs:
-            result += self._log_sign(finding, at, predicted, between, groups)
-        return result
-
-    def _between(self, groups: Sequence[Group], predicted: Floats, count: int) -> Between | None:
+    def _between(
+        self, groups: Sequence[Group], place: Mapping[int, int], predicted: Floats, count: int
+    ) -> Between | None:
         """The sets with a fault that comes and goes, as they are predicted between two bouts; None without any."""
         rest = np.array([max((self._rest[at] for at, _ in group), default=0.0) for group in groups])
         rows = np.flatnonzero(rest)
         if not len(rows):
             return None
         lasting = [tuple(one for one in groups[int(row)] if not self._rest[one[0]]) for row in rows]
-        sound = self.physics.predict(lasting, self.asked, count)
+        sound = self.physics.predict(lasting, [self.asked[at] for at in place], count)
         for at, met_in in enumerate(self._met_in):
+            column = place.get(at)
+            if column is None:
+                continue
             if met_in == "rest":
-                predicted[rows, :, at] = sound[..., at]
+                predicted[rows, :, column] = sound[..., column]
             elif met_in == "bout":
-                sound[..., at] = predicted[rows, :, at]
+                sound[..., column] = predicted[rows, :, column]
         return Between(rows, rest[rows], sound)
 
-    def _log_readings(self, predicted: Floats, between: Between | None) -> Floats:
-        """All readings together; a visit is mostly in one state, so what was read in it agrees on which."""
-        shown = predicted[..., : len(self.measured)]
-        result = log_density(shown, self.measured, self.misread)
-        if between is not None and self.measured:
+    def _log_readings(self, lot: Sequence[int], look: Look) -> Floats:
+        """Some readings together; a visit is mostly in one state, so what was read in it agrees on which."""
+        between, measured = look.between, [self.measured[at] for at in lot]
+        columns = [look.place[at] for at in lot]
+        shown = look.predicted[..., columns]
+        result = log_density(shown, measured, self.misread)
+        if between is not None:
             rest = between.rest[:, None]
-            sound = between.predicted[..., : len(self.measured)]
-            whole = _either(result[between.rows], log_density(sound, self.measured, self.misread), rest)
+            sound = between.predicted[..., columns]
+            whole = _either(result[between.rows], log_density(sound, measured, self.misread), rest)
             each = np.zeros_like(whole)
-            for r, one in enumerate(self.measured):
+            for r, one in enumerate(measured):
                 in_bout = log_single(shown[between.rows, :, r], one, self.misread)
                 each += _either(in_bout, log_single(sound[..., r], one, self.misread), rest)
             result[between.rows] = _either(whole, each, np.asarray(1.0 - ONE_STATE))
         return result
 
-    def _log_sign(
-        self,
-        finding: Finding,
-        at: Mapping[Need, int],
-        predicted: Floats,
-        between: Between | None,
-        groups: Sequence[Group],
-    ) -> Floats:
+    def _log_sign(self, finding: Finding, needed: Mapping[Need, int], look: Look) -> Floats:
         """The same answer given again after another step is one judgement of one person, not several."""
-        chance = self._sign(finding, at, predicted, groups)
+        at = {need: look.place[column] for need, column in needed.items()}
+        chance = self._sign(finding, at, look.predicted, look.groups)
+        between = look.between
         if between is not None:
-            sound = self._sign(finding, at, between.predicted, [groups[int(row)] for row in between.rows])
+            sound = self._sign(finding, at, between.predicted, [look.groups[int(row)] for row in between.rows])
             rest = between.rest[:, None]
             chance[between.rows] = (1.0 - rest) * chance[between.rows] + rest * sound
-        return np.log(chance) / self._told[finding.sign, finding.answer]
+        return np.asarray(np.log(chance) / self._told[finding.sign, finding.answer])
 
     def _sign(self, finding: Finding, at: Mapping[Need, int], predicted: Floats, groups: Sequence[Group]) -> Floats:
         sign = self.physics.book.signs[finding.sign]
@@ -202,36 +203,40 @@ class Case:
         says, denies = finding.sides(finding.wrong)
         return np.asarray(np.maximum(says * present + denies * (1.0 - present), TINY))
 
-    def log_each(self, groups: Sequence[Group], count: int) -> Floats:
+    def log_each(self, groups: Listed, count: int) -> Floats:
         """Log density of every reading and physical sign by itself, averaged over draws: (sets, readings + signs)."""
-        listed = self.physics.listed(groups)
-        names = [self._name(at) for at in range(len(self.measured) + len(self.signs))]
-        found = {name: self.physics.place.find((name, listed, count)) for name in names}
+        place = self.physics.place
+        names = [self._reading_name(at) for at in range(len(self.measured))] + [part.name for part in self._of_signs]
+        found = {name: place.find(("each", name, groups, count)) for name in names}
         if any(values is None for values in found.values()):
-            found = dict(zip(names, self._log_each(groups, count), strict=True))
+            each = [*self._each_reading(groups, count), *self._parts.blocks(self._of_signs, groups, count)]
+            found = dict(zip(names, map(log_mean, each), strict=True))
             for name, values in found.items():
-                self.physics.place.keep((name, listed, count), values, array_bytes(values))
+                place.keep(("each", name, groups, count), values, array_bytes(values))
         return np.stack([found[name] for name in names], axis=-1)
 
-    def _name(self, at: int) -> Hashable:
-        """What the density of one reading or sign by itself depends on, besides the sets of causes."""
-        if at < len(self.measured):
-            return "reading", self.measured[at], self.asked[at], self._fleeting[0], self._met_in[at]
-        finding, needed = self.signs[at - len(self.measured)]
+    def _reading_name(self, at: int) -> Hashable:
+        """What the density of one reading by itself depends on, besides the sets of causes."""
+        return "reading", self.measured[at], self.asked[at], self._fleeting, self._met_in[at]
+
+    def _sign_name(self, finding: Finding, needed: Mapping[Need, int]) -> Hashable:
+        """The same of one sign."""
         asked = tuple(self.asked[column] for column in needed.values())
         times = self._told[finding.sign, finding.answer]
-        return "sign", finding.sign, finding.lean, finding.wrong, times, asked, self._fleeting[0]
+        return "sign", finding.sign, finding.sides(finding.wrong), times, asked, self._fleeting
 
-    def _log_each(self, groups: Sequence[Group], count: int) -> list[Floats]:
-        predicted = self.physics.predict(groups, self.asked, count)
-        between = self._between(groups, predicted, count)
-        parts = [log_single(predicted[..., r], one, self.misread) for r, one in enumerate(self.measured)]
+    def _each_reading(self, groups: Listed, count: int) -> list[Floats]:
+        """Log density of every reading by itself in every draw."""
+        if not self.measured:
+            return []
+        look = self._look(groups, range(len(self.measured)), count)
+        parts = [log_single(look.predicted[..., r], one, self.misread) for r, one in enumerate(self.measured)]
+        between = look.between
         if between is not None:
             for r, one in enumerate(self.measured):
                 sound = log_single(between.predicted[..., r], one, self.misread)
                 parts[r][between.rows] = _either(parts[r][between.rows], sound, between.rest[:, None])
-        parts += [self._log_sign(f, at, predicted, between, groups) for f, at in self.signs]
-        return [log_mean(part) for part in parts]
+        return parts
 
     def widths(self) -> list[float]:
         """Plausible width of each reading, for the even density of "not in the book"; bounds and signs have none."""
