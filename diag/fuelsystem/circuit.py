@@ -36,8 +36,11 @@ RUNNING_MINUTES = 5.0
 PULL_MINUTES = 2.0
 """The longest that anyone holds full load (trade judgement)."""
 
-DRIVEN_MINUTES = 60.0
-"""A hot car has been driven this long with the tank closed (trade judgement)."""
+DRIVEN_MINUTES = 90.0
+"""A hot car has been driven this long with the tank closed (trade judgement: the longest of its usual drives)."""
+
+TANK_GIVES_WAY = 5.0e4
+"""Suction at which a closed tank folds in instead of pulling harder, Pa (trade judgement: steel stands that much)."""
 
 SECOND_RISE = 2.0e4
 """A second regulator passes the rated pump flow this far above its setting, Pa (trade judgement)."""
@@ -61,7 +64,7 @@ class Circuit:
 def tank_gauge(p: Mapping[str, Array], at: OperatingCondition) -> Array:
     """Gauge pressure in the tank, Pa; a blocked vent lets burnt fuel pull a vacuum, and heat or air raise it.
 
-    The vacuum is that of the air above the fuel stretching by the fuel burnt, never more than 30 kPa.
+    The vacuum is that of the air above the fuel stretching by the fuel burnt, until the tank itself gives way.
     """
     if at.tank_cap == "open":
         return np.zeros(())
@@ -74,7 +77,7 @@ def tank_gauge(p: Mapping[str, Array], at: OperatingCondition) -> Array:
         if at.heat == "hot":
             used = used + CRUISE_DEMAND * p["idle demand"] * DRIVEN_MINUTES * 60.0
         room = p["tank volume"] * np.maximum(1.0 - p["tank level"], 0.05)
-        return p["tank pressure"] - blocked * np.minimum(p["atmosphere"] * used / (room + used), 3.0e4)
+        return p["tank pressure"] - blocked * np.minimum(p["atmosphere"] * used / (room + used), TANK_GIVES_WAY)
     return p["tank pressure"] + (5.0e3 * blocked if at.heat == "hot" else 0.0)
 
 

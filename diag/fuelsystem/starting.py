@@ -42,8 +42,12 @@ PURGE_SECONDS = 5.0
 LONGEST = 60.0
 """Seconds of cranking that stand for "does not start"."""
 
-LEAN_START, RICH_START = 0.45, 3.2
+LEAN_START, RICH_START = 0.5, 3.2
 """Fuel against right at which half the firings of a start fail (judgement; floods and dry starts)."""
+
+RUNS_UP, RUNS_UP_SPREAD = 0.35, 0.12
+"""Share of firings below which an engine coughs and does not run up by itself (judgement: friction while cranking takes
+about a third of the work of a full firing)."""
 
 LEAST_VOLTS = 8.0
 """Battery volts while cranking at which half the starts fail for want of spark and speed (judgement)."""
@@ -85,11 +89,12 @@ def flooding(p: Mapping[str, Array], at: OperatingCondition, left: Array, c: Cir
 
 
 def _counts(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState, extra: Array) -> Array:
-    """Share of firings that count while cranking."""
+    """Share of firings that count towards running up while cranking."""
     ratio = np.maximum(fuel_ratio(p, at, c, s) * p["cranking fuelling"] + extra, 1e-3)
     fires = normal_below(np.log(ratio / LEAN_START) / HEADWAY) * normal_below(np.log(RICH_START / ratio) / HEADWAY)
     fires = fires * (1.0 - p["cranking spark loss"]) * (1.0 - p["burning loss"]) * (1.0 - p["injection loss"])
-    return fires * normal_below((c.supply.battery - LEAST_VOLTS) / 0.5)
+    fires = fires * normal_below((c.supply.battery - LEAST_VOLTS) / 0.5)
+    return fires * normal_below((fires - RUNS_UP) / RUNS_UP_SPREAD)
 
 
 def starting(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState) -> tuple[Array, Array]:
