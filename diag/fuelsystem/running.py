@@ -11,13 +11,13 @@ from diag.fuelsystem.balance import FlowState
 from diag.fuelsystem.circuit import Circuit
 from diag.fuelsystem.mixture import idles, running
 from diag.fuelsystem.points import OperatingCondition
-from diag.fuelsystem.starting import flooding, held, starting
+from diag.fuelsystem.starting import flooding, held, left_on_plugs, starting
 
 Array = NDArray[np.float64]
 At = tuple[Mapping[str, Array], OperatingCondition, Circuit, FlowState]
 
 _STEADY = ("mixture error", "mixture before trim", "mixture shown", "fuel trim", "misfire share", "torque share")
-STARTING = ("starting seconds", "filling seconds", "start flooding")
+STARTING = ("starting seconds", "filling seconds", "start flooding", "cranking fuel")
 """What is told of the start, also of an engine that never runs."""
 
 _OTHER = ("idles", "pressure swing", "idle air share", "pump strain", "inlet shortfall")
@@ -35,6 +35,7 @@ def _starting(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: Flo
         "starting seconds": seconds,
         "filling seconds": waits,
         "start flooding": flooding(p, at, held(p, at, c), c),
+        "cranking fuel": left_on_plugs(p, at, c, s, waits),
     }
 
 

@@ -39,11 +39,17 @@ LINE_HEAD = 0.4
 PURGE_SECONDS = 5.0
 """Seconds of cranking that a rail full of vapour takes (judgement)."""
 
+CRANKED_SECONDS = 10.0
+"""How long the starter turns before plugs are taken out to look at them (the usual advice; judgement)."""
+
 LONGEST = 60.0
 """Seconds of cranking that stand for "does not start"."""
 
-LEAN_START, RICH_START = 0.5, 3.2
+LEAN_START, RICH_START = 0.6, 3.2
 """Fuel against right at which half the firings of a start fail (judgement; floods and dry starts)."""
+
+SPRAYS = 0.7e5
+"""Pressure across an injector below which it dribbles instead of spraying, Pa (judgement: it is made for 2.5 bar)."""
 
 RUNS_UP, RUNS_UP_SPREAD = 0.35, 0.12
 """Share of firings below which an engine coughs and does not run up by itself (judgement: friction while cranking takes
@@ -88,13 +94,28 @@ def flooding(p: Mapping[str, Array], at: OperatingCondition, left: Array, c: Cir
     return into * lost / (2.0 * np.maximum(fuel_wanted(p, at), 1e-12))
 
 
+def _sprayed(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState) -> Array:
+    """Fuel that leaves the injectors as a mist while cranking, against right."""
+    mist = np.clip((s.rail - c.manifold) / SPRAYS, 0.0, 1.0)
+    return fuel_ratio(p, at, c, s) * p["cranking fuelling"] * mist
+
+
 def _counts(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState, extra: Array) -> Array:
     """Share of firings that count towards running up while cranking."""
-    ratio = np.maximum(fuel_ratio(p, at, c, s) * p["cranking fuelling"] + extra, 1e-3)
+    ratio = np.maximum(_sprayed(p, at, c, s) + extra, 1e-3)
     fires = normal_below(np.log(ratio / LEAN_START) / HEADWAY) * normal_below(np.log(RICH_START / ratio) / HEADWAY)
     fires = fires * (1.0 - p["cranking spark loss"]) * (1.0 - p["burning loss"]) * (1.0 - p["injection loss"])
     fires = fires * normal_below((c.supply.battery - LEAST_VOLTS) / 0.5)
     return fires * normal_below((fires - RUNS_UP) / RUNS_UP_SPREAD)
+
+
+def left_on_plugs(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState, waiting: Array) -> Array:
+    """Fuel that ten seconds of cranking leave on the plugs, against what a sound engine is given; what does not burn
+    for want of spark, or is no good to burn, comes on top."""
+    sprayed = _sprayed(p, at, c, s) * (1.0 - p["injection loss"])
+    sprayed = sprayed * (1.0 - np.minimum(waiting / CRANKED_SECONDS, 1.0))
+    unburnt = 1.0 - (1.0 - p["cranking spark loss"]) * (1.0 - p["burning loss"])
+    return sprayed * (1.0 + unburnt) + flooding(p, at, held(p, at, c), c)
 
 
 def starting(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState) -> tuple[Array, Array]:

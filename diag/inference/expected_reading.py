@@ -53,7 +53,7 @@ def predicted_reading(
     asked = Asked(reading, physics.frozen_settings(point, conditions or {}), redraws, stages[-1])
     values = physics.predict([group], [asked], physics.draws)[0, :, 0]
     weights = np.full(len(values), 1.0 / len(values))
-    seen = [f for f in evidence.findings if f.sign in model.words.physical]
+    seen = [f for f in evidence.findings if model.book.signs[f.sign].by_physics(f.choices)]
     if evidence.readings or seen:
         logs = Case(physics, evidence, seen, stages).log_draws([group], physics.draws)[0]
         weights = np.exp(logs - logs.max())

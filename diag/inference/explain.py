@@ -294,7 +294,7 @@ def _draw_weights(model: Model, evidence: Evidence, groups: Sequence[Group]) -> 
     physics = model.physics
     if physics is None:
         raise AssertionError("only called for a book with physical causes")
-    seen = [f for f in evidence.findings if f.sign in model.words.physical]
+    seen = [f for f in evidence.findings if model.book.signs[f.sign].by_physics(f.choices)]
     if not evidence.readings and not seen:
         return np.full((len(groups), physics.draws), 1.0 / physics.draws)
     logs = Case(physics, evidence, seen, stages_of(evidence)).log_draws(groups, physics.draws)

@@ -220,3 +220,15 @@ def triples_from_pairs(nothing: float, singles: Floats, pairs: Floats) -> Floats
     result += adjusted.take(jk)
     result += nothing
     return result
+
+
+def of_strongest(tables: Floats, moved: Floats, slots: Ints) -> Floats:
+    """Give every row the table of its member that moves a quantity most: (members, k), (members,) to (rows, k).
+
+    Args:
+        slots: (rows, slots) numbers of members, -1 for none; the first member stands for a row without any.
+    """
+    of_member = np.append(moved, -1.0)[slots]  # the last one stands for nobody
+    first = of_member.argmax(axis=1)
+    every = np.arange(len(first))
+    return np.asarray(tables[np.where(of_member[every, first] >= 0.0, slots[every, first], 0)])

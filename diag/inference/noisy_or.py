@@ -89,6 +89,7 @@ def compile_words(book: RuleBook) -> WordTables:
     touched = {names[at] for at in np.flatnonzero((off < 1.0).any(axis=1) | has_hides)}
     touched |= {names[sign] for state, shown in seen.items() if names[state] in touched for sign in shown}
     touched |= {sign for sign, table in choices.items() if table.speaks.any()} | physical
+    touched |= {s.id for s in book.signs.values() if s.graded}
     return WordTables(
         node,
         names,
@@ -132,6 +133,10 @@ def _choice_table(book: RuleBook, sign: str) -> ChoiceTable:
             row = row + np.where(missing, spare * usual / usual[missing].sum(), 0.0)
         speaks[c] = 1.0
         rows[:, c] = row / row.sum()
+    graded = np.array([a.conditions != () or a.otherwise for a in answers])
+    if graded.any():  # among these the physics decides; words have no say in which of them it is
+        rows[graded] = rows[graded].sum(axis=0) / graded.sum()
+        usual[graded] = usual[graded].sum() / graded.sum()
     return ChoiceTable(tuple(a.id for a in answers), usual, speaks, rows)
 
 

@@ -8,7 +8,7 @@ reading more; that is only used to weigh checks against each other, never as evi
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
@@ -16,7 +16,7 @@ import numpy as np
 
 from diag.inference.bins import bin_chances, bin_edges, bin_labels, even_chances
 from diag.inference.evidence import Evidence
-from diag.inference.fault_sets import Columns, Floats, Ints, columns, padded_sets
+from diag.inference.fault_sets import Columns, Floats, Ints, columns, of_strongest, padded_sets
 from diag.inference.fleeting import rest_in
 from diag.inference.kept import array_bytes
 from diag.inference.model import Model
@@ -32,7 +32,7 @@ from diag.inference.posterior import Belief
 from diag.inference.readings.asked_of_book import asked_of_checks
 from diag.inference.readings.likelihood import STRANGE
 from diag.inference.readings.predictor import FEW_DRAWS, Asked, Group, Physics, lone
-from diag.inference.readings.sights import needs, told_chance
+from diag.inference.readings.sights import answer_chances, needs, told_chance
 from diag.inference.readings.told_case import Case, flattened
 from diag.inference.word_likelihood import choice_likelihood, gather
 from diag.rulebook.derived import derived
@@ -162,6 +162,8 @@ class Outlook:
         table = self.words.choices[sign.id]
         chances = choice_chances(table, self.cols, 0, self.sets).T
         chances[self.strangers] = stranger_answers(table, self.model.shares)
+        if sign.graded and self.model.physics is not None:
+            chances = chances * self._graded(sign, table.answers)
         for finding in self.current.findings:
             if finding.sign == sign.id:
                 chances = chances * choice_likelihood(table, finding, np.array([finding.wrong]))[0]
@@ -214,7 +216,8 @@ class Outlook:
         Flattened where fewer than ``LEAST_SAMPLE`` draws would speak, so that a check is not thought to tell more
         than it can.
         """
-        seen = [f for f in self.current.findings if f.sign in self.words.physical]
+        signs = self.model.book.signs
+        seen = [f for f in self.current.findings if signs[f.sign].by_physics(f.choices)]
         if not self.current.readings and not seen:
             return np.full((len(self.live), self.count), 1.0 / self.count)
         case = Case(self.physics, self.current, seen, self.stages)
@@ -263,20 +266,27 @@ class Outlook:
         return np.asarray(place[self.rows])
 
     def _for_rows(self, tables: Floats, moved: Floats) -> Floats:
-        """Give every row the table of its member that moves the quantity most: (live, k), (live,) to (m, k)."""
-        of_member = np.append(moved, -1.0)[self._slots]  # the last one stands for nobody
-        first = of_member.argmax(axis=1)
-        every = np.arange(len(first))
-        healthy = 0  # the first of the live sets
-        best = np.where(of_member[every, first] >= 0.0, self._slots[every, first], healthy)
-        return np.asarray(tables[best])
+        return of_strongest(tables, moved, self._slots)
+
+    def _behind(self, sign: Sign) -> tuple[dict[tuple[str, str], Floats], Floats, Floats]:
+        values = {(point, name): self._values(name, point) for point, name in needs(sign)}
+        return values, self._targets, self.physics.dullness(self.count)
 
     def _seen(self, sign: Sign) -> Floats:
-        values = {(point, name): self._values(name, point) for point, name in needs(sign)}
-        told = told_chance(sign, values, self._targets, self.physics.dullness(self.count))
+        told = told_chance(sign, *self._behind(sign))
         present = self._met((told * self.weights).sum(axis=1, keepdims=True))[:, 0]
         result = self._for_rows(present[:, None], np.abs(present - present[0]))[:, 0]
         result[self.strangers] = 0.5 * float(self.share @ present) + STRANGE
+        return result
+
+    def _graded(self, sign: Sign, answers: Sequence[str]) -> Floats:
+        """What the physics says of every answer, against an even spread: (m, k); 1 where it has no say."""
+        each = answer_chances(sign, *self._behind(sign))
+        told = self._met(np.stack([(each[a] * self.weights).sum(axis=1) for a in each], axis=1))
+        rows = self._for_rows(told, np.abs(told - told[0]).sum(axis=1))
+        rows[self.strangers] = 0.5 * self.share @ told + 0.5 / len(each)
+        result = np.ones((len(rows), len(answers)))
+        result[:, [answers.index(a) for a in each]] = rows * len(each)
         return result
 
     def _reading_table(self, yield_: Yield) -> tuple[tuple[str, ...], Floats]:

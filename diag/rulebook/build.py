@@ -75,7 +75,7 @@ def sign(values: Values, node: Map, desk: Desk) -> Any:
             return MISSING
         values["chance"] = CHANCE_OF_A_CHOICE
     return Sign(
-        choices=tuple(Answer(name, *told) for name, told in (choices or {}).items()),
+        choices=tuple(Answer(name, **told) for name, told in (choices or {}).items()),
         seen_when=seen.pop("condition", None),
         silent=dict(sorted({**silent, **desk.silent.get(values["sign"], {})}.items())),
         **seen,

@@ -53,6 +53,7 @@ class Desk:
         self.choices: dict[str, tuple[str, ...]] = {}  # choice sign -> answer ids
         self.usual: dict[str, dict[str, float]] = {}  # choice sign -> answer -> usual chance, once it is read
         self.seen_by_physics: set[str] = set()
+        self.graded: dict[str, frozenset[str]] = {}  # choice sign -> answers that the physics decides
         self.silent: dict[str, dict[str, str]] = {}  # sign -> cause that says of itself that it does not show it -> why
         self.quantity_of: dict[str, str] = {}  # reading -> kind of quantity
 

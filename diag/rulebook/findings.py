@@ -5,7 +5,7 @@ A condition compares a reading that the physics predicts with a line; signs and 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -45,12 +45,19 @@ class Condition:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """One possible answer of a choice sign; ``usual`` is its chance when no cause of the book speaks."""
+    """One possible answer of a choice sign; ``usual`` is its chance when no cause of the book speaks.
+
+    With ``conditions``, of which ``joined`` "all" or "any" must hold, the physics decides it; ``otherwise`` is the
+    answer that is given when none of the others' conditions holds.
+    """
 
     id: str
     words: str
     usual: float
     phrases: tuple[str, ...] = ()
+    conditions: tuple[Condition, ...] = ()
+    joined: Literal["all", "any"] = "all"
+    otherwise: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +66,8 @@ class Sign:
 
     Three kinds: yes/no by noisy-OR (``chance`` is the leak: chance sign or false report), choice (``choices``
     not empty: one categorical row per cause), and yes/no that the physics predicts (``seen_when``, with more
-    conditions in ``seen_also``, of which ``joined`` "all" or "any" must hold).
+    conditions in ``seen_also``, of which ``joined`` "all" or "any" must hold). Of a choice the physics may decide some
+    answers (``graded``) among each other; causes then speak of the others only.
     """
 
     id: str
@@ -74,6 +82,7 @@ class Sign:
     seen_also: tuple[Condition, ...] = ()
     joined: Literal["all", "any"] = "all"
     silent: Mapping[str, str] = field(default_factory=dict)  # cause id -> why it does not show it
+    judged_right: float = 1.0  # share of graded answers that are as the physics has them, the rest as is usual
     told_right: float = 0.95
     told_wrongly: float = 0.05
     fits: tuple[str, ...] = ()  # what the car must have for the question to make sense
@@ -91,7 +100,18 @@ class Sign:
     @property
     def conditions(self) -> tuple[Condition, ...]:
         """All conditions by which the physics decides it; empty for a sign that words alone decide."""
+        if self.choices:
+            return tuple(condition for answer in self.choices for condition in answer.conditions)
         return () if self.seen_when is None else (self.seen_when, *self.seen_also)
+
+    @property
+    def graded(self) -> tuple[Answer, ...]:
+        """Answers of a choice among which the physics decides."""
+        return tuple(a for a in self.choices if a.conditions or a.otherwise)
+
+    def by_physics(self, answers: Collection[str]) -> bool:
+        """Whether the physics has a say in these answers."""
+        return self.seen_when is not None or (bool(self.graded) and {a.id for a in self.graded}.issuperset(answers))
 
 
 @dataclass(frozen=True, slots=True)

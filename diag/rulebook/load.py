@@ -262,6 +262,11 @@ def _gather_meanings(entries: Entries, desk: Desk) -> None:
             choices = node.items.get("choices")
             if isinstance(choices, Map) and choices.items:
                 desk.choices[name] = tuple(choices.items)
+                desk.graded[name] = frozenset(
+                    answer
+                    for answer, row in choices.items.items()
+                    if isinstance(row, Map) and not row.items.keys().isdisjoint(("seen_when", "otherwise"))
+                )
             if "seen_when" in node.items:
                 desk.seen_by_physics.add(name)
         elif section == "causes":
@@ -311,7 +316,7 @@ def _build(section: str, entries: Entries, shared: Shared, desk: Desk) -> dict[s
             continue
         values.pop("formerly", None)
         if section == "signs" and "choices" in values:
-            desk.usual[name] = {answer: usual for answer, (_, usual, _) in values["choices"].items()}
+            desk.usual[name] = {answer: row["usual"] for answer, row in values["choices"].items()}
         made = BUILDERS[section](values, node, desk)
         if made is not MISSING:
             objects[name] = made

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from diag.rulebook.amounts import PLAIN, AmountRange, range_to_si
+from diag.rulebook.amounts import PLAIN, AmountRange, Sighting, range_to_si
 from diag.rulebook.basis import Basis
 from diag.rulebook.carfacts import car_fact
 from diag.rulebook.causes import Effect, Frequency
@@ -15,6 +16,7 @@ from diag.rulebook.shapes import (
     MISSING,
     Chance,
     Field,
+    Flag,
     ListOf,
     MapOf,
     OneOf,
@@ -195,6 +197,11 @@ class Answers(Shape):
                 place = node.places.get(answer, node.place)
                 desk.problem("unknown-name", place, f"{sign!r} has no answer {answer!r}.", hint)
                 continue
+            if answer in desk.graded.get(sign, ()):
+                place = node.places.get(answer, node.place)
+                hint = "Take it out; the fuel-system model decides whether it is answered."
+                desk.problem("wrong-kind", place, f"{answer!r} of {sign!r} is decided by the physics.", hint)
+                continue
             chance = Chance().read(child, desk)
             if chance is not MISSING:
                 row[answer] = chance
@@ -217,12 +224,17 @@ _CHOICE_FIELDS = (
     Field("words", Text(120), "The answer as a person would say it.", need=True),
     Field("usual", Chance(), "Chance of this answer when no cause of the book speaks.", need=True),
     Field("phrases", ListOf(Text(80)), "Everyday words that mean this answer."),
+    Field("seen_when", Sighting(), "Conditions on predicted quantities: the physics decides, so no cause may list it."),
+    Field("otherwise", Flag(), "Whether it is the answer when no condition of the others holds."),
 )
 
 
 @dataclass(frozen=True)
 class Choices(Shape):
-    """{answer: {words, usual, phrases}} -> dict of those three; the usual chances add up to 1."""
+    """{answer: {words, usual, ...}} -> fields of every answer; the usual chances add up to 1.
+
+    Where the physics decides answers, one of them says what is given otherwise.
+    """
 
     def read(self, node: Node, desk: Desk) -> Any:
         found = MapOf((), Record(_CHOICE_FIELDS), 2).read(node, desk)
@@ -235,13 +247,28 @@ class Choices(Shape):
             hint = "The chances under 'usual' must add up to 1."
             desk.problem("sum", node.place, f"The usual chances add up to {total:g}.", hint)
             return MISSING
-        return {
-            answer: (row["words"], row["usual"] / total, tuple(row.get("phrases") or ()))
-            for answer, row in found.items()
-        }
+        decided = sum("seen_when" in row for row in found.values())
+        if sum(bool(row.get("otherwise")) for row in found.values()) != bool(decided):
+            hint = "Where answers have 'seen_when', one other answer has 'otherwise: yes'; elsewhere none has."
+            desk.problem("schema", node.place, "It is not clear what is answered when no condition holds.", hint)
+            return MISSING
+        return {answer: _answer(row, total) for answer, row in found.items()}
 
     def schema(self) -> dict[str, Any]:
         return MapOf((), Record(_CHOICE_FIELDS), 2).schema()
+
+
+def _answer(row: Mapping[str, Any], total: float) -> dict[str, Any]:
+    seen = row.get("seen_when", {})
+    conditions = (seen["condition"], *seen.get("seen_also", ())) if seen else ()
+    return {
+        "words": row["words"],
+        "usual": row["usual"] / total,
+        "phrases": tuple(row.get("phrases") or ()),
+        "conditions": conditions,
+        "joined": seen.get("joined", "all"),
+        "otherwise": bool(row.get("otherwise")),
+    }
 
 
 _YIELD_FIELDS = (

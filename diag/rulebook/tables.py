@@ -88,6 +88,7 @@ SIGN = (
     Field("wet", Flag(), "Whether it means fuel or its smell outside the system."),
     Field("chance", Chance(), "Chance of seeing it with no cause of the book, or of a false report."),
     Field("choices", Choices(), "Answers of a choice, with words and usual chance."),
+    Field("judged_right", Chance(), "Share of answers decided by the physics that are judged as it has them."),
     Field(
         "seen_when",
         Sighting(

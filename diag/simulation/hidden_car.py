@@ -8,7 +8,7 @@ the car start epochs as in the evidence; a remedy cures its causes, or is botche
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -22,11 +22,12 @@ from diag.inference.noisy_or import choice_chances, presence, stranger_answers
 from diag.inference.posterior import NOT_IN_BOOK
 from diag.inference.readings.damage import applied, seed_of, severity, within_travel
 from diag.inference.readings.predictor import Asked, Group, Physics
-from diag.inference.readings.sights import needs, told_chance
+from diag.inference.readings.sights import answer_chances, needs, told_chance
 from diag.rulebook.causes import Effect
 from diag.rulebook.findings import ABSENT, PRESENT, Sign
 from diag.rulebook.steps import Action, Remedy, Yield
 from diag.safety.steps import WIPE
+from diag.simulation.chances import linked, picked
 from diag.support.errors import UnknownNameError
 
 if TYPE_CHECKING:
@@ -250,9 +251,15 @@ class HiddenCar:
     def _seen(self, sign: Sign, epoch: int | None) -> bool:
         # A complaint tells of the bout; anything else is as it is at this moment.
         resting = frozenset() if sign.symptom else self._resting(sign.id, epoch)
-        values = {(point, name): np.array([self.true(name, point, epoch, resting)]) for point, name in needs(sign)}
-        chance = told_chance(sign, values, self._target(), np.array([self._normal("dullness")]))
+        chance = told_chance(sign, *self._behind(sign, resting, epoch))
         return self._chance("told", sign.id) < float(chance[0])
+
+    def _behind(
+        self, sign: Sign, resting: frozenset[str], epoch: int | None
+    ) -> tuple[dict[tuple[str, str], Floats], Floats, Floats]:
+        """What decides a sign in this car: the quantities, its target, and how dull its teller is."""
+        values = {(point, name): np.array([self.true(name, point, epoch, resting)]) for point, name in needs(sign)}
+        return values, self._target(), np.array([self._normal("dullness")])
 
     def _target(self) -> Floats:
         pool = self._physics.pool_of(OWN_DRAWS)
@@ -302,13 +309,13 @@ class HiddenCar:
             there, cures = self._node(state, epoch)
             if self._chance("state", tables.names[state], cures) < there:
                 absent *= 1.0 - tables.seen[state].get(node, 0.0)
-        touched = [c for n in (node, *cluster.states) for c in _linked(tables.off[n], tables.left[n])]
+        touched = [c for n in (node, *cluster.states) for c in linked(tables.off[n], tables.left[n])]
         return self._chance("sign", sign_id, self._cures(touched, epoch)) < 1.0 - absent
 
     def _node(self, node: int, epoch: int | None) -> tuple[float, str]:
         """The chance that a sign or state is there by itself, and how many cures mattered to it."""
         tables = self.model.words
-        cures = self._cures(_linked(tables.off[node], tables.left[node]), epoch)
+        cures = self._cures(linked(tables.off[node], tables.left[node]), epoch)
         if self._stranger(epoch):
             return float(self.model.stranger_chances[node]), cures
         cols = columns(len(self.model.causes))
@@ -331,9 +338,10 @@ class HiddenCar:
         else:
             chances = choice_chances(table, columns(len(self.model.causes)), 0, self._row(epoch, sign.id))[:, 0]
         cures = self._cures(np.flatnonzero(table.speaks).tolist(), epoch)
-        at = int(np.searchsorted(np.cumsum(chances), self._chance("sign", sign.id, cures), side="right"))
-        return table.answers[min(at, len(table.answers) - 1)]
+        answer = picked(table.answers, chances, self._chance("sign", sign.id, cures))
+        return self._graded(sign, epoch) if answer in [a.id for a in sign.graded] else answer
 
-
-def _linked(off: Floats, left: Floats) -> Sequence[int]:
-    return np.flatnonzero((off < 1.0) | (left < 1.0)).tolist()
+    def _graded(self, sign: Sign, epoch: int | None) -> str:
+        """Which of the answers that the physics decides it is."""
+        each = answer_chances(sign, *self._behind(sign, self._resting(sign.id, epoch), epoch))
+        return picked(list(each), np.array([chance[0] for chance in each.values()]), self._chance("told", sign.id))

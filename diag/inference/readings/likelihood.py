@@ -181,8 +181,11 @@ class PhysicsTerms:
             even = 0.5 if self.case.measured[at].bound else 1.0 / width
             log += float(np.logaddexp(np.log(0.85) + mixture[at], np.log(0.15 * even)))
         for at in range(len(self.case.measured), self._each.shape[1]):
-            there = self.case.signs[at - len(self.case.measured)][0].answer == PRESENT
-            log += float(np.log(0.5 * np.exp(mixture[at]) + (STRANGE if there else 0.5 - STRANGE)))
+            finding = self.case.signs[at - len(self.case.measured)][0]
+            strange = STRANGE if finding.answer == PRESENT else 0.5 - STRANGE
+            if graded := self.physics.book.signs[finding.sign].graded:
+                strange = 0.5 / len(graded)
+            log += float(np.log(0.5 * np.exp(mixture[at]) + strange))
         return log
 
 
@@ -202,7 +205,7 @@ def physics_terms(
     if physics is None:
         return None
     signs = physics.book.signs
-    seen = [f for f in evidence.findings if f.sign in signs and signs[f.sign].seen_when is not None]
+    seen = [f for f in evidence.findings if f.sign in signs and signs[f.sign].by_physics(f.choices)]
     if not evidence.readings and not seen:
         return None
     return PhysicsTerms(physics, evidence, seen, cols, stages)

@@ -12,7 +12,7 @@ from sign to sign is averaged out by the formula (a probit with a shared random 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 import numpy as np
 
@@ -59,15 +59,40 @@ def told_chance(sign: Sign, values: Mapping[Need, Floats], target: Floats, dulln
         target: the wanted rail pressure, Pa gauge.
         dullness: z of every imagined car, standard normal.
     """
-    met: Floats | float = 1.0
-    parts = [_met(condition, values, target, dullness) for condition in sign.conditions]
-    for part in parts:
-        met = met * (part if sign.joined == "all" else 1.0 - part)
-    if sign.joined == "any":
-        met = 1.0 - met
+    met = _joined(sign.conditions, sign.joined, values, target, dullness)
     if _of_a_running_engine(sign) and sign.seen_when is not None:
         met = met * values[sign.seen_when.point, IDLES]
     return np.asarray(sign.told_wrongly + (sign.told_right - sign.told_wrongly) * met)
+
+
+def answer_chances(sign: Sign, values: Mapping[Need, Floats], target: Floats, dullness: Floats) -> dict[str, Floats]:
+    """P(each graded answer of a choice | imagined car, it is one of them), element by element.
+
+    Args as for ``told_chance``. Some judge by eye: ``Sign.judged_right`` answers as the physics has it, the others as
+    is usual.
+    """
+    graded = sign.graded
+    met = [_joined(a.conditions, a.joined, values, target, dullness) for a in graded if not a.otherwise]
+    total = np.maximum(sum(met), 1.0)
+    others = 1.0 - sum(met) / total
+    usual = sum(a.usual for a in graded)
+    left = iter(met)
+    return {
+        a.id: np.asarray(
+            sign.judged_right * (others if a.otherwise else next(left) / total)
+            + (1.0 - sign.judged_right) * a.usual / usual
+        )
+        for a in graded
+    }
+
+
+def _joined(
+    conditions: Iterable[Condition], joined: str, values: Mapping[Need, Floats], target: Floats, dullness: Floats
+) -> Floats:
+    met: Floats | float = 1.0
+    for part in (_met(condition, values, target, dullness) for condition in conditions):
+        met = met * (part if joined == "all" else 1.0 - part)
+    return np.asarray(met if joined == "all" else 1.0 - met)
 
 
 def _met(condition: Condition, values: Mapping[Need, Floats], target: Floats, dullness: Floats) -> Floats:

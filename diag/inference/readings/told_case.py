@@ -19,7 +19,7 @@ from diag.inference.kept import array_bytes
 from diag.inference.noisy_or import TINY
 from diag.inference.readings.density import Measured, gauges, log_density, log_single
 from diag.inference.readings.predictor import Asked, Group, Listed, Physics
-from diag.inference.readings.sights import Need, needs, told_chance
+from diag.inference.readings.sights import Need, answer_chances, needs, told_chance
 from diag.inference.readings.told_parts import Between, Look, Part, Parts
 from diag.support.errors import UnknownNameError
 
@@ -199,7 +199,13 @@ class Case:
         sign = self.physics.book.signs[finding.sign]
         values = {need: predicted[..., column] for need, column in at.items()}
         count = predicted.shape[1]
-        present = told_chance(sign, values, self.physics.targets(groups, count), self.physics.dullness(count))
+        target, dullness = self.physics.targets(groups, count), self.physics.dullness(count)
+        if sign.graded:
+            each = answer_chances(sign, values, target, dullness)
+            named = np.mean([each[answer] for answer in finding.choices], axis=0)
+            others = max(len(each) - len(finding.choices), 1)
+            return np.asarray(np.maximum((1.0 - finding.wrong) * named + finding.wrong * (1.0 - named) / others, TINY))
+        present = told_chance(sign, values, target, dullness)
         says, denies = finding.sides(finding.wrong)
         return np.asarray(np.maximum(says * present + denies * (1.0 - present), TINY))
 
@@ -223,7 +229,7 @@ class Case:
         """The same of one sign."""
         asked = tuple(self.asked[column] for column in needed.values())
         times = self._told[finding.sign, finding.answer]
-        return "sign", finding.sign, finding.sides(finding.wrong), times, asked, self._fleeting
+        return "sign", finding.sign, finding.choices, finding.sides(finding.wrong), times, asked, self._fleeting
 
     def _each_reading(self, groups: Listed, count: int) -> list[Floats]:
         """Log density of every reading by itself in every draw."""

@@ -71,7 +71,7 @@ def _complaints(book: RuleBook) -> Iterable[Section]:
     for sign in sorted((s for s in book.signs.values() if s.symptom), key=lambda s: s.title.casefold()):
         rows = _behind(sign, book)
         blocks: list[Block] = [Paragraph((sign.ask,)), Paragraph((sign.means,))]
-        if sign.seen_when is not None:
+        if sign.conditions:
             blocks.append(Paragraph(("What the fuel system does decides this one: see the readings of each cause.",)))
         if rows:
             blocks.append(Table("Behind it", ("Cause", "How often it shows this", "How often it is met"), tuple(rows)))

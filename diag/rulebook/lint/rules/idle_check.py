@@ -12,7 +12,7 @@ def find(draft: Draft) -> Iterator[Problem]:
     book = draft.book
     touched = {sign for cause in book.causes.values() for sign in signs_touched(book, cause)}
     touched |= signs_that_stop(book)
-    touched |= {s.id for s in book.signs.values() if s.seen_when or s.wet}
+    touched |= {s.id for s in book.signs.values() if s.conditions or s.wet}
     physical = any(cause.is_physical for cause in book.causes.values())
     for check in book.checks.values():
         if check.look_over or any(y.sign in touched or (y.reading and physical) for y in check.yields):

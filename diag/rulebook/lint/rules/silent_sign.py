@@ -13,6 +13,6 @@ def find(draft: Draft) -> Iterator[Problem]:
     touched = {sign for cause in book.causes.values() for sign in signs_touched(book, cause)}
     touched |= signs_that_stop(book)
     for sign in book.signs.values():
-        if sign.id not in touched and not sign.seen_when:
+        if sign.id not in touched and not sign.conditions:
             hint = "Name it under 'shows' or 'answers' of the causes that bring it about."
             yield advice("silent-sign", draft.place("signs", sign.id, "sign"), f"No cause speaks of {sign.id!r}.", hint)

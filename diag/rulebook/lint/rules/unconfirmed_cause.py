@@ -10,7 +10,7 @@ from diag.rulebook.load import Draft
 def find(draft: Draft) -> Iterator[Problem]:
     """Causes nobody can confirm."""
     book = draft.book
-    seen = {sign.id for sign in book.signs.values() if sign.seen_when}
+    seen = {sign.id for sign in book.signs.values() if sign.conditions}
     for cause in book.causes.values():
         place = draft.place("causes", cause.id, "confirmed_by")
         if not cause.confirmed_by:
