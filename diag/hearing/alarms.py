@@ -76,9 +76,14 @@ _DENIED = re.compile(r"\b(?:no|not|never|without|neither|nor|isn'?t|wasn'?t|does
 _SMOKE = re.compile(r"^smok", re.IGNORECASE)
 
 
+def without_likeness(words: str) -> str:
+    """Some words without what a thing is only likened to: "goes like stink"."""
+    return _LIKE.sub(" ", words)
+
+
 def _meant(name: str, words: str) -> str:
     """The words without likenesses, and for a fire without people who smoke."""
-    plain = _LIKE.sub(" ", words)
+    plain = without_likeness(words)
     return _SMOKING.sub(" ", plain) if name == "fire-or-smoke" else plain
 
 

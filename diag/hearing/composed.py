@@ -20,6 +20,7 @@ from diag.hearing.words import plain_text
 
 BASE, COVERED, EACH = 0.36, 0.40, 0.07  # judgement: what a row is worth, how much covering all words adds, each concept
 MOST = 0.96
+NEARLY, IN_PART, TELLING = 0.16, 0.1, 0.06  # the same for a row of which a part was said; below all that is shown
 TURNED = 0.95  # the telling concept was denied, so that the opposite is meant
 _WORD = re.compile(r"[a-z0-9_]+")
 _CLAUSE = re.compile(r"\b(?:and|but|then|yet|though|so|because|which|until|although|since|while)\b|[,;:.()]")
@@ -155,6 +156,38 @@ def composed(text: str) -> tuple[Composed, ...]:
             score = min(MOST, BASE + COVERED * covered + EACH * len(row.wanted)) * (TURNED if turned else 1.0)
             if target not in best or score > best[target].score:
                 best[target] = Composed(target, round(score, 6), spans)
+    return tuple(sorted(best.values(), key=lambda made: (-made.score, made.target)))
+
+
+def speaks_of_a_car(text: str) -> bool:
+    """Whether a plain text says what an engine does, when or where it does it, or more of a part than its name."""
+    told = spoken_of(text)
+    return any(name in ENGINE or name in STATES for name in told) or len({spots[0] for spots in told.values()}) > 1
+
+
+@lru_cache(maxsize=2048)
+def nearly(text: str) -> tuple[Composed, ...]:
+    """The entries of whose concepts a plain text speaks in part, best first: never sure, but better than no offer.
+
+    Somebody's own word for what the engine does is in no table; when it does it mostly is.
+    """
+    told = spoken_of(text)
+    best: dict[str, Composed] = {}
+    for row in _rows():
+        if len(row.wanted) < 2 or row.target.startswith("!") or row.absent & told.keys():
+            continue
+        met = [
+            next(
+                ((a, b) for name, no in ways for a, b, denied in told.get(name, ()) if _agrees(name, no, denied)), None
+            )
+            for ways in row.wanted
+        ]
+        spans = tuple(spot for spot in met if spot is not None)
+        if not spans or len(set(spans)) < len(spans):
+            continue
+        score = NEARLY + IN_PART * len(spans) / len(row.wanted) + (TELLING if met[0] is not None else 0.0)
+        if row.target not in best or score > best[row.target].score:
+            best[row.target] = Composed(row.target, round(score, 6), spans)
     return tuple(sorted(best.values(), key=lambda made: (-made.score, made.target)))
 
 

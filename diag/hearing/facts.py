@@ -51,7 +51,13 @@ _PUMPS = (
     ("staged", _says(r"staged pumps?|second pump (?:that )?comes in")),
 )
 _PLACE = (
-    ("in tank", _says(r"in ?tank pump|pump (?:is )?in(?:side)? (?:the )?tank")),
+    (
+        "in tank",
+        _says(
+            r"in[ -]?tank (?:fuel )?pump|pump (?:is |sits |lives |hangs )?(?:a |an |the )?"
+            r"(?:[^,.;]{0,40}? )?in(?:side)? (?:the |my )?tank"
+        ),
+    ),
     (
         "outside",
         _says(r"(?:inline|in line|external|outside) pump|pump (?:is )?(?:outside|under the (?:car|floor)|slung under)"),
@@ -59,13 +65,20 @@ _PLACE = (
 )
 _LEVEL = (
     ("3/4", _says(r"(?:tank) (?:is |about |roughly )*(?:three quarters|3/4)(?: full)?|three quarters of a tank")),
-    ("1/2", _says(r"(?:tank) (?:is |about |roughly )*half(?: full)?|half a tank|half full")),
+    ("1/2", _says(r"(?:tank) (?:is |about |roughly )*half(?: full)?|half a tank|1/2 (?:a |of a )?tank|half full")),
     ("1/3", _says(r"(?:tank) (?:is |about |roughly )*a third(?: full)?|a third of a tank|third full")),
     ("2/3", _says(r"(?:tank) (?:is |about |roughly )*two thirds(?: full)?|two thirds of a tank")),
     ("1/8", _says(r"(?:tank) (?:is |about |roughly )*an eighth(?: full)?|an eighth of a tank left")),
-    ("1/4", _says(r"(?:tank) (?:is |about |roughly )*(?:at )?a quarter(?: full)?|tank is (?:a )?quarter(?: full)?")),
+    (
+        "1/4",
+        _says(
+            r"(?:a )?quarter (?:of a )?tank|1/4 (?:of a )?tank|"
+            r"(?:tank) (?:is |about |roughly )*(?:at )?a quarter(?: full)?|tank is (?:a )?quarter(?: full)?"
+        ),
+    ),
     ("100 %", _says(r"tank is full|brim ?full tank")),
 )
+_LINE_AFTER = re.compile(r"\s*(?:bore )?(return|feed|supply)\b", re.IGNORECASE)
 _RETURN = re.compile(r"\breturn\b", re.IGNORECASE)
 _FEED = re.compile(r"\bfeed|supply\b", re.IGNORECASE)
 _INJECTOR = re.compile(r"\binjectors?\b", re.IGNORECASE)
@@ -85,6 +98,7 @@ _HEIGHT = re.compile(
     r"metres up|pass|mountain)",
     re.IGNORECASE,
 )
+_MEASURED = re.compile(r"\b(?:return|rtn|measured|caught|catch|only (?:gives|get|makes))\b", re.IGNORECASE)
 _BARE_FLOW = re.compile(r"\b(\d{2,3}) (?:\w+ )?pump\b", re.IGNORECASE)
 
 
@@ -150,6 +164,9 @@ def _denied(text: str, at: int, level: bool) -> bool:
 
 def _line_of(before: str, after: str) -> str:
     """Whether a size is that of the feed or of the return: the one named last before it, else the first after it."""
+    at_once = _LINE_AFTER.match(after)
+    if at_once:
+        return "return-bore" if at_once[1].lower() == "return" else "feed-bore"
     for words, at in ((before, -1), (after, 0)):
         named = [("return-bore", m.start()) for m in _RETURN.finditer(words)]
         named += [("feed-bore", m.start()) for m in _FEED.finditer(words)]
@@ -166,9 +183,11 @@ def _sized(text: str, figure: Figure) -> Fact | None:
         return Fact(field, figure.typed, *span) if field else None
     if figure.kind == "injector" and (_INJECTOR.search(text) or _COUNTED.search(text)):
         return Fact("injector-flow", figure.typed.removesuffix(" cc/min") + " cc/min", *span)
-    if figure.kind == "flow" and _PUMP.search(text):
+    if figure.kind == "power" and figure.number >= 20:
+        return Fact("engine-power", figure.typed, *span)
+    if figure.kind == "flow" and _PUMP.search(text) and not _MEASURED.search(text[: figure.start][-25:]):
         return Fact("pump-flow", figure.typed, *span)
-    if figure.kind == "altitude" and figure.number <= 20 and re.search(r"\b(?:long|length)\b", text, re.IGNORECASE):
+    if figure.kind == "altitude" and figure.number <= 20 and not _HEIGHT.search(text):
         field = _line_of(text[: figure.start][-60:], text[figure.end :][:25])
         return Fact(field.replace("-bore", "-length"), figure.typed, *span) if field else None
     if figure.kind == "altitude" and _HEIGHT.search(text) and figure.number >= 100:

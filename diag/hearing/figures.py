@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 
 from diag.hearing.fractions import INCHES, in_parts
+from diag.hearing.halves import in_one
 from diag.hearing.numbers import number_of, spelled_out
 from diag.hearing.roughly import said_plainly
 
@@ -20,6 +21,8 @@ _UNITS = (
     (r"a\b|amps?\b|amperes?", "A", "current"),
     (r"l ?/ ?h\b|lph\b|litres? (?:an|per|a) hour|liters? (?:an|per|a) hour", "L/h", "flow"),
     (r"gph\b|gallons? (?:an|per) hour", "gph", "flow"),
+    (r"l ?/ ?min\b|lpm\b|l ?p ?m\b|lit(?:re|er)s? (?:a|per) minute", "L/min", "flow"),
+    (r"(?:b?hp|horse(?:s|power)?|ps|brake)\b", "hp", "power"),
     (r"(?:litres?|liters?|l|pints?|quarts?|ml|cc)(?: of \w+)? (?:in|every|per) (?:about )?(?:\d+|thirty|sixty|ten|"
      r"fifteen|twenty) ?(?:s|sec|secs|seconds?|min|minutes?)?\b", "", "caught"),
     (r"cc ?/ ?min\b|cc(?: a minute| per minute)?\b", "cc/min", "injector"),
@@ -41,9 +44,9 @@ _HEDGE = (
 _KEPT_HEDGE = re.compile(r"^(?:about|around|roughly|nearly|almost|approximately|just over|just under)$")
 _LIMIT = re.compile(r"^(?:over|under|above|below|more than|less than|at least|at most|up to)$")
 _FIGURE = re.compile(
-    rf"(?P<hedge>\b(?:{_HEDGE})\s+)?(?<![\w.-])(?P<number>\d+(?:\.\d+)?)(?:\s*(?P<span>-|to|"
+    rf"(?P<hedge>\b(?:{_HEDGE})\s+)?(?<![\w.-])(?<!\d/)(?P<number>\d+(?:\.\d+)?)(?:\s*(?P<span>-|to|"
     rf"or)\s*(?P<second>\d+(?:\.\d+)?))?"
-    rf"(?P<unit>\s*(?:{'|'.join(f'(?P<u{at}>{said})' for at, (said, _, _) in enumerate(_UNITS))}))?(?![\w]|\.\d)",
+    rf"(?P<unit>\s*(?:{'|'.join(f'(?P<u{at}>{said})' for at, (said, _, _) in enumerate(_UNITS))}))?(?![\w]|\.\d|/\d)",
     re.IGNORECASE,
 )  # fmt: skip
 _VOLTS_AT = re.compile(r"\s*at the (?:pump|battery|plug|posts?|terminals?)\b", re.IGNORECASE)
@@ -64,14 +67,15 @@ _RISES_TO = re.compile(
     re.IGNORECASE,
 )
 _AFTER = re.compile(rf"\s*(?:{_NOT_MEANT})", re.IGNORECASE)
-_DASH = re.compile(r"\b(?:dash|an|-)\s?(\d{1,2})(?: an)?\b", re.IGNORECASE)
+_DASH = re.compile(r"(?:\b(?:dash|an)\s?|(?<![\w.)-])-\s?)(\d{1,2})(?: an)?\b(?!\.\d)", re.IGNORECASE)
 _FALL = re.compile(
     r"\bfrom\s+(?:about\s+)?\d+(?:\.\d+)?(?:\s*(?:psi|bar|kpa))?\s+(?:down\s+)?(?=to\s+(?:about\s+|around\s+)?\d)",
     re.IGNORECASE,
 )
 _NOTHING = re.compile(
     r"\b(?:drops?|falls?|fell|goes|sinks?|bleeds?|bled|reads?|shows?|(?<!there )is|at|"
-    r"dropped)(?: \w+)?? (?:to )?(?:nothing|nil|nought)\b(?! (?:wrong|to|new|else|left|there|i|we|you)\b)",
+    r"dropped)(?: from \d+(?:\.\d+)? ?(?:psi|bar|kpa)?| \w+)?? (?:to )?"
+    r"(?:nothing|nil|nought)\b(?! (?:wrong|to|new|else|left|there|i|we|you)\b)",
     re.IGNORECASE,
 )
 _OF_REVS = re.compile(r"\b(?:rev ?counter|tacho(?:meter)?|tach|rpm|engine speed|revs)\b", re.IGNORECASE)
@@ -119,7 +123,7 @@ def with_digits(text: str) -> str:
         text = _TENTHS.sub(_with_tenths, text)
     text = in_parts(said_plainly(text))
     text = _DASH_SAID.sub(lambda f: f"dash {number_of(f['size']):g}", text)
-    told = _APART.sub(_how_far_off, spelled_out(_TIMES.sub(" x ", text), _UNIT, _AFTER))
+    told = in_one(_APART.sub(_how_far_off, spelled_out(_TIMES.sub(" x ", text), _UNIT, _AFTER)))
     return told if _OF_REVS.search(told) else _NOTHING.sub(lambda f: f[0].rsplit(" ", 1)[0] + " 0 psi", told)
 
 

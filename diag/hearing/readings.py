@@ -27,6 +27,7 @@ _BOTH = _says(
 _OFF = _says(
     rf"{_HOSE} (?:is |was )?(?:pulled |taken )?off|{_HOSE} (?:pulled|disconnected|unplugged|removed)|"
     rf"pull(?:ed|ing)? (?:off )?(?:the|that|my) {_HOSE}(?: off)?|off the hose|without the {_HOSE}|"
+    r"pull(?:ed|s)? it(?: off)?(?=$|[.,;]| and| then)|"
     rf"disconnect\w* the {_HOSE}|take the {_HOSE} off|hose off"
 )
 _ON = _says(
@@ -48,6 +49,10 @@ _AFTER_OFF = re.compile(
     r"\b(?P<minutes>5|10) ?(?:min(?:ute)?s?)\b.{0,25}?\b(?:after|later|off|switch|stop|stand)|"
     r"\b(?:after|in|within|for) (?:about |only )?(?P<more>5|10) ?(?:min(?:ute)?s?)",
     re.IGNORECASE,
+)
+_SOON_OFF = _says(  # what is gone within a minute is gone after five as well
+    r"(?:in|within|after) (?:about |only |a |an |one |two |\d+ )*(?:s|secs?|seconds?|min(?:ute)?|moments?)"
+    r"(?: \w+){0,3} (?:off|stop\w*|switch\w*|key|turn\w*)|(?:switch|turn|shut)\w* (?:it )?off|keyed? off"
 )
 _RUNS = _says(r"(?:engine |once |when |while )?running")
 _RUNNING = _says(r"of (?:running|driving|pumping)|when hot|once hot|hot now|running hot")
@@ -73,9 +78,14 @@ _PUMP_ON = _says(
 )
 _LOADS = _says(r"(?:lights|lamps|headlamps|fans?) on")
 _RETURN_PRESSURE = _says(
-    r"back ?pressure|(?:in|on) the return|regulators? (?:return )?outlet|return pressure|after the regulator|"
+    r"back ?pressure|return (?:line|hose|pipe|side)|(?:in|on) the return|"
+    r"regulators? (?:return )?outlet|return pressure|after the regulator|"
     r"below the regulator"
 )
+_RETURN_FLOW = _says(r"return|from the regulator|out of the regulator|caught|into (?:a|the) (?:can|jug|bottle|bucket)")
+_RAIL = _says(r"(?:at|on|in) the rail|rail pressure")
+_VACUUM = _says(r"vac(?:uum)?(?! (?:hose|line|pipe|tube|off|on|connected|disconnected))")
+_BELOW_AIR = _says(r"(?:under|below) atmospher\w+|of vacuum|manifold vac(?:uum)?")
 _FILTER = _says(
     r"(?:over|across|through|at) the filter|filter (?:drops?|loses?|takes)|lost (?:over|in) the filter|"
     r"either side of the filter"
@@ -149,8 +159,10 @@ def places(figure: Figure, near: str, around: str, before: str = "") -> tuple[Pl
         before: the sentence before it, for what is taken for granted.
     """
     kind = figure.kind
-    if kind == "vacuum":
+    if kind == "vacuum" or (kind == "pressure" and _VACUUM.search(near) and _BELOW_AIR.search(near)):
         return _vacuum(near, around)
+    if kind == "flow":
+        return (Place("volume caught", "return-opened"),) if _RETURN_FLOW.search(near) else ()
     if kind == "voltage":
         return _volts(near, around)
     if kind == "current":
@@ -199,13 +211,13 @@ def _pressure(figure: Figure, near: str, around: str, before: str) -> tuple[Plac
         return (Place("filter drop", "pump-on-engine-off"),)
     if _FEED.search(near):
         return (Place("feed drop", "pump-on-engine-off"),)
-    if _RETURN_PRESSURE.search(near) and not _OPENED.search(near):
+    if _RETURN_PRESSURE.search(near) and not (_OPENED.search(near) or _PINCHED.search(around) or _RAIL.search(near)):
         return (Place("regulator outlet pressure", "pump-on-engine-off"),)
     if _PUMP_OUTLET.search(near) and not _PUMP_ON.search(near):
         return (Place("pump outlet pressure", "pump-on-engine-off"),)
     if _AT_REST.search(around):
         return (Place("gauge at rest", "at-rest"),)
-    return _rail(near, around, before)
+    return _rail(figure, near, around, before)
 
 
 def _names_regulator(figure: Figure, near: str) -> bool:
@@ -235,14 +247,15 @@ def _is_pressure(figure: Figure, near: str, around: str) -> bool:
         r"drops? to|(?:drops?|dropped|falls?|fell|sags?|sinks?) from|"
         r"falls? to|sags? to|shoots? (?:up )?to|jumps? (?:straight )?to|goes to|holds?|sits|dial|below|at idle|"
         r"idles at|"
-        r"it was|screw|full load|(?:lower|higher) than|wind it|dead[ -]?head\w*|pinch\w*|clamp\w*|squeez\w*|"
+        r"it was|i (?:see|saw|get|got|read|have)|seeing|prim(?:es?|ing) to|filter|needle|"
+        r"screw|full load|(?:lower|higher) than|wind it|dead[ -]?head\w*|pinch\w*|clamp\w*|squeez\w*|"
         r"target|supposed to|"
         r"base|spec\w*"
     )
     return said.search(around) is not None or bool(_IDLE.search(near))
 
 
-def _rail(near: str, around: str, before: str) -> tuple[Place, ...]:
+def _rail(figure: Figure, near: str, around: str, before: str) -> tuple[Place, ...]:
     """Rail pressure: the state of the car that belongs to the figure, from its own words, then from the sentence."""
     rail = "rail pressure"
     if _BOTH.search(around) and not _PUMP_ON.search(around) and not _special(near):
@@ -263,6 +276,8 @@ def _rail(near: str, around: str, before: str) -> tuple[Place, ...]:
             return (Place(rail, "idle-hose-on"),)
     if _SECOND.search(around):
         return (Place(rail, "second-gauge"),)
+    if figure.number == 0 and _SOON_OFF.search(around):
+        return (Place(rail, "five-minutes-free"),)
     elsewhere = _special(around)
     if elsewhere and elsewhere not in _OF_ITS_OWN:
         return (Place(rail, elsewhere, fit=0.7), Place(rail, "idle-hose-on", fit=0.6))

@@ -103,6 +103,9 @@ NEGATIVE = _words("not no never nothing without none neither nor hardly barely n
 TURNS_BACK = _words("but yet though although except only unless just still however")
 """Words that end the reach of a negative word."""
 
+SPEAKERS = _words("i she he we they")
+"""Words that can only be who does something: the reach of a negative word ends before them."""
+
 FINE = _words("fine ok okay good normal lovely perfect perfectly healthy well right alright strong dry")
 """Words that say of the thing beside them that nothing is wrong with it."""
 

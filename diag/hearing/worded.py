@@ -5,6 +5,7 @@ its concepts make up; the best is ticked where it fits well, nothing else fits n
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import cache
 
@@ -12,7 +13,7 @@ from diag.hearing import alarms, contrast, deeds, leaks
 from diag.hearing.certain import evidence, sure_enough
 from diag.hearing.claims import claimed, how_sure, passed_on, within
 from diag.hearing.closer import told_closer
-from diag.hearing.composed import composed, said_of
+from diag.hearing.composed import composed, nearly, said_of, speaks_of_a_car
 from diag.hearing.facts import Fact
 from diag.hearing.figures import Figure
 from diag.hearing.lexicon import STATES, Lexicon
@@ -34,6 +35,10 @@ BESIDE_FIGURE = 0.85  # words beside a figure mostly say how it was taken
 CLEAR = 0.1  # by how much the best must lead
 SHOWN_SYMPTOM = 0.3  # the same for what people complain of by themselves
 SHOWN = 0.4  # below this nothing is offered, and the words are kept as they were said
+FAINT = 0.2  # what is offered only to fill the list where nothing fits well
+OFTEN = 0.2  # what a sign that is there in every job gains among those that were told in part
+SELDOM_TOLD = 0.85  # of those, what nobody complains of by himself
+OFFERED = 3  # as many are offered where nothing fits well
 MOST_ITEMS = 4
 MOST_BESIDE = 2
 LIKELY = 0.05  # what a sign that is there in every job gains over one that never is
@@ -91,7 +96,7 @@ class Wording:
         pieces = cut(fragments(text), listen, claims_of, contrast.by_heat)
         for piece in (part for whole in pieces for part in self._each_meant(whole)):
             met = not piece.seen and within(text.find(piece.words), told_on)
-            found = None if self._only_a_name(piece.words) else self._heard(piece, met)
+            found = None if self._only_a_name(piece.words) else self._heard(piece, met, setting.likely)
             if found is not None:
                 own = next((part for part, longer in whole.items() if longer == found.words), found.words)
                 heard.append(replace(found, words=own))
@@ -151,17 +156,19 @@ class Wording:
         ]
         return tuple(sorted(gained, key=lambda m: (-m.score, m.thing.id)))
 
-    def _heard(self, piece: Piece, met: bool = False) -> Heard | None:
+    def _heard(self, piece: Piece, met: bool, likely: Mapping[str, float]) -> Heard | None:
         """What a piece means; ``met``: somebody who drives the car met it, and another person tells."""
         good = [m for m in piece.found if m.score >= (SHOWN_SYMPTOM if m.thing.symptom else SHOWN)][:MOST_ITEMS]
         beside_figure = FIGURE in piece.words
         least = BESIDE_FIGURE if beside_figure else TICK
         if good and good[0].answer in (ABSENT, "no"):
             least = max(least, TICK_DENIED)
+        lead = good[0].score - (good[1].score if len(good) > 1 else 0.0) if good else 0.0
+        if not (beside_figure or (good and good[0].score >= least)):
+            good += self._nearly(piece, good, likely)
         if not good or (beside_figure and good[0].score < OFFER_BESIDE):
             return None
         items = tuple(self._as_item(match) for match in good)
-        lead = good[0].score - (good[1].score if len(good) > 1 else 0.0)
         clear = lead >= CLEAR
         if lead >= ALONE and not beside_figure and good[0].answer == PRESENT and not _names_a_state(piece.words):
             least = min(least, TICK_ALONE)
@@ -179,6 +186,22 @@ class Wording:
         said = " ".join(piece.words.replace(FIGURE, " ").replace(" & ", " and ").split())
         ticked = clear and good[0].score >= least and (beside_figure or self._certain(piece, good[0]))
         return Heard(said, items, ticked, ask, sure, source)
+
+    def _nearly(self, piece: Piece, good: list[Match], likely: Mapping[str, float]) -> list[Match]:
+        """What the words speak of in part, to fill the offer up to three: the oftener it is met, the likelier."""
+        told = {match.thing.id for match in good}
+        plain = self.lexicon.speller.mend(said_of(alarms.without_likeness(how_sure(piece.words)[2])))
+        if deeds.at_hand(piece.words) or deeds.deeds(piece.words) or not speaks_of_a_car(plain):
+            return []
+        found = [m for m in piece.found if m.score >= FAINT and m.thing.id not in told]
+        told |= {match.thing.id for match in found}
+        for made in nearly(plain):
+            name, answer = target_of(made)
+            thing = self.lexicon.named.get(name)
+            if thing is not None and name not in told and name not in alarms.OWN_WORDS:
+                found.append(Match(thing, answer, made.score + OFTEN * likely.get(name, 0.0), ""))
+        found.sort(key=lambda m: (-m.score * (1.0 if m.thing.symptom else SELDOM_TOLD), m.thing.id))
+        return found[: max(0, OFFERED - len(good))]
 
     def _certain(self, piece: Piece, best: Match) -> bool:
         """Whether the best meaning of a piece rests on enough to be ticked; what may hurt is, on its own words."""

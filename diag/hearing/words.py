@@ -13,7 +13,7 @@ from diag.hearing.concepts import CONCEPTS, is_spoken_of
 from diag.hearing.everyday import EVERYDAY
 from diag.hearing.first_letters import first_letters
 from diag.hearing.folds import NAMES, PHRASES
-from diag.hearing.vocabulary import EMPTY, NEGATIVE, OPPOSITE, SAME, SHORT_FORMS, TURNS_BACK
+from diag.hearing.vocabulary import EMPTY, NEGATIVE, OPPOSITE, SAME, SHORT_FORMS, SPEAKERS, TURNS_BACK
 
 _RAW = re.compile(r"[a-z0-9_]+")
 
@@ -158,7 +158,7 @@ def _meaning(line: str) -> tuple[Word, ...]:
     found: dict[str, Word] = {}
     denied = False
     for raw in _RAW.findall(line):
-        if raw in TURNS_BACK:
+        if raw in TURNS_BACK or raw in SPEAKERS:  # whoever is told of next begins a clause of its own
             denied = False
         if raw in NEGATIVE:
             denied = not (denied and raw == "without")  # "won't idle without" says that it is needed

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 MANNER: dict[str, str] = {
-    "fine": r"fine|ok(?:ay)?|good|great|normal\w*|lovely|perfect\w*|sweet\w*|well|right|all ?right|strong\w*|"
+    "fine": r"fine|(?<=idles )all day(?: long)?|ok(?:ay)?|good|great|normal\w*|"
+        r"lovely|perfect\w*|sweet\w*|well|right|all ?right|strong\w*|"
         r"clean\w*|smooth\w*|a dream|like (?:a train|a rocket|a good one|it should|clockwork|silk|a sewing machine)|"
         r"no (?:problem|trouble|bother|issue|worries|complaints)s?|spot on|happy|happily|beautiful\w*|healthy|"
         r"no issues|a treat|as it should|bang on|in spec|hunky dory|mint|pulls? hard|happily|intact|sound|champion|"
@@ -144,6 +145,9 @@ MANNER: dict[str, str] = {
         r"does this|does it|comes? on|shows? up|starts? (?:up|playing)|symptom|only (?:when|with|in|on|if)|rotten|"
         r"wobbly|fault|commenc\w*|began|begins|symptoms?|issues?|complaint|concern|noticed|deteriorat\w*|poorer|"
         r"occurs?|present",
+    "gone": r"absent|goes away|disappears?|vanish(?:es)?|not there|stops doing it|clears?(?: up)?|cured?",
+    "refuses throttle": r"(?:will|does|did|can|would|could) not (?:take|accept|like|answer|respond to) (?:any |the |"
+        r"much )?(?:throttle|gas|pedal|accelerator|revs)|no throttle response|throttle does nothing",
     "stale": r"sour|stale|varnish\w*|paint\w*|old|off|rancid|turpentine|turps|cheesy|varnishy|like (?:paint|varnish|"
         r"turps|nail varnish|thinners|old paint|wd)|gone off|stinks of paint|sickly|stale petrol",
     "needle": r"needle|gauge|dial|trace|log",

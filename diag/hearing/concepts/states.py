@@ -159,7 +159,9 @@ STATES: dict[str, str] = {
         r"shocks?|thuds?|shakes? of|gravel|rough|dirt roads?|unmade|farm track|track|pothole\w*|hump ?back\w*|"
         r"bridge joints?|cattle|ramp|bounces?|thumped|bang(?:ed)? (?:a|the) door|slam\w* (?:the|a) (?:door|boot)|"
         r"corrugat\w*|washboard\w*|bulldust|dips?|rumbles",
-    "low tank": r"(?:low|empty|nearly empty|quarter|third|near empty|last (?:quarter|bit|third|"
+    "low tank": r"(?:below|under|less than|down to|beneath)(?: about| around| roughly)? (?:a |one |the )?(?:1/[234568]|"
+        r"quarter|third|eighth|half)(?: (?:of )?(?:a )?tank)?|"
+        r"(?:low|empty|nearly empty|quarter|third|near empty|last (?:quarter|bit|third|"
         r"gallon))(?: (?:of )?(?:a |the )?)?(?:tank|fuel|gas|petrol)?(?= |$)(?<!low )|(?:below|under|less than|"
         r"down to|past|at|about)(?: about| around)? (?:a |the )?(?:quarter|third|eighth|half)(?: (?:a |of a )?tank)?|"
         r"(?:low|short) (?:on|of) (?:fuel|petrol|gas)|gauge (?:near|on|in|by|at|getting)(?: the)? (?:e|empty|red|"
@@ -169,7 +171,8 @@ STATES: dict[str, str] = {
         r"quarter|of the tank)|bottom of the tank|less than (?:half|quarter|a third)|with (?:little|not much|"
         r"hardly any) (?:in|fuel|petrol|gas)|needle (?:is )?(?:low|down|near)|drops below|fuel (?:is )?(?:low|down)|"
         r"a splash|two gallons|ten litres|low fuel",
-    "full tank": r"full tank|(?:tank|tanks) (?:is |was )?(?:full|brimmed|topped)|brimmed|brim ?full|"
+    "full tank": r"full tank|(?:over|above|more than) (?:a |one )?(?:1/[234]|3/4)(?: (?:of )?(?:a )?tank)?|"
+        r"(?:tank|tanks) (?:is |was )?(?:full|brimmed|topped)|brimmed|brim ?full|"
         r"plenty of (?:fuel|petrol|gas)|tank full|full of fuel|with a full|full|brim\w*|top(?:ped)? (?:up|off)|"
         r"above half|over half|more than half|plenty in|three quarters",
     "refuel": r"(?:re ?)?fuel(?:led|ed|ling|ing)(?: up)?|gass?ed up|fill(?:ed|ing|s)? (?:it |her |the car |"
