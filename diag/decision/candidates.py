@@ -233,7 +233,8 @@ def alternatives(view: View, ranked: list[Candidate]) -> tuple[Alternative, ...]
 
 def of_untold(ranked: list[Candidate], usable: list[Candidate]) -> tuple[Reason, ...]:
     """What would tell most and cannot be done here, for whoever takes over."""
-    shut = [c for c in ranked if c not in usable and not c.plan.verdict.allowed]
+    open_ = set(map(id, usable))  # some of the ranked ones; comparing them part by part costs more than the choice
+    shut = [c for c in ranked if id(c) not in open_ and not c.plan.verdict.allowed]
     best = max(shut, key=lambda c: c.score.gain, default=None)
     return (Reason("would tell", best.plan.target.id, verdict=best.plan.verdict),) if best is not None else ()
 

@@ -23,11 +23,34 @@ def test_what_meets_another_condition_too_is_kept_only_when_too_few_meet_none(le
     places = np.arange(40, dtype=np.intp)
     settled = np.array([1, 2, 3], dtype=np.intp)
     pairing = Pairing(settled, settled, (places + 100, places), least)
-    _, rest = pairing.unjudged
-    found = pairing.judged(rest % 7 == 0, rest % 14 == 0)
+    _, rest = pairing.unjudged(1000)
+    found = pairing.judged(rest % 7 == 0, rest % 14 == 0).settled()
+    assert found is not None
     assert found.rest.tolist() == kept
     assert found.own.tolist() == ([place + 100 for place in kept] if len(kept) != 3 or least < 7 else kept)
-    assert not len(found.unjudged[0])
+    assert found.whole
+    assert not len(found.unjudged(1000)[0])
+
+
+@pytest.mark.parametrize("every", [2, 5, 23], ids=["plenty", "some", "few"])
+def test_no_more_pairs_are_judged_than_are_asked_for_and_fewer_are_the_first_of_more(every: int) -> None:
+    """Of four thousand pairs every second, fifth or 23rd is good."""
+    places = np.arange(4096, dtype=np.intp)
+    settled = np.array([1], dtype=np.intp)
+    found, judged = {}, {}
+    for count in (16, 128, 4096):
+        pairing = Pairing(settled, settled, (places, places), 48.0)
+        while len(rest := pairing.unjudged(count)[1]):
+            pairing = pairing.judged(rest % every < 3, rest % every == 0)
+        last = pairing.settled()
+        assert last is not None
+        found[count], judged[count] = last.rest.tolist(), len(pairing.alone)
+        assert len(found[count]) >= min(count, len(range(0, 4096, every)))
+    assert found[16] == found[4096][: len(found[16])]
+    assert found[128] == found[4096][: len(found[128])]
+    assert found[4096] == list(range(0, 4096, every))
+    assert judged[16] <= max(512, 4 * 48 * every)
+    assert judged[4096] == 4096
 
 
 def test_the_imagined_cars_of_sizing_causes_do_not_depend_on_what_was_asked_before() -> None:

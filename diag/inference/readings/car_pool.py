@@ -121,7 +121,7 @@ class Pool:
     @property
     def settled(self) -> Settled:
         """All that was found of it so far."""
-        pairs = {sizing: pairing for sizing, pairing in self._pairs.items() if pairing.candidates is None}
+        pairs = {sizing: found for sizing, pairing in self._pairs.items() if (found := pairing.settled()) is not None}
         return Settled(self.target, self.masks, pairs, self._matters)
 
     @property
@@ -238,8 +238,9 @@ class Pool:
         """
         key = (sizing, count)
         if key not in self._picks:
-            self.prepare((sizing,))
-            pairs = self._pairs[sizing]
+            self.prepare((sizing,), count)
+            pairs = self._pairs[sizing].settled()
+            assert pairs is not None
             own, rest = np.resize(pairs.own, count), np.resize(pairs.rest, count)
             self._picks[key] = own, rest
         return self._picks[key]
@@ -274,13 +275,15 @@ class Pool:
         candidates = np.resize(meeting, self.usual), np.arange(self.usual, dtype=np.intp)
         return Pairing(meeting, meeting % self.usual, candidates, LEAST * self.usual)
 
-    def prepare(self, sizings: Collection[frozenset[int]]) -> None:
-        """Judge the pairs of these selections, all of them together."""
+    def prepare(self, sizings: Collection[frozenset[int]], count: int) -> None:
+        """Judge as many pairs of these selections as so many cars need, those of all selections together."""
         for sizing in sizings:
-            if sizing not in self._pairs:
+            known = self._pairs.get(sizing)
+            if known is None or (known.candidates is None and not known.enough(count)):
                 self._pairs[sizing] = self._pairing(sizing)
-        open_ = {sizing: self._pairs[sizing].unjudged for sizing in sizings if len(self._pairs[sizing].unjudged[0])}
-        if open_:
+        while open_ := {
+            sizing: pairs for sizing in sizings if len((pairs := self._pairs[sizing].unjudged(count))[0])
+        }:  # fmt: skip
             fits, alone = self._judge_pairs(open_)
             ends = np.cumsum([len(own) for own, _ in open_.values()])[:-1]
             for sizing, one, other in zip(open_, np.split(fits, ends), np.split(alone, ends), strict=True):

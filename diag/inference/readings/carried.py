@@ -24,7 +24,7 @@ from diag.inference.readings.predictions import Frozen, Key, Table
 from diag.rulebook.derived import derived
 from diag.rulebook.model import RuleBook
 
-MARK = "imagined cars 1"
+MARK = "imagined cars 2"
 MOST_BYTES = 40_000_000  # of one car; what was used last comes first
 NUMBER, PLACE = np.dtype("<f8"), np.dtype("<i4")
 WRONG = (ValueError, TypeError, KeyError, IndexError, RecursionError)
@@ -99,10 +99,10 @@ class CarriedCar:
                 found[int(cause)] = np.unpackbits(bits, count=count).astype(bool)
                 at += width
             judged, matter = {}, {}
-            for sizing, length, names in pairs:
+            for sizing, length, whole, names in pairs:
                 own, rest = np.frombuffer(data, PLACE, 2 * length, at).reshape(2, length).astype(np.intp)
                 at += 2 * length * PLACE.itemsize
-                judged[frozenset(map(int, sizing))] = Pairing(own, rest)
+                judged[frozenset(map(int, sizing))] = Pairing(own, rest, whole=bool(whole))
                 if names is not None:
                     matter[frozenset(map(int, sizing))] = frozenset(map(str, names))
         except WRONG:
@@ -164,7 +164,7 @@ def _pool_bytes(settled: Settled) -> tuple[bytes, list[Any]]:
     for sizing, pairing in settled.pairs.items():
         matter = settled.matter.get(sizing)
         parts += [_bytes(pairing.own, PLACE), _bytes(pairing.rest, PLACE)]
-        pairs.append([sorted(sizing), len(pairing.own), None if matter is None else sorted(matter)])
+        pairs.append([sorted(sizing), len(pairing.own), pairing.whole, None if matter is None else sorted(matter)])
     return b"".join(parts), [len(settled.target), list(settled.masks), pairs]
 
 

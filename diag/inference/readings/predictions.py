@@ -23,6 +23,10 @@ Parameters = Callable[[Redraws, Sequence[Key], slice], dict[str, Floats]]
 Earlier = Callable[[Frozen], "Table | None"]
 
 
+class GivenUp(Exception):
+    """Whoever wanted a prediction wants it no more."""
+
+
 class Table(dict[Key, dict[str, Floats]]):
     """Predictions at a condition: for some causes quantity to values in the first draws; and its size."""
 
@@ -72,6 +76,7 @@ class Predictions:
         self._earlier = weakref.WeakMethod(earlier)
         self._used: dict[Frozen, None] = {}  # conditions in the order of use
         self.solved = 0  # cars at a condition
+        self.stopped: Callable[[], bool] | None = None  # asked between two batches whether to give up
 
     def fetched(self, wishes: Sequence[Wish], count: int) -> dict[Frozen, Table]:
         """Tables by condition, with at least ``count`` draws of everything wished for."""
@@ -91,10 +96,14 @@ class Predictions:
             for settings, keys in missing.items()
             for lot in _lots(tables[settings], keys, settings, sorted(beside[settings]), count)
         ]
-        for several in _batches(lots):
-            self._solve(several, tables)
-        for settings in missing:
-            self._place.keep(("table", settings), tables[settings], tables[settings].bytes)
+        try:
+            for several in _batches(lots):
+                if self.stopped is not None and self.stopped():
+                    raise GivenUp
+                self._solve(several, tables)
+        finally:
+            for settings in missing:
+                self._place.keep(("table", settings), tables[settings], tables[settings].bytes)
         return tables
 
     def _table(self, settings: Frozen) -> Table:

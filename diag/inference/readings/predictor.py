@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -113,6 +113,15 @@ class Physics:
     def solved(self) -> int:
         """How many imagined cars at a condition were solved here."""
         return self._predictions.solved
+
+    @property
+    def stopped(self) -> Callable[[], bool] | None:
+        """Asked between two batches of solutions whether to give up, which raises ``GivenUp``; None: never."""
+        return self._predictions.stopped
+
+    @stopped.setter
+    def stopped(self, stopped: Callable[[], bool] | None) -> None:
+        self._predictions.stopped = stopped
 
     def left(self, of: str) -> Iterator[bytes]:
         """All that is known of them, from this run and from the one before, to be carried on."""
@@ -257,7 +266,7 @@ class Physics:
         pool = self.pool
         base, constant = pool.draws(redraws), pool.constant(redraws)
         sizings = sorted({key[1] for key in keys}, key=sorted)
-        pool.prepare(sizings)
+        pool.prepare(sizings, part.stop)
         shape = (len(keys), part.stop - part.start)
         result: dict[str, Floats] = {}
         for name, values in base.items():

@@ -10,10 +10,12 @@ from typing import TypeVar
 
 from diag.casework.agenda import Task, tasks
 from diag.casework.replay import Comparison, Standing, compare
+from diag.inference.ahead import look_ahead
 from diag.presentation.bands import band_words, last_reading
 from diag.rulebook.steps import Yield
 
 _ONE_AT_A_TIME = threading.Lock()  # the engine's caches belong to one thread at a time
+AHEAD = 3  # readings asked next of which the predictions are made while they are taken
 PAINT_FIRST = 0.06  # seconds left to the screen before the sums begin; answers given faster are summed up together
 T = TypeVar("T")
 Stop = Callable[[], bool]
@@ -64,6 +66,16 @@ def work_out(
         earlier = dict(known.belief.ranked()) if known is not None else {}
         bands = band_words(standing, last_reading(standing))
         return Board(standing, ahead, ranked, earlier, compare(known, standing) if known is not None else None, bands)
+
+
+def look_ahead_of(board: Board, stopped: Stop) -> None:
+    """Predict what the readings asked next will need, while they are taken; runs in a thread, in the others' pauses."""
+    standing = board.standing
+    for task in [task for task in board.tasks if task.reading][:AHEAD]:
+        with _ONE_AT_A_TIME:
+            asked = Yield(reading=task.reading, at=task.at)
+            if stopped() or not look_ahead(standing.model, standing.evidence, standing.belief, asked, stopped):
+                return
 
 
 def in_turn(work: Callable[[], T]) -> T:

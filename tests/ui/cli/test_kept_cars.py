@@ -185,11 +185,11 @@ def _odd_index(data: bytes) -> bytes:
 
 
 def _another_layout(data: bytes) -> bytes:
-    return data.replace(b"imagined cars 1", b"imagined cars 0", 1)
+    return data.replace(b"imagined cars 2", b"imagined cars 0", 1)
 
 
 def _endless(data: bytes) -> bytes:
-    return b"imagined cars 1 x 99999999999\n"
+    return b"imagined cars 2 x 99999999999\n"
 
 
 SPOILT = (_cut, _a_bit, _a_bit_of_each_part, _index_of_another, _odd_index, _another_layout, _endless,

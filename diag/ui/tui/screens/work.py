@@ -21,7 +21,7 @@ from diag.presentation.stop_rules import to_be_told
 from diag.session.job import Job
 from diag.support.text import one_line
 from diag.ui.tui.base import CardScreen, general_help
-from diag.ui.tui.board import Board, in_turn, work_out
+from diag.ui.tui.board import Board, in_turn, look_ahead_of, work_out
 from diag.ui.tui.card import Row, row
 from diag.ui.tui.deeds import Deed, listed
 from diag.ui.tui.panel import Line, Panel
@@ -119,6 +119,7 @@ class WorkScreen(CardScreen[None]):
         def work() -> Board | None:
             return work_out(standing, at_once, left_out, before, lambda: get_current_worker().is_cancelled)
 
+        self.workers.cancel_group(self, "ahead")  # it must not hold up the answer that it was made for
         self.in_background(work, "board")
 
     def _take_up(self, task: Task | None) -> None:
@@ -149,6 +150,7 @@ class WorkScreen(CardScreen[None]):
             self.paint()
         if result.standing.proposal.kind in ("remedy", "close", "hand on"):
             self._look_for_surprise(result)
+        self.in_background(lambda: look_ahead_of(result, lambda: get_current_worker().is_cancelled), "ahead")
 
     def _look_for_surprise(self, board: Board) -> None:
         def look() -> str:
