@@ -164,6 +164,7 @@ def _complaints_before(view: View) -> set[str]:
         for f in view.evidence.findings
         if f.answer == last.get(f.sign) == PRESENT
         and view.book.signs[f.sign].symptom
+        and not view.book.signs[f.sign].history
         and (f.volunteered or f.sign in told)
     } - _explained(view)
 

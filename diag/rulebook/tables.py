@@ -84,6 +84,7 @@ SIGN = (
     Field("symptom", Flag(), "Whether people report it by themselves."),
     _FITS,
     Field("seen_with", _names("tools"), "Tools without which nobody can have seen it, so that nobody is asked."),
+    Field("history", Flag(), "Whether it tells of the past or of the teller, which no repair takes away."),
     Field("comes_and_goes", Flag(), "Whether it tells of a fault that is there in bouts and gone between them."),
     Field("wet", Flag(), "Whether it means fuel or its smell outside the system."),
     Field("chance", Chance(), "Chance of seeing it with no cause of the book, or of a false report."),

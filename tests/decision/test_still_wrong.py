@@ -10,6 +10,7 @@ from diag.casework.entries import Case
 from diag.casework.replay import standing
 from diag.decision.endings import PASSED_OVER, Ending
 from diag.decision.policy import POLICY
+from diag.decision.proof import complaint_stays
 from diag.decision.still_wrong import readings_outside, seeking
 from diag.decision.view import View, view_of
 from diag.inference.posterior import NOTHING_WRONG
@@ -74,3 +75,21 @@ def test_no_repair_is_made_a_third_time() -> None:
         held.append(rule.holds(view, Ending("clean-valve-and-seat", 0, 0.99, False)))
         case = record.step_done(case, book, "clean-valve-and-seat", **WHEN)
     assert held == [False, False, True]
+
+
+def test_what_no_repair_takes_away_keeps_no_job_open() -> None:
+    """A worry about a figure, and what happened before, are as true after the repair as before it."""
+    told = {name for name, sign in shipped().signs.items() if sign.history}
+    assert {"only-a-worry", "changed-after-refuelling"} <= told
+    book = shipped()
+    for sign in sorted(told):
+        case = Case("c", "c", "2026-01-01T08:00:00Z", book.version, book.fingerprint)
+        case = record.answer_sign(case, book, sign, "present", **WHEN)
+        case = record.answer_sign(case, book, "warning-light-on", "present", **WHEN)
+        case = record.step_done(case, book, "renew-filter", **WHEN)
+        case = record.answer_sign(case, book, sign, "present", **WHEN)
+        now = standing(case, book)
+        assert not complaint_stays(view_of(now.model, now.belief, now.evidence, now.situation, POLICY)), sign
+        case = record.answer_sign(case, book, "warning-light-on", "present", **WHEN)
+        now = standing(case, book)
+        assert complaint_stays(view_of(now.model, now.belief, now.evidence, now.situation, POLICY)), sign
