@@ -17,6 +17,8 @@ from diag.evaluation.audit import Auditor
 from diag.evaluation.cores import on_every_core
 from diag.evaluation.orders import ORDERS
 from diag.evaluation.scores import Bin, Estimate, bootstrap, calibration_error, mean_of, median_of, reliability
+from diag.evaluation.trial_state import TrialState
+from diag.evaluation.worked import Ceiling, Worked
 from diag.fuelsystem.car import car_from_texts
 from diag.inference.evidence import Evidence, Finding, Reading
 from diag.inference.model import Model
@@ -47,16 +49,6 @@ class TrialPlan:
     seed: int = 1
     ceilings: bool = True
     by_the_sheet: bool = False
-
-
-@dataclass(frozen=True)
-class Ceiling:
-    """What the answers to every allowed check would have ranked: places of the truth, by cause and by remedy."""
-
-    number: int
-    by_cause: int
-    by_remedy: int
-    leader: str
 
 
 @dataclass
@@ -119,18 +111,15 @@ def cycle_of(plan: TrialPlan, written: Sequence[WrittenCase]) -> int:
     return len(written) if plan.generator == "written" else len(PROFILES)
 
 
-_Worked = tuple[int, Course, Ceiling | None, float]  # which of the trials that run together, and the seconds it took
-
-
-def _work(plans: Sequence[TrialPlan], shop: Workshop, numbers: Sequence[int]) -> list[_Worked]:
+def _work(plans: Sequence[TrialPlan], shop: Workshop, piece: tuple[int, Sequence[int]]) -> tuple[int, list[Worked]]:
     """Some jobs of all trials, one job after the other: what is predicted of its car serves all of them."""
-    found = []
-    for number in numbers:
+    found: list[Worked] = []
+    for number in piece[1]:
         for trial, plan in enumerate(plans):
             start = time.perf_counter()
             course, ceiling = shop.run(plan, number)
             found.append((trial, course, ceiling, time.perf_counter() - start))
-    return found
+    return piece[0], found
 
 
 def run_trials(
@@ -139,10 +128,12 @@ def run_trials(
     workers: int | None = None,
     progress: Callable[[int, int], None] | None = None,
     written: tuple[WrittenCase, ...] = (),
+    state: TrialState | None = None,
 ) -> list[TrialOutcome]:
     """Work all jobs of several trials that differ in their order only; no result depends on the number of processes.
 
-    ``written`` are the cases to go round when the generator is "written".
+    ``written`` are the cases to go round when the generator is "written". What ``state`` holds is not worked again,
+    and what is worked is left there.
 
     Interrupting it ends the processes and raises KeyboardInterrupt.
     """
@@ -154,20 +145,30 @@ def run_trials(
         for at in range(0, len(range(start, jobs, cycle)), CHUNK)
     ]
     outcomes = [TrialOutcome(plan) for plan in plans]
-    done = 0
-    for results in on_every_core(partial(Workshop, str(rules), written), partial(_work, plans), chunks, workers):
-        for trial, course, ceiling, seconds in results:
-            outcomes[trial].courses.append(course)
-            outcomes[trial].seconds += seconds
-            if ceiling is not None:
-                outcomes[trial].ceilings.append(ceiling)
-        done += len(results)
+    kept = state.pieces if state is not None else {}
+    done = sum(len(worked) for worked in kept.values())
+    for worked in kept.values():
+        _enter(worked, outcomes)
+    pieces = [(number, numbers) for number, numbers in enumerate(chunks) if number not in kept]
+    for number, worked in on_every_core(partial(Workshop, str(rules), written), partial(_work, plans), pieces, workers):
+        if state is not None:
+            state.add(number, worked)
+        _enter(worked, outcomes)
+        done += len(worked)
         if progress is not None:
             progress(done, jobs * len(plans))
     for outcome in outcomes:
         outcome.courses.sort(key=lambda c: c.number)
         outcome.ceilings.sort(key=lambda c: c.number)
     return outcomes
+
+
+def _enter(worked: Sequence[Worked], outcomes: Sequence[TrialOutcome]) -> None:
+    for trial, course, ceiling, seconds in worked:
+        outcomes[trial].courses.append(course)
+        outcomes[trial].seconds += seconds
+        if ceiling is not None:
+            outcomes[trial].ceilings.append(ceiling)
 
 
 # ------------------------------------------------------------------ the ceiling

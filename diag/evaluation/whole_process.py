@@ -6,6 +6,7 @@ import contextlib
 import math
 import os
 import select
+import shutil
 import struct
 import subprocess
 import sys
@@ -24,14 +25,18 @@ COMMAND = (sys.executable, "-m", "diag")
 
 
 def whole_process(case: Path | None, runs: int = RUNS) -> list[Row]:
-    """Version, case file to JSON and to a report, and first screen; medians of some runs, memory as the largest."""
+    """Version, case file to JSON and to a report, and first screen; medians of some runs, memory as the largest.
+
+    A case is weighed as one whose car an earlier run met, and as one met for the first time.
+    """
     with tempfile.TemporaryDirectory() as folder:
         environment = _environment(folder)
         rows = _timed("diag --version, whole process", ["--version"], runs, environment, VERSION)
         if case is not None:
-            rows += _timed("case file to JSON, whole process", ["weigh", str(case), "--json"], runs, environment, JSON)
-            report = ["report", str(case), "--as", "html"]
-            rows += _timed("case file to HTML report, whole process", report, runs, environment, HTML)
+            weigh, report = ["weigh", str(case), "--json"], ["report", str(case), "--as", "html"]
+            for car, anew in (("", False), (", a new car", True)):
+                rows += _timed(f"case file to JSON{car}, whole process", weigh, runs, environment, JSON, anew)
+                rows += _timed(f"case file to HTML report{car}, whole process", report, runs, environment, HTML, anew)
             rows = [replace(row, note=f"{row.note}; {case.stem}") if "case" in row.name else row for row in rows]
         if os.name == "posix":
             rows += _first_screen(runs, environment)
@@ -39,8 +44,10 @@ def whole_process(case: Path | None, runs: int = RUNS) -> list[Row]:
 
 
 def _environment(folder: str) -> dict[str, str]:
-    """As somebody starts it who has installed it: modules are compiled once and kept, here in a folder of our own."""
-    found = {**os.environ, "PYTHONPYCACHEPREFIX": os.path.join(folder, "compiled")}
+    """As somebody starts it who has installed it: compiled modules and what is kept of rules and cars, here in a folder
+    of our own."""
+    found = {**os.environ, "PYTHONPYCACHEPREFIX": os.path.join(folder, "compiled"), "XDG_CACHE_HOME": folder}
+    found.pop("DIAG_NO_CACHE", None)
     found.pop("PYTHONDONTWRITEBYTECODE", None)
     return found
 
@@ -57,11 +64,18 @@ print(spent, used.ru_maxrss, used.ru_utime + used.ru_stime)
 
 
 def _timed(
-    name: str, arguments: list[str], runs: int, environment: dict[str, str], bars: tuple[float, float]
+    name: str,
+    arguments: list[str],
+    runs: int,
+    environment: dict[str, str],
+    bars: tuple[float, float],
+    anew: bool = False,
 ) -> list[Row]:
-    """Time, processor time and memory of one command; ``bars`` of time and memory."""
+    """Time, processor time and memory of one command; ``bars`` of time and memory. ``anew`` forgets all cars before."""
     times, sizes, worked = [], [], []
     for _ in range(runs + 1):
+        if anew:
+            shutil.rmtree(Path(environment["XDG_CACHE_HOME"], "diag", "cars"), ignore_errors=True)
         command = [sys.executable, "-S", "-c", _MEASURE, *COMMAND, *arguments]
         told = subprocess.run(command, capture_output=True, text=True, check=True, env=environment)
         spent, size, used = map(float, told.stdout.split())

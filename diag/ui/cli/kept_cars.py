@@ -10,9 +10,10 @@ from __future__ import annotations
 import contextlib
 import os
 import platform
+from collections.abc import Callable
 from pathlib import Path
 
-from diag.rulebook.cached import digest_of, key_of
+from diag.rulebook.cached import digest_of, key_of, load_quickly
 from diag.rulebook.model import RuleBook
 from diag.support.disk.files import Piecewise, sweep_leftovers, write_bytes
 from diag.support.errors import StorageError, UserError
@@ -71,6 +72,13 @@ def keep_work(book: RuleBook, folder: Path, cache: Path | None) -> None:
     """All that this run worked out."""
     keep_numbers(book, folder, cache)
     keep_cars(book, folder, cache)
+
+
+def opened(folder: Path, cache: Path | None) -> tuple[RuleBook, Callable[[], None]]:
+    """The book of a folder with all that earlier runs worked out, and what leaves it for the next one."""
+    book = load_quickly(folder, cache)
+    take_work(book, folder, cache)
+    return book, lambda: keep_work(book, folder, cache)
 
 
 def _make_room(where: Path) -> None:

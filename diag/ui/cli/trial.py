@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import hashlib
 import time
 from argparse import Namespace
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
@@ -12,10 +14,12 @@ from diag.evaluation.optimum import compare_parts, optimum_text
 from diag.evaluation.orders import ORDERS
 from diag.evaluation.separable import separation_text, separations
 from diag.evaluation.told_at_once import rank_all, told_at_once_data, told_at_once_text
-from diag.evaluation.trial import Figures, TrialPlan, figures, run_trials
+from diag.evaluation.trial import Figures, TrialOutcome, TrialPlan, figures, run_trials
 from diag.evaluation.trial_report import as_data, comparison_text, missed, trial_text
+from diag.evaluation.trial_state import TrialState
 from diag.evaluation.walks import run_walks, walks_text
 from diag.inference.posterior import NOTHING_WRONG
+from diag.rulebook.cached import key_of
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
@@ -65,6 +69,9 @@ def parser() -> Arguments:
     found.add_argument("--walks", type=int, metavar="N",
                        help="no jobs: N proposals on random walks, to see whether the safety wall can be talked into "
                             "something; beliefs and answers are drawn at random")  # fmt: skip
+    found.add_argument("--go-on", type=Path, metavar="FILE",
+                       help="keep what is worked in FILE; a trial that was stopped goes on from there when it is "
+                            "said again")  # fmt: skip
     found.add_argument("--seed", type=int, default=1)
     found.add_argument("--workers", type=int, default=0, metavar="N", help="processes (default: one per core)")
     found.add_argument("--json", action="store_true", help="as JSON")
@@ -145,6 +152,37 @@ def _walks(options: Namespace) -> int:
     return ExitCode.UNSAFE if found.forbidden else ExitCode.DONE
 
 
+PROGRAM = ("rulebook", "fuelsystem", "quantities", "support", "inference", "safety", "decision", "casework", "hearing",
+           "presentation", "simulation", "evaluation")  # fmt: skip
+
+
+def _state(options: Namespace, plans: Sequence[TrialPlan], folder: Path) -> TrialState:
+    """The file of a trial that may be stopped, bound to all that its jobs follow from."""
+    cases = [options.cases or Path("cases"), options.expected or Path("tests/cases/expected.yaml")]
+    told = sorted(path for place in cases for path in (place.glob("*.yaml") if place.is_dir() else [place]))
+    texts = [path.read_bytes() for path in told if path.is_file()] if plans[0].generator == "written" else []
+    digest = hashlib.sha256(b"\0".join(texts)).hexdigest()
+    of = {"plans": [asdict(plan) for plan in plans], "apart": options.apart, "cases": digest}
+    return TrialState(options.go_on, of | {"rules and program": key_of(folder, PROGRAM)})
+
+
+def _run(
+    plans: Sequence[TrialPlan],
+    folder: Path,
+    options: Namespace,
+    written: tuple[WrittenCase, ...],
+    state: TrialState | None,
+) -> list[TrialOutcome]:
+    """All trials; whoever interrupts them hears where they can go on."""
+    try:
+        return run_trials(plans, folder, options.workers or None, Progress(), written, state)
+    except KeyboardInterrupt as error:
+        if state is not None:
+            kept = sum(len(worked) for worked in state.pieces.values())
+            error.add_note(f"{kept} jobs are kept in {state.path}; the same command goes on from there.")
+        raise
+
+
 def run(arguments: list[str]) -> int:
     """Run one trial, or several orders on the same jobs."""
     options = parser().parse_args(arguments)
@@ -175,7 +213,8 @@ def run(arguments: list[str]) -> int:
     found: dict[str, Figures] = {}
     parts: list[str] = []
     plans = [replace(plan, order=name, ceilings=name == "engine") for name in names]
-    for outcome in run_trials(plans, folder, options.workers or None, Progress(), written):
+    state = _state(options, plans, folder) if options.go_on is not None else None
+    for outcome in _run(plans, folder, options, written, state):
         name = outcome.plan.order
         found[name] = figures(outcome, book)
         data[name] = as_data(found[name]) | ({"missed": missed(outcome)} if written else {})

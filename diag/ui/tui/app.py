@@ -89,7 +89,8 @@ class DiagApp(OneKeyApp[int]):
         from diag.ui.tui.screens.start import StartScreen
 
         self.push_screen(StartScreen())
-        self.run_worker(self._load, name="book", thread=True, exit_on_error=False)
+        # Both at once would share one interpreter: the book comes sooner after the first screen than beside it.
+        self.call_after_refresh(self.run_worker, self._load, name="book", thread=True, exit_on_error=False)
 
     def work(self, mouse: bool = True) -> int:
         """Run in this terminal until somebody leaves; the exit code."""
@@ -178,15 +179,11 @@ class DiagApp(OneKeyApp[int]):
     def _from_folder(self) -> RuleBook:
         """The book as the folder of rules has it, with what earlier runs worked out of it."""
         # as above
-        from diag.rulebook.cached import load_quickly
         from diag.rulebook.where import rules_folder
         from diag.ui.cli.inputs import cache_folder
-        from diag.ui.cli.kept_cars import keep_work, take_work
+        from diag.ui.cli.kept_cars import opened
 
-        folder = self.options.rules or rules_folder()
-        book = load_quickly(folder, cache_folder())
-        take_work(book, folder, cache_folder())
-        self._keep_work = lambda: keep_work(book, folder, cache_folder())
+        book, self._keep_work = opened(self.options.rules or rules_folder(), cache_folder())
         return book
 
     def _with_team(self, book: RuleBook) -> RuleBook:

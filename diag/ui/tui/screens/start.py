@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from textual.app import ComposeResult
 from textual.screen import Screen
 
-from diag.casework.query import Query
 from diag.support.errors import CaseFileError, HeldElsewhereError, UserError
 from diag.support.text import one_line
 from diag.ui.tui.base import CardScreen
@@ -223,6 +222,8 @@ class StartScreen(CardScreen[None]):
 
 def list_jobs(store: JobStore, words: str = "") -> list[tuple[str, str]]:
     """Ids and lines of the jobs, newest first. Runs in a thread."""
+    from diag.casework.query import Query  # all kinds of entries: the first screen does not wait for them
+
     return [(found.id, _job_line(found)) for found in store.search(Query(text=words, limit=MOST_JOBS))]
 
 
