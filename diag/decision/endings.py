@@ -25,6 +25,8 @@ from diag.safety.setups import Plan
 from diag.safety.situation import Wet
 from diag.safety.steps import WIPE
 
+GAUGE = "gauge"  # the area of the book whose causes are faults of the instrument
+
 
 @dataclass(frozen=True, slots=True)
 class Ending:
@@ -102,6 +104,26 @@ def _done_before(view: View, ending: Ending) -> bool:
     return view.times_done(step) > 0
 
 
+def _set_by_a_doubted_gauge(view: View, ending: Ending) -> bool:
+    step = view.book.remedies.get(ending.name)
+    if step is None or not only_sets(step):
+        return False
+    shares, curable = view.shares(), view.top.prices.curable
+    doubt = sum(
+        float(shares[at])
+        for at, name in enumerate(view.groups.names)
+        if curable[at] and name != ending.name and _of_the_gauge(view, at)
+    )
+    return doubt >= view.policy.gauge_doubt
+
+
+def _of_the_gauge(view: View, group: int) -> bool:
+    """Whether all that this remedy stands for here is a fault of the gauge itself, its place or its line."""
+    members = view.groups.of_cause[:-1] == group
+    causes = (view.book.causes[c] for c, there in zip(view.belief.causes, members, strict=True) if there)
+    return all(cause.area == GAUGE and cause.kind != "exit" for cause in causes) and bool(members.any())
+
+
 READS_WRONG = PassOver(
     "still reads wrong",
     "what was read is outside what a sound car shows, so something is wrong, named or not",
@@ -123,6 +145,11 @@ PASSED_OVER: tuple[PassOver, ...] = (
         "another's job",
         "what is needed is known and is for somebody else, so nothing is tried here on the off chance before it",
         _known_for_another,
+    ),
+    PassOver(
+        "gauge in doubt",
+        "what is set by a gauge that may show wrongly is set wrongly, so the gauge is put right first",
+        _set_by_a_doubted_gauge,
     ),
     PassOver(
         "done before",

@@ -141,6 +141,9 @@ class Policy:
         "chance that nothing is wrong, as far as the choice of checks goes, while a complaint or a reading says "
         "after a repair that something still is",
     )
+    gauge_doubt: float = _tuned(
+        0.25, "chance that the gauge shows wrongly from which it is put right before anything is set by it"
+    )
     not_cured: float = _tuned(0.1, "chance that all is well, below which a proof is no longer worth finishing")
 
     most_repairs: int = 2  # times the same repair is made: once, and once more in case it was botched

@@ -6,6 +6,9 @@ from dataclasses import replace
 
 import pytest
 
+from diag.casework import record
+from diag.casework.entries import Case
+from diag.casework.replay import standing
 from diag.decision.endings import PASSED_OVER, Ending
 from diag.decision.policy import POLICY
 from diag.decision.view import View, view_of
@@ -15,8 +18,10 @@ from diag.inference.model import compile_model
 from diag.inference.posterior import NOTHING_WRONG, belief
 from diag.rulebook.model import RuleBook
 from diag.safety.situation import Situation, Wet
+from tests.casework.test_replay import WHEN
 from tests.decision.test_next_step import BOOK, DRY, told
 from tests.inference import books
+from tests.safety.test_interlock_book import shipped
 
 RULES = {rule.name: rule for rule in PASSED_OVER}
 
@@ -95,3 +100,19 @@ def test_what_did_not_help_once_is_not_tried_again_on_the_off_chance(share: floa
     view = seen(told(epochs=epochs))
     assert holds("done before", view, ending(view, "renew-pump", share)) is passed
     assert not holds("done before", seen(told()), ending(view, "renew-pump", share))
+
+
+def test_nothing_is_set_by_a_gauge_that_may_show_wrongly() -> None:
+    """With the gauge as doubtful as the setting, the gauge is put right first; with a sound gauge it may be set."""
+    book = shipped()
+    case = Case("c", "c", "2026-01-01T08:00:00Z", book.version, book.fingerprint)
+    case = record.car_fact(case, book, "target-pressure", "43.5 psi", **WHEN)
+    low = record.take_reading(case, book, "rail pressure", "pump-on-engine-off", "34 psi", **WHEN)
+    odd = record.take_reading(low, book, "gauge at rest", "at-rest", "8 psi", **WHEN)
+    odd = record.answer_sign(odd, book, "adjuster-brings-target", "present", **WHEN)
+    for told_so, doubted in ((low, False), (odd, True)):
+        now = standing(told_so, book)
+        view = view_of(now.model, now.belief, now.evidence, now.situation, POLICY)
+        end = ending(view, "reset-base-pressure", 0.6)
+        assert holds("gauge in doubt", view, end) is doubted
+        assert not holds("gauge in doubt", view, ending(view, "renew-gauge", 0.6))
