@@ -144,6 +144,11 @@ class Policy:
     gauge_doubt: float = _tuned(
         0.25, "chance that the gauge shows wrongly from which it is put right before anything is set by it"
     )
+    seek_at_most: float = _tuned(
+        12.0,
+        "different checks tried since a repair, its proof among them, after which a complaint that stays no longer "
+        "counts against all being well: in simulated jobs that went on beyond it the complaint was a false report",
+    )
     not_cured: float = _tuned(0.1, "chance that all is well, below which a proof is no longer worth finishing")
 
     most_repairs: int = 2  # times the same repair is made: once, and once more in case it was botched

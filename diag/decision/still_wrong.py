@@ -30,9 +30,12 @@ def seeking(view: View) -> View:
     """The view for choosing checks: while something is plainly still wrong, "nothing wrong" counts for little.
 
     A complaint that was seen again after a repair, or a reading that no sound car shows, has a cause, also where all
-    that is left is unlikely beforehand. Repairs and endings go by the belief itself.
+    that is left is unlikely beforehand; but not for ever, since some complaints are false reports. Repairs and endings
+    go by the belief itself.
     """
     top, names = view.top, view.groups.names
+    if len(view.situation.tried) >= view.policy.seek_at_most:
+        return view
     calm = (top.prices.members == names.index(NOTHING_WRONG)).any(axis=1)
     share = float(top.weights[calm].sum())
     if share <= view.policy.calm_at_most or share >= 1.0 or not (complaint_stays(view) or readings_outside(view)):

@@ -65,7 +65,7 @@ class Situation:
     facts: frozenset[str] = frozenset()  # what stop rules listen to besides: "sign:ID", "reading:KIND above VALUE"
     boost: Literal["unknown", "yes", "no"] = "unknown"  # whether the engine is told to be boosted
     likely: frozenset[str] = frozenset()  # causes that whoever weighs them calls likely; this layer weighs nothing
-    tried: frozenset[str] = frozenset()  # checks answered or refused since fuel was last found outside
+    tried: frozenset[str] = frozenset()  # checks answered or refused since the car was last changed
 
     @property
     def alone(self) -> bool:

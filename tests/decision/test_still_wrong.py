@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -59,6 +61,9 @@ def test_while_the_complaint_stays_checks_are_chosen_as_if_something_were_wrong(
     at = still.groups.names.index(NOTHING_WRONG)
     assert still.shares()[at] > POLICY.calm_at_most
     assert seeking(still).shares()[at] == pytest.approx(POLICY.calm_at_most, abs=0.02)
+    tried = frozenset(f"check {n}" for n in range(int(POLICY.seek_at_most)))
+    long_sought = replace(still, situation=replace(still.situation, tried=tried))
+    assert seeking(long_sought) is long_sought
     others = [n for n in range(len(still.groups.names) - 1) if n != at and still.shares()[n] > 1e-4]
     assert np.argmax(seeking(still).shares()[others]) == np.argmax(still.shares()[others])
 
