@@ -41,6 +41,8 @@ _CONCLUDES = _says(
     r"(?:be|have|mean|need)|can(?:'?t| ?not) be(?! \w+(?:ed|n)\b)",
     r"(?:which|that|this|it)(?: just| only| all)? means|meaning|therefore|hence|proves?|rules? out|"
     r"points? to (?:the|a|an)|"
+    r"(?:it'?s|it is|that'?s|it|that) (?:not|isn'?t|wasn'?t|ain'?t) (?:the|my) (?:fuel )?(?:pump|regulator|reg|filter|"
+    r"injectors?|plugs?|coils?|relay|fuse|sensor|battery|tank|carb|ignition|ecu|wiring)(?! (?:that|which|is|has|was))",
     r"so i (?:know|knew|take it)",
 )
 _SO_IT_IS = re.compile(

@@ -8,10 +8,12 @@ for it. Common practice of speech, no source.
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 
-from diag.hearing.composed import said_of, spoken_of
+from diag.hearing.composed import composed, said_of, spoken_of
 from diag.hearing.concepts import ENGINE, PARTS
 from diag.hearing.everyday import SCENERY
+from diag.hearing.pieces import parts_at
 from diag.hearing.vocabulary import EMPTY, NEGATIVE, TURNS_BACK
 
 WELL_IN: dict[str, tuple[str, ...]] = {
@@ -31,6 +33,7 @@ OFFERED, LESS = 0.5, 0.06  # none of these is ever sure, and each next one is le
 _SAY_NOTHING = frozenset({"weather", "as", "long", "mostly", "usually", "always", "much", "else"})
 _SILENT = EMPTY | SCENERY | TURNS_BACK | _SAY_NOTHING
 _WORD = re.compile(r"[a-z0-9]+")
+_ONLY = re.compile(r"\bonly\b", re.IGNORECASE)
 _STARTING = frozenset({"start", "crank", "long"})
 _NO_WELL = re.compile(r"\b(?:well|right|clear|clean|sound|strong)\b")  # these call a part well, not the whole car
 
@@ -51,6 +54,35 @@ def well_in(text: str) -> str:
         if word[0] not in _SILENT and not any(a < word.end() and word.start() < b for a, b in spans)
     ]  # fmt: skip
     return "" if heavy or any(word[0] in NEGATIVE for word in _WORD.finditer(told)) else states[0]
+
+
+def where_joined(text: str) -> str:
+    """The text with "hot only", told after a comma, joined to the complaint it belongs to.
+
+    After what is denied or well it begins the complaint instead: "no trouble on the flat, only on hills".
+    """
+    spans = parts_at(text)
+    for (begin, stop), (start, end) in reversed(list(pairwise(spans))):
+        before = said_of(text[begin:stop])
+        denied = any(made.target.startswith("!") for made in composed(before)[:1])
+        if denied or "fine" in spoken_of(before):
+            continue
+        if _ONLY.search(text[start:end]) and _says_only_where(text[start:end]):
+            head = text[:start].rstrip(" ,-:")
+            text = f"{head} {text[start:end]}{text[end:]}"
+    return text
+
+
+def _says_only_where(part: str) -> bool:
+    """Whether some words say in which state of the car, and nothing else."""
+    told = said_of(part)
+    spoken = spoken_of(told)
+    spans = [(a, b) for name in WELL_IN for a, b, _ in spoken.get(name, ())]
+    heavy = [
+        word for word in _WORD.finditer(told)
+        if word[0] not in _SILENT and not any(a < word.end() and word.start() < b for a, b in spans)
+    ]  # fmt: skip
+    return bool(spans) and not heavy and "fine" not in spoken
 
 
 def by_heat(text: str) -> bool:

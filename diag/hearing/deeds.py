@@ -86,7 +86,8 @@ _HELD_SO = re.compile(
     re.IGNORECASE,
 )
 _STATE_OF_TEST = re.compile(
-    r"\b(?:return|feed|hose|pipe|line) (?:is |was )?(?:pinched|clamped|squeezed|nipped|blocked)(?: off| shut)?\b",
+    r"\b(?:return|feed|hose|pipe|line)(?: line| hose| pipe)? (?:is |was )?"
+    r"(?:pinched|clamped|squeezed|nipped|blocked)(?: off| shut)?\b",
     re.IGNORECASE,
 )
 _OWNS = (

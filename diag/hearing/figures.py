@@ -16,7 +16,7 @@ _UNITS = (
     (r"bars?\b", "bar", "pressure"),
     (r"kpa\b|kilopascals?", "kPa", "pressure"),
     (r"(?:in|ins|inch|inches|\")(?: ?of)? ?(?:vacuum|vac|mercury|hg)|inhg|(?:in|ins|inch|inches)\b"
-     r"(?! the| a | my| an |to|side)", "inHg", "vacuum"),
+     r"(?! \d| the| a | my| an |to|side)", "inHg", "vacuum"),
     (r"v\b|volts?\b", "V", "voltage"),
     (r"a\b|amps?\b|amperes?", "A", "current"),
     (r"l ?/ ?h\b|lph\b|litres? (?:an|per|a) hour|liters? (?:an|per|a) hour", "L/h", "flow"),
@@ -32,10 +32,10 @@ _UNITS = (
     (r"%|per ?cent\b|percent\b", "%", "share"),
 )  # fmt: skip
 _NOT_MEANT = (
-    r"thousand|hundred|rpm|revs?\b|turns?\b|minutes?|mins?\b|seconds?|secs?\b|hours?|days?|weeks?|months?|years?|"
+    r"thousand|hundred|rpm|revs?\b|turns?\b|minutes?|mins?\b|seconds?|secs?\b|s\b|hours?|days?|weeks?|months?|years?|"
     r"miles?|km\b|degrees?|cylinders?|doors?|gears?|times?|tanks?|primes?|gauges?|of them|pumps?|o'?clock|pin\b|"
     r"st\b|nd\b|rd\b|th\b|quarters?|"
-    r"x \d|injectors?|plugs?|keys?|filters?|relays?|more\b|short\b|lean|amp fuse|amp\b(?= fuse)"
+    r"x \d|injectors?|plugs?|keys?(?! on)|filters?|relays?|more\b|short\b|lean|amp fuse|amp\b(?= fuse)"
 )
 _HEDGE = (
     r"about|around|roughly|nearly|almost|approximately|over|under|above|below|more than|less than|at least|at most|"

@@ -10,6 +10,7 @@ NAMES: tuple[tuple[str, str], ...] = (
     # the small hose with many names
     (r"(?:vacuum|vac|reference|ref|signal|manifold|boost|small|little|thin|reg(?:ulator)?) "
      r"(?:reference )?(?:hoses?|lines?|pipes?|tubes?|tubing)", "refhose"),
+    (r"(?:hose|pipe|tube) (?:to|of|at) the (?:pressure )?reg(?:ulator)?", "refhose"),
     (r"fire or smoke", "flames smoke"),
     (r"(?:(?:is|was|it|car|bonnet) on|caught|catch(?:es|ing)?|a|small|big|electrical) fire(?! up)|"
      r"fire(?= under| in the (?:engine|car|boot|bay)| near|$)(?<!not fire)(?<!it fire)(?<!to fire)(?<!never fire)|"

@@ -17,7 +17,7 @@ _PART_THEN = re.compile(
     rf"\b(?P<count>\w+) and (?:a )?(?P<part>quarter|three quarters) (?P<unit>{_UNIT})\b", re.IGNORECASE
 )
 _PART_OF = re.compile(rf"\b(?:a )?(?P<part>{_PARTS}) (?:of )?(?:an? )(?P<unit>{_UNIT})\b", re.IGNORECASE)
-_ONE = re.compile(r"\b(?:a|one) (?P<unit>bar|lit(?:re|er))(?= (?:of|in|every|out)\b)", re.IGNORECASE)
+_ONE = re.compile(r"\b(?:a|one) (?P<unit>bar|lit(?:re|er)|quart|pint|gallon)(?= (?:of|in|every|out)\b)", re.IGNORECASE)
 _HUNDREDS = re.compile(
     r"\b(?P<count>eleven|twelve|thirteen|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen) hundred"
     r"(?: and (?P<more>[a-z]+(?:[ -][a-z]+)?))?(?= ?(?:m|ft|met(?:re|er)s?|feet|foot)\b)",

@@ -105,7 +105,7 @@ _ASKED = re.compile(r"\b(?:(?<!what )if|whether|in case|should|must|would)\b[^,.
 _AFTER_IT = re.compile(r"^[^,.;:]{0,24}\b(?:nowhere|nothing|not at all)\b", re.IGNORECASE)
 
 _FROM = r"(?:from|out of|off|at|by|round|around|between|under|of|where)"
-_PLACES: tuple[tuple[str, str], ...] = (
+PLACES: tuple[tuple[str, str], ...] = (
     ("fuel-at-test-port", r"test port|schrader|service valve|tyre valve"),
     ("damper-lid-wet", r"damper|round (?:can|tin)"),
     ("fuel-in-reference-hose", r"(?:vacuum|vac|reference|small|thin|little) (?:hose|pipe|line|tube)"),
@@ -154,10 +154,10 @@ def _denied(text: str, found: re.Match[str]) -> bool:
 def nearest(sentence: str) -> tuple[str, ...]:
     """The entries for a place that some words name, the nearest first; the last is always under the car."""
     named = [
-        (m.start(), sign) for sign, words in _PLACES
+        (m.start(), sign) for sign, words in PLACES
         for m in [_says(rf"{_FROM} (?:the |a |my |one |that |its )?(?:\w+ ){{0,2}}?(?:{words})").search(sentence)] if m
     ]  # fmt: skip
-    any_named = [(m.start(), sign) for sign, words in _PLACES if (m := _says(words).search(sentence))]
+    any_named = [(m.start(), sign) for sign, words in PLACES if (m := _says(words).search(sentence))]
     found = [sign for _, sign in sorted(named)[:1]] or [sign for _, sign in sorted(any_named)[:1]]
     if _ENGINE.search(sentence):
         found.append("fuel-at-rail")

@@ -15,12 +15,14 @@ from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
 from diag.hearing import alarms, leaks, sayings
 from diag.hearing.claims import claimed, how_sure, missed_told, within
+from diag.hearing.dry import dry_in
 from diag.hearing.facts import Fact, facts_in
 from diag.hearing.figures import Figure, figures_in, with_digits
 from diag.hearing.lexicon import Lexicon
 from diag.hearing.mixture import mixtures
 from diag.hearing.pieces import sentences
-from diag.hearing.readings import Place, both_states, places, target_hose
+from diag.hearing.places import Place
+from diag.hearing.readings import both_states, places, target_hose
 from diag.hearing.understood import Heard, Hearing, Item, Setting
 from diag.hearing.vocabulary import PARTS, SECOND_HAND, UNSURE
 from diag.hearing.windows import windows
@@ -85,8 +87,9 @@ class Listener:
     def _sentence(self, sentence: str, before: str, setting: Setting) -> tuple[list[Heard], list[str]]:
         whole = missed_told(sentence)
         sure, source, _ = how_sure(whole)
-        plain, sentence = sayings.heard_in(whole, self.book)
-        plain = [replace(piece, sure=sure, source=source) for piece in plain]
+        dry, sentence = dry_in(whole, self.book)
+        plain, sentence = sayings.heard_in(sentence, self.book)
+        plain = [replace(piece, sure=sure, source=source) for piece in (*dry, *plain)]
         mixed, sentence = self._mixed(sentence)
         plain += [replace(piece, sure=sure, source=source) for piece in mixed]
         figures = figures_in(sentence)
@@ -189,7 +192,11 @@ def _unit(figure: Figure, setting: Setting) -> str:
 
 
 def _once(heard: list[Heard]) -> list[Heard]:
-    """Each thing once, where it was seen and fits best; the first said of two that fit alike."""
+    """Each thing once, where it was seen and fits best; the first said of two that fit alike.
+
+    A second figure for a place that has one belongs elsewhere: it is offered there, and asked for.
+    """
+    heard = _elsewhere(heard)
     best: dict[tuple[str, str, str], Heard] = {}
     for piece in heard:
         old = best.get(piece.best.key)
@@ -197,3 +204,19 @@ def _once(heard: list[Heard]) -> list[Heard]:
             best[piece.best.key] = piece
     kept = {id(piece) for piece in best.values()}
     return [piece for piece in heard if id(piece) in kept]
+
+
+def _elsewhere(heard: list[Heard]) -> list[Heard]:
+    """The same, with what reads otherwise at a place that was told already offered at the other places it may be."""
+    told: dict[tuple[str, str, str], str] = {}
+    found = []
+    for piece in heard:
+        taken = told.get(piece.best.key) if piece.best.kind == "reading" else None
+        if taken is not None and taken != piece.best.answer:
+            others = tuple(item for item in piece.items if item.key not in told)
+            if others:
+                piece = replace(piece, items=others, ticked=False, ask=True)
+        if piece.best.kind == "reading":
+            told.setdefault(piece.best.key, piece.best.answer)
+        found.append(piece)
+    return found

@@ -19,6 +19,7 @@ _CAME = frozenset(stem_of(word) for word in ("start", "run", "wake", "fire", "wo
 _FINE = frozenset(stem_of(word) for word in FINE)
 BESIDE_THE_POINT = 0.35  # what a time, a number, a road or a person of the story counts among what was said
 _SCENERY = frozenset(stem_of(word) for word in SCENERY)
+_NAMED = frozenset(map(stem_of, ("fuel", "pressure", "gauge", "pump", "rail", "regulator", "engine", "hose")))
 _ALIVE = frozenset(stem_of(word) for word in (*ALIVE, *PARTS))
 OPPOSED = 0.92  # an answer that had to be turned round fits a little less well
 UNDENIED = 0.66
@@ -157,6 +158,8 @@ def _score(
         score *= UNSAID
     if line.wordy and of_line < WHOLE and all(known in _ALIVE for _, known, _ in met):
         score *= BARELY
+    if not any(said.values()) and all(known in _NAMED for _, known, _ in met):
+        score *= BARELY  # "fuel pressure" names what is spoken of, and says nothing of it
     if of_line < WHOLE or of_speech < WHOLE:  # thin evidence is enough where it is the whole of both
         score *= min(1.0, sum(lexicon.weight(known) * near for _, known, near in met) / ENOUGH) ** _THIN
     if not turned:

@@ -3,100 +3,99 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from diag.hearing.boost import is_boost, is_condition, number_of
 from diag.hearing.figures import Figure
-
-_NOT_A_PLACE = r"(?!\w)"
-
-
-def _says(pattern: str) -> re.Pattern[str]:
-    return re.compile(rf"\b(?:{pattern}){_NOT_A_PLACE}", re.IGNORECASE)
-
+from diag.hearing.places import CRANK, LOADS, Place, says
+from diag.hearing.volts import BATTERY, GROUND, PUMP, volts
 
 _HOSE = (
     r"(?:(?:vacuum |reference |reg(?:ulator)? |small |thin |little )?(?:hose|pipe|line|tube)|"
     r"(?<!key )(?<!switch )(?<!turn )(?<!turned )(?<!switched )it)"
 )
-_BOTH = _says(
+_BOTH = says(
     rf"{_HOSE}(?: is)? on (?:or|and) (?:hose )?off|on or off|{_HOSE} on,? {_HOSE} off|with (?:and|"
     rf"or) without (?:the |its |that )?{_HOSE}|"
     r"on and off|stays there (?:when|with|if)|hose makes no difference"
 )
-_OFF = _says(
+_OFF = says(
     rf"{_HOSE} (?:is |was )?(?:pulled |taken )?off|{_HOSE} (?:pulled|disconnected|unplugged|removed)|"
-    rf"pull(?:ed|ing)? (?:off )?(?:the|that|my) {_HOSE}(?: off)?|off the hose|without the {_HOSE}|"
+    rf"pull(?:ed|ing)? (?:off )?(?:the|that|my) {_HOSE}(?: off)?|off the hose|without (?:the )?{_HOSE}|"
     r"pull(?:ed|s)? it(?: off)?(?=$|[.,;]| and| then)|"
     rf"disconnect\w* the {_HOSE}|take the {_HOSE} off|hose off"
 )
-_ON = _says(
+_ON = says(
     rf"{_HOSE} (?:is |was )?(?:back )?(?:on|connected|fitted|plugged in|in place|"
     r"reconnected|refitted|(?:plugged|pushed|put|slipped) back (?:on|in)|plugged on)|connected {_HOSE}|hose on|"
-    r"vac(?:uum)? (?:is )?(?:on|connected)"
+    r"vac(?:uum)? (?:is )?(?:on|connected)|with (?:the )?hose(?= |$)(?! (?:off|pulled|disc|removed|un))"
 )
-_IDLE = _says(r"idl(?:e|es|ing|ed)|at idle|tick ?over|ticking over")
-_CRANK = _says(r"crank\w*|on the starter|starter turns")
-_LOAD = _says(
+_IDLE = says(r"idl(?:e|es|ing|ed)|at idle|tick ?over|ticking over")
+_LOAD = says(
     r"full (?:load|throttle|power|chat)|wide open(?: throttle)?|wot|flat out|floored|floor(?:s|ing)? (?:it|her)|hard "
     r"pulls?|under load|"
     r"foot down|"
     r"up (?:a|the|every) (?:\w+ )?hills?|at the top|high rpm|under boost|in boost|on boost|boost comes|"
     r"at \d+(?:\.\d+)? (?:psi|bar|pounds?|lbs?) (?:of )?boost|on rollers|\d{4} ?(?:rpm|revs)"
 )
-_CRUISE = _says(r"cruis\w+|steady (?:speed|throttle|drive)|light throttle|part throttle")
+_CRUISE = says(r"cruis\w+|steady (?:speed|throttle|drive)|light throttle|part throttle")
 _AFTER_OFF = re.compile(
     r"\b(?P<minutes>5|10) ?(?:min(?:ute)?s?)\b.{0,25}?\b(?:after|later|off|switch|stop|stand)|"
     r"\b(?:after|in|within|for) (?:about |only )?(?P<more>5|10) ?(?:min(?:ute)?s?)",
     re.IGNORECASE,
 )
-_SOON_OFF = _says(  # what is gone within a minute is gone after five as well
+_SOON_OFF = says(  # what is gone within a minute is gone after five as well
     r"(?:in|within|after) (?:about |only |a |an |one |two |\d+ )*(?:s|secs?|seconds?|min(?:ute)?|moments?)"
     r"(?: \w+){0,3} (?:off|stop\w*|switch\w*|key|turn\w*)|(?:switch|turn|shut)\w* (?:it )?off|keyed? off"
 )
-_RUNS = _says(r"(?:engine |once |when |while )?running")
-_RUNNING = _says(r"of (?:running|driving|pumping)|when hot|once hot|hot now|running hot")
-_OPENED = _says(
+_SOON = says(r"(?:in|within|after) (?:about |only |a |an |one |two |\d+ )*(?:s|secs?|seconds?|min(?:ute)?s?|moments?)")
+_PRIMED = says(r"key on|prim(?:e|es|ed|ing)")  # which runs the pump for seconds only
+_RUNS = says(r"(?:engine |once |when |while )?running")
+_RUNNING = says(r"of (?:running|driving|pumping)|when hot|once hot|hot now|running hot")
+_OPENED = says(
     r"return (?:\w+ )?(?:in|into|led (?:in|into)|to) (?:a |an |the )?(?:\w+ )?(?:can|container|bucket|bottle|"
     r"jug|tin)|"
     r"(?:can|container)(?: \w+){0,2} instead of the return|return (?:\w+ )?open(?:ed)?"
 )
-_PINCHED = _says(
-    r"(?:pinch|squeez|clamp|nip|block)\w* (?:off )?(?:the )?return|return (?:\w+ )?(?:pinched|clamped|squeezed)|"
+_PINCHED = says(
+    r"(?:pinch|squeez|clamp|nip|block|kink)\w* (?:off )?(?:the |that |my )?(?:return|back (?:pipe|line|hose)|"
+    r"line back)|"
+    r"return (?:\w+ )?(?:pinched|clamped|squeezed)|"
     r"dead[ -]?head\w*"
 )
-_SCREW_OUT = _says(
+_SCREW_OUT = says(
     r"(?:screw|adjuster) (?:\w+ )?(?:right |fully |all the way )?out|backed off|lowest (?:i|it) can(?: be)?(?: set)?|"
     r"lowest setting|(?:wind|screw|set|get|bring|turn) it (?:any )?(?:lower|below|under|down)"
 )
-_SCREW_IN = _says(r"(?:screw|adjuster) (?:right |fully |all the way )?in")
-_PUMP_ON = _says(
+_SCREW_IN = says(r"(?:screw|adjuster) (?:right |fully |all the way )?in")
+_PUMP_ON = says(
     r"key (?:it )?on|(?:switch|turn)(?:ed)? (?:it|the key|her) on|engine off|engine stopped|not running|"
     r"pump (?:is )?(?:on|running|jumped|bridged)|jump(?:ed|"
     r"ing)? the pump|"
     r"prim(?:e|es|ing)|base(?: pressure)?|static|koeo|ignition on|pump running|with it running"
 )
-_LOADS = _says(r"(?:lights|lamps|headlamps|fans?) on")
-_RETURN_PRESSURE = _says(
+_RETURN_PRESSURE = says(
     r"back ?pressure|return (?:line|hose|pipe|side)|(?:in|on) the return|"
     r"regulators? (?:return )?outlet|return pressure|after the regulator|"
     r"below the regulator"
 )
-_RETURN_FLOW = _says(r"return|from the regulator|out of the regulator|caught|into (?:a|the) (?:can|jug|bottle|bucket)")
-_RAIL = _says(r"(?:at|on|in) the rail|rail pressure")
-_VACUUM = _says(r"vac(?:uum)?(?! (?:hose|line|pipe|tube|off|on|connected|disconnected))")
-_BELOW_AIR = _says(r"(?:under|below) atmospher\w+|of vacuum|manifold vac(?:uum)?")
-_FILTER = _says(
+_RETURN_FLOW = says(
+    r"return|from the regulator|out of the regulator|caught|into (?:a|the) (?:can|jug|bottle|"
+    r"bucket)"
+)
+_RAIL = says(r"(?:at|on|in) the rail|rail pressure")
+_VACUUM = says(r"vac(?:uum)?(?! (?:hose|line|pipe|tube|off|on|connected|disconnected))")
+_BELOW_AIR = says(r"(?:under|below) atmospher\w+|of vacuum|manifold vac(?:uum)?")
+_FILTER = says(
     r"(?:over|across|through|at) the filter|filter (?:drops?|loses?|takes)|lost (?:over|in) the filter|"
     r"either side of the filter"
 )
-_PUMP_OUTLET = _says(r"pump outlet|at the pump|before the filter|between pump and filter")
-_FEED = _says(r"along the feed|over the feed|feed (?:line )?(?:loses|drops)|lost in the feed")
-_AT_REST = _says(
+_PUMP_OUTLET = says(r"pump outlet|at the pump|before the filter|between pump and filter")
+_FEED = says(r"along the feed|over the feed|feed (?:line )?(?:loses|drops)|lost in the feed")
+_AT_REST = says(
     r"pressure (?:let|bled) off|no pressure|at rest|with nothing (?:connected|hooked up|plugged in|attached|on it)|"
     r"off the car|released"
 )
-_TARGET = _says(
+_TARGET = says(
     r"(?<!as it )(?<!like it )(?<!where it )(?<!what it )(?<!than it )(?<!as they )should (?:be|read|have|show|"
     r"sit)|supposed to (?:be|read)|meant to be|target|the (?:book|manual|papers?|sheet) says?|"
     r"spec(?:s|ification|ified)?(?: sheet)?|data ?sheet|factory|handbook|(?:book|manual) (?:figure|value)|"
@@ -104,49 +103,34 @@ _TARGET = _says(
     r"(?:wants?|calls for|gives?|states?|quotes?|lists?|has it at)|"
     r"ought to be|asks for|always ran"
 )
-_SET_TO = _says(
+_SET_TO = says(
     r"base(?: fuel)?(?: pressure)? (?:is|should|:|=)|"
     r"(?:base|pressure|regulator)(?: pressure)? (?:is |was )?set (?:to|at)"
 )
-_BASE = _says(r"base(?: fuel)?(?: pressure)?")
+_BASE = says(r"base(?: fuel)?(?: pressure)?")
 _AMONG_SIZES = re.compile(r"\d ?(?:mm|l ?/ ?h|lph|gph|cc)\b", re.IGNORECASE)
-_MEASURED = _says(
+_MEASURED = says(
     r"gauge|reads?|reading|shows?|measured|with the|(?:key|pump) (?:is )?(?:on|running|jumped|bridged)|jump\w*|"
     r"hose|idl\w+|only|now|still|holds?|sits?"
 )
-_WITHOUT = _says(
+_WITHOUT = says(
     r"(?:without|no) (?:the )?(?:vacuum|vac)(?: hose)?|vacuum (?:hose )?off|unplugged|static|at full throttle"
 )
-_SPAN = _says(
+_SPAN = says(
     r"gauge (?:only )?(?:goes|reads|runs) (?:up )?to|scale (?:goes|ends)|(?:0|zero) to|psi gauge|full scale|"
     r"gauge up to"
 )
-_BOOST = _says(r"boost")
-_CHARGED, _RUNS_AT = _says(r"blower|turbo\w*|supercharg\w*"), _says(r"runs? (?:about |at )?\d+(?:\.\d+)?")
-_PUMP = _says(r"pump")
-_DRAWN = _says(r"current|draws?|drawing|amps? (?:meter|clamp)|clamp meter")
-_BATTERY = _says(r"battery|alternator|charging")
-_GROUND = _says(r"ground|earth|negative side|minus side")
-_FEED_SIDE = _says(r"feed side|positive side|plus side|plus wire|live side|along the wire")
-_LOST = _says(r"lost|drops? (?:of|over|across)|los(?:es?|ing)|missing|between|across|side|volt(?:age)? drop|drop")
-_NIPPLE = _says(
+_BOOST = says(r"boost")
+_CHARGED, _RUNS_AT = says(r"blower|turbo\w*|supercharg\w*"), says(r"runs? (?:about |at )?\d+(?:\.\d+)?")
+_DRAWN = says(r"current|draws?|drawing|amps? (?:meter|clamp)|clamp meter")
+_NIPPLE = says(
     r"at the nipple|reference nipple|at the regulator end|end of the (?:vacuum |reference )?hose|on the nipple"
 )
-_GAUGE_SAID = _says(r"gauge|pressure|rail|psi|needle|dial|pounds?")
-_SECOND = _says(r"second gauge|other gauge|another gauge")
+_GAUGE_SAID = says(r"gauge|pressure|rail|psi|needle|dial|pounds?")
+_SECOND = says(r"second gauge|other gauge|another gauge")
 
 
 _OF_ITS_OWN = frozenset({"five-minutes-free", "ten-minutes-free"})  # times belong to their own figure only
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """What was measured and where; ``fact`` names a field of the car instead."""
-
-    reading: str = ""
-    point: str = ""
-    fact: str = ""
-    fit: float = 1.0
 
 
 def places(figure: Figure, near: str, around: str, before: str = "") -> tuple[Place, ...]:
@@ -164,9 +148,9 @@ def places(figure: Figure, near: str, around: str, before: str = "") -> tuple[Pl
     if kind == "flow":
         return (Place("volume caught", "return-opened"),) if _RETURN_FLOW.search(near) else ()
     if kind == "voltage":
-        return _volts(near, around)
+        return volts(near, around)
     if kind == "current":
-        own = _PUMP.search(around) or (_DRAWN.search(around) and not _BATTERY.search(around))
+        own = PUMP.search(around) or (_DRAWN.search(around) and not BATTERY.search(around))
         return (Place("pump amps", "pump-on-engine-off"),) if own else ()
     if kind == "caught":
         return (Place("volume caught", "return-opened"),)
@@ -179,23 +163,6 @@ def _vacuum(near: str, around: str) -> tuple[Place, ...]:
     if _NIPPLE.search(around):
         return (Place("reference pressure", "idle-hose-on"), Place("manifold vacuum", "idle-hose-on", fit=0.7))
     return (Place("manifold vacuum", "idle-hose-on"), Place(fact="idle-vacuum", fit=0.8))
-
-
-def _volts(near: str, around: str) -> tuple[Place, ...]:
-    if _GROUND.search(near) and _LOST.search(around):
-        return (Place("ground volt drop", "pump-on-engine-off"),)
-    if _FEED_SIDE.search(near) or (_LOST.search(near) and not _BATTERY.search(near) and not _PUMP.search(near)):
-        return (Place("feed volt drop", "pump-on-engine-off"),)
-    if _BATTERY.search(near) or (_BATTERY.search(around) and not _PUMP.search(near)):
-        where = "cranking" if _CRANK.search(around) else "idle-hose-off"
-        return (Place("battery volts", where), Place(fact="battery-volts", fit=0.6))
-    if _PUMP.search(around):
-        if _CRANK.search(near):
-            return (Place("pump volts", "cranking"),)
-        if _LOADS.search(near):
-            return (Place("pump volts", "loads-on"),)
-        return (Place("pump volts", "pump-on-engine-off"),)
-    return ()
 
 
 def _pressure(figure: Figure, near: str, around: str, before: str) -> tuple[Place, ...]:
@@ -242,7 +209,7 @@ def _is_pressure(figure: Figure, near: str, around: str) -> bool:
     """Whether a number without a unit is the reading of a pressure gauge."""
     if not 0 <= figure.number <= 150 or (_mixture(figure) and not _GAUGE_SAID.search(around)):
         return False
-    said = _says(
+    said = says(
         r"gauge|reads?|reading|pressure|rail|hose|vacuum|psi|needle|shows?|bar|cranking|wide open|whatever i do|"
         r"drops? to|(?:drops?|dropped|falls?|fell|sags?|sinks?) from|"
         r"falls? to|sags? to|shoots? (?:up )?to|jumps? (?:straight )?to|goes to|holds?|sits|dial|below|at idle|"
@@ -258,6 +225,8 @@ def _is_pressure(figure: Figure, near: str, around: str) -> bool:
 def _rail(figure: Figure, near: str, around: str, before: str) -> tuple[Place, ...]:
     """Rail pressure: the state of the car that belongs to the figure, from its own words, then from the sentence."""
     rail = "rail pressure"
+    if figure.number == 0 and (_SOON_OFF.search(around) or (_SOON.search(near) and _PRIMED.search(around))):
+        return (Place(rail, "five-minutes-free"),)
     if _BOTH.search(around) and not _PUMP_ON.search(around) and not _special(near):
         return _hose_states(near, around)
     for text in (near, around):
@@ -276,8 +245,6 @@ def _rail(figure: Figure, near: str, around: str, before: str) -> tuple[Place, .
             return (Place(rail, "idle-hose-on"),)
     if _SECOND.search(around):
         return (Place(rail, "second-gauge"),)
-    if figure.number == 0 and _SOON_OFF.search(around):
-        return (Place(rail, "five-minutes-free"),)
     elsewhere = _special(around)
     if elsewhere and elsewhere not in _OF_ITS_OWN:
         return (Place(rail, elsewhere, fit=0.7), Place(rail, "idle-hose-on", fit=0.6))
@@ -293,17 +260,17 @@ def _special(text: str) -> str:
     minutes = _AFTER_OFF.search(text)
     if minutes and not _RUNNING.search(text):
         return "five-minutes-free" if (minutes["minutes"] or minutes["more"]) == "5" else "ten-minutes-free"
-    for says, point in (
+    for pattern, point in (
         (_OPENED, "return-opened"),
         (_PINCHED, "return-pinched"),
-        (_CRANK, "cranking"),
+        (CRANK, "cranking"),
         (_LOAD, "full-load"),
         (_CRUISE, "cruise"),
         (_SCREW_OUT, "screw-out"),
         (_SCREW_IN, "screw-in"),
-        (_LOADS, "loads-on"),
+        (LOADS, "loads-on"),
     ):
-        if says.search(text):
+        if pattern.search(text):
             return point
     return ""
 
@@ -344,5 +311,5 @@ def target_hose(text: str) -> str:
 
 def names_a_state(text: str) -> bool:
     """Whether some words say by themselves in which state of the car a figure was read, or what it is."""
-    says = (_IDLE, _PUMP_ON, _OFF, _ON, _TARGET, _FILTER, _RETURN_PRESSURE, _BATTERY, _PUMP, _GROUND, _BOOST)
+    says = (_IDLE, _PUMP_ON, _OFF, _ON, _TARGET, _FILTER, _RETURN_PRESSURE, BATTERY, PUMP, GROUND, _BOOST)
     return bool(_special(text)) or any(pattern.search(text) for pattern in says)

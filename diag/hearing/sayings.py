@@ -13,6 +13,7 @@ from functools import cache
 
 from diag.fuelsystem.fields import FIELDS
 from diag.hearing.claims import claimed, passed_on, within
+from diag.hearing.sayings_found import FOUND
 from diag.hearing.sayings_table import DEEDS, GOOD, HEALTHY, NOTHING_CAME, SAID
 from diag.hearing.understood import Heard, Item
 from diag.rulebook.findings import ABSENT, PRESENT
@@ -61,7 +62,7 @@ def _patterns() -> tuple[tuple[re.Pattern[str], str, bool], ...]:
     for done, target, came in DEEDS:
         rows.append((rf"(?:{done})(?:{_AFTER_DEED})\b(?:{NOTHING_CAME})", f"!{target}", False))
         rows.append((rf"(?:{done})(?:{_AFTER_DEED})\b(?:{came or GOOD})", target, False))
-    rows += [(words, target, False) for words, target in SAID]
+    rows += [(words, target, False) for words, target in (*FOUND, *SAID)]
     for thing, well, target in HEALTHY:
         rows.append((rf"(?:{thing}){_BETWEEN}(?:{well})", target, True))
         rows.append((rf"(?:{well})(?:\s+[\w']+){{0,2}}?\s+(?:{thing})", target, True))

@@ -73,10 +73,15 @@ class Wording:
         text = self._without_names(without_figures(sentence, [*read, *level]))
         text = deeds.joined(without_both(text, FIGURE) if read else text)
 
+        text = contrast.where_joined(text)
         whole = contrast.completed(fragments(text), text, before)
         for part, with_subject in whole.items():
             text = text.replace(part, with_subject, 1)
-        done = [part for piece in fragments(text) for part in (deeds.was_test if read else deeds.deeds)(piece)]
+        done = [
+            part
+            for piece in fragments(text)
+            for part in (deeds.was_test if read or ":" in text else deeds.deeds)(piece)
+        ]
 
         @cache
         def listen(piece: str) -> tuple[tuple[Match, ...], float]:
@@ -184,7 +189,7 @@ class Wording:
             clear = False  # a claim, or where and when something happens: no observation of its own
         ask = not claim and not clear and good[0].score >= least
         said = " ".join(piece.words.replace(FIGURE, " ").replace(" & ", " and ").split())
-        ticked = clear and good[0].score >= least and (beside_figure or self._certain(piece, good[0]))
+        ticked = clear and good[0].score >= least and self._certain(piece, good[0])
         return Heard(said, items, ticked, ask, sure, source)
 
     def _nearly(self, piece: Piece, good: list[Match], likely: Mapping[str, float]) -> list[Match]:

@@ -58,12 +58,17 @@ def _table(short: dict[str, str], flags: int) -> tuple[re.Pattern[str], tuple[st
 
 
 _WITH = re.compile(r"(?<!\w)w/ ?(?=[a-z])", re.IGNORECASE)
+_COMMA = re.compile(
+    r"(?<![\d,])(\d{1,3}),(\d{1,2})(?= ?(?:bar|volts?|v|psi|kpa|mm|l|lit\w*|amps?|a|kg|m)\b)", re.IGNORECASE
+)
+_NUMBERED = re.compile(r"\bno\.? ?(?=[1-8]\b(?! ?(?:v|volts?|psi|bar|a|amps?|l|mm)\b))", re.IGNORECASE)
 _TABLES = (_table(_CAPITALS, 0), _table(_SPELLED, re.IGNORECASE))
 
 
 def written_out(text: str) -> str:
     """A text with its shorthand made whole; all else as it was said."""
     told = _WITH.sub("with ", text.replace("\u2019", "'").replace("\u00b4", "'"))
+    told = _NUMBERED.sub("number ", _COMMA.sub(r"\1.\2", told))
     for pattern, meant in _TABLES:
         told = pattern.sub(lambda found, meant=meant: meant[(found.lastindex or 1) - 1], told)  # type: ignore[misc]
     return " ".join(told.split())

@@ -12,7 +12,8 @@ MANNER: dict[str, str] = {
         r"as (?:good|sweet|right) as|lively|flies|flying|rips|goes (?:well|like stink|hard)|top notch|clear|solid|"
         r"purrs?|purring|sings|pulls (?:like|well|strongly)|no worries|trouble free|as new|like new|peachy|"
         r"no complaints?|behaves?|a (?:peach|gem|diamond|beauty|charm)|proper(?:ly)?|just fine|"
-        r"(?<!one )(?<!two )(?<!three )(?<!four )(?<!five )(?<!six )(?<!seven )(?<!eight )grand|(?:is|are|still|looks|"
+        r"(?<!one )(?<!two )(?<!three )(?<!four )(?<!five )(?<!six )(?<!seven )(?<!eight )grand|(?:is|are|still|"
+        r"looks|"
         r"was) whole|nicely|sweetly|steadily",
     "at once": r"(?:first|straight|right|instantly|immediately|at once)(?: (?:time|turn|touch|go|kick|push|flick|up|"
         r"away|off|pop|press|of the key))?|instant\w*|on the (?:button|key)|no bother|(?:fine|well|perfect\w*|great|"
@@ -22,8 +23,10 @@ MANNER: dict[str, str] = {
         r"up at|off the (?:clock|scale)|excessive|double what|(?:far|way) up|well up|over the (?:odds|top)|way over|"
         r"way above|stuck up|pinned|double|(?:far|way) (?:over|more)|higher|up around|through the|maxed|massive|huge|"
         r"excessive\w*|elevated|out of spec high",
-    "low": r"(?:too |far too |way too |well )?(?:low|below|under)|too little|not (?:enough|much)|poor|weak|"
-        r"hardly any|short of|lacking|only (?:making|half|gets)|pathetic|half (?:of )?what|less than|will not (?:make|"
+    "low": r"(?:too |far too |way too |well )?(?:low|below|under(?! pressure))|too little|"
+        r"not (?:enough|much)|poor|weak|"
+        r"hardly any|short of|lacking|only (?:making|half|gets)|pathetic|half (?:of )?what|less than|"
+        r"will not (?:make|"
         r"reach|get to)|down on|well down|lower|half (?:what|of)|miles off|lagging|nowhere near|not up to|miserable|"
         r"measly|under (?:what|spec|target)|(?:will|does|can) not (?:build|reach|come up|get (?:up|to|past|near))|"
         r"only (?:making|reading|showing|reads|shows|gets|got|makes|half)|pitiful|less|(?:way|far) down|insufficient|"
@@ -43,19 +46,22 @@ MANNER: dict[str, str] = {
         r"alter|flinch|twitch|stir|care)|nothing (?:changes|changed|moves|moved|happens|happened)|stays? (?:put|"
         r"the same|exactly|where)|stayed|no (?:better|worse|different)|the same|same (?:either|whether|with|on|hose)|"
         r"like it is not connected|does nothing|did nothing|identical|either way|ignores|dead to it|not a (?:flicker|"
-        r"twitch)|unmoved|sits? (?:there|still)|whichever|regardless|(?:not|no|never) a (?:blind |scrap|jot|blind bit|"
+        r"twitch)|unmoved|sits? (?:there|still)|whichever|regardless|(?:not|no|never) a (?:blind |scrap|jot|"
+        r"blind bit|"
         r"bit|hint|sausage)(?: \w+)*|sweet (?:nothing|fa)|as you were|no (?:movement|joy|result|change|good|help)|"
         r"(?:stays?|stayed|sits?|sat|holds?|remains?) (?:the same|put|still|there|dead|where|rock|on)|makes? no odds|"
         r"never (?:lifts?|moves?|changes?|twitch\w*|budges?|stirs?)|not (?:lift|twitch|stir|flick\w*)|"
         r"does not (?:lift|care|notice)|just sits there|doesnt move|frozen|stuck",
     "silent": r"silen\w+|dead(?: quiet| silent)?|(?:not|never) (?:a (?:sound|peep|hum|buzz|whisper|whirr?|murmur|"
-        r"thing)|hear\w*|heard|run\w*|prim\w*|buzz\w*|hum\w*|make a (?:sound|noise)|come on)|can ?not hear|(?:no|zero|"
+        r"thing)|hear\w*|heard|run\w*|prim\w*|buzz\w*|hum\w*|make a (?:sound|noise)|come on)|can ?not hear|"
+        r"(?:no|zero|"
         r"without|any) (?:hum|buzz|whirr?|sound|noise|prime|priming|life|whine|whisper|peep)|nothing (?:from|out of|"
         r"at|to hear)|hear nothing|quiet as|no longer (?:hear|hums|buzzes)|does not (?:run|prime|spin|hum|buzz|work|"
         r"turn)|mute|silence|as the grave|dumb|no (?:whirr|whir|tick|click|murmur|action|activity)|not (?:a|"
         r"any) (?:noise|hum|buzz|whirr|murmur|whisper|tick|peep|sausage|dicky bird)|hear(?:s)? (?:nothing|nowt)|nowt|"
         r"stone dead|lifeless|not running|not (?:turning|working|come on|coming on|spinning|kick in|kicking in)|"
-        r"does not (?:kick in|come on|wake|start up|make)|no longer (?:runs|works|makes)|no (?:pump )?(?:sound|noise)|"
+        r"does not (?:kick in|come on|wake|start up|make)|no longer (?:runs|works|makes)|no (?:pump )?(?:sound|"
+        r"noise)|"
         r"cannot hear|dead as",
     "loud": r"loud\w*|nois\w+|scream\w*|whin\w+|howl\w*|growl\w*|groan\w*|moan\w*|screech\w*|squeal\w*|wail\w*|"
         r"shriek\w*|grinding|coffee grinder|drone|droning|singing|like a (?:bee|wasp|hair ?dryer|jet|siren|banshee|"
@@ -67,12 +73,14 @@ MANNER: dict[str, str] = {
         r"dentist\w*|sing(?:s|ing)|whist\w+|keening|high pitch|mosquito|turbine|jet engine|dentist|kettle",
     "wet": r"wet\w*|damp\w*|leak\w*|weep\w*|wept|seep\w*|ooz\w+|sweat\w*|soak\w*|moist|stain\w*|drip\w*|dribbl\w*|"
         r"spray\w*|squirt\w*|piss\w*|spurt\w*|pour\w*|trickl\w*|beads?|drops of|droplets?|lets by|letting by|"
-        r"glisten\w*|shiny|damp|sopping|drip|weep(?:y|ing)|tear|bead\w*|sweat|soggy|slick|greasy|lets? (?:fuel|petrol|"
+        r"glisten\w*|shiny|damp|sopping|drip|weep(?:y|ing)|tear|bead\w*|sweat|soggy|slick|greasy|lets? (?:fuel|"
+        r"petrol|"
         r"gas)|coming out|comes out|came out|runs? out|ran out|pouring|escap\w+|losing fuel|loses fuel|crust\w*|"
         r"tide mark|puddle under",
     "dry": r"dry|bone dry|no (?:leaks?|drips?|puddles?|wet(?:ness)?|damp|weeps?|stains?|seep\w*|"
         r"signs? of (?:a )?(?:leak|fuel|wet)\w*)|not (?:leak\w*|wet|damp|weep\w*|drip\w*)|tight|leak free|"
-        r"free of leaks|clean|clear|sound|no (?:leaks?|weeps?|damp|wet)|not a (?:drop|drip|spot|trace|sign|bead|tear)|"
+        r"free of leaks|clean|clear(?! (?:hose|pipe|line|tube))|sound|no (?:leaks?|weeps?|damp|wet)|"
+        r"not a (?:drop|drip|spot|trace|sign|bead|tear)|"
         r"nothing (?:leaking|dripping|wet|weeping|coming out)|all tight|no (?:sign|trace|hint) of|without a leak|"
         r"nice and dry|dried",
     "drip": r"drip\w*|drops of|puddles?|pools?|patch(?:es)?|dribbl\w*|trickl\w*|spots?|gush\w*|piss\w*|spot|spots|"
@@ -135,12 +143,14 @@ MANNER: dict[str, str] = {
         r"competition|drag strip|dragster|circuit|track|stage rally|rallied|hill ?climb(?:s|ing|er)?|sprints?|"
         r"drag (?:racing|race|car)|competition|autotest|race car|timed runs?|speed events?",
     "repeat": r"again|another|new|keeps?|every|each|second|next|straight away|one after|every one|each one|"
-        r"one after (?:another|the other)|any (?:fuse|i put)|straight away|as soon as|i put in|over and over|a box of|"
+        r"one after (?:another|the other)|any (?:fuse|i put)|straight away|as soon as|i put in|over and over|"
+        r"a box of|"
         r"through fuses|a third|fitted another|put in (?:a|another)|replacement|renewed|subsequent|repeatedly|"
         r"immediately",
     "worse": r"wors\w+|more often|acts? up|plays? up|happens|does it|trouble|problem|only|bad|hates?|not like|"
         r"does not like|plays? up|playing up|acts? up|gives? (?:me )?(?:trouble|grief|gyp|jip)|goes (?:to pot|wrong|"
-        r"haywire|mad|off|all wrong|downhill)|all over the (?:shop|place)|to pot|falls? (?:apart|to bits)|misbehav\w+|"
+        r"haywire|mad|off|all wrong|downhill)|all over the (?:shop|place)|to pot|falls? (?:apart|to bits)|"
+        r"misbehav\w+|"
         r"gets? (?:bad|worse)|terrible|dreadful|awful|hopeless|poorly|sulks?|throws? a (?:fit|wobbly)|happens?|"
         r"does this|does it|comes? on|shows? up|starts? (?:up|playing)|symptom|only (?:when|with|in|on|if)|rotten|"
         r"wobbly|fault|commenc\w*|began|begins|symptoms?|issues?|complaint|concern|noticed|deteriorat\w*|poorer|"
@@ -148,6 +158,14 @@ MANNER: dict[str, str] = {
     "gone": r"absent|goes away|disappears?|vanish(?:es)?|not there|stops doing it|clears?(?: up)?|cured?",
     "refuses throttle": r"(?:will|does|did|can|would|could) not (?:take|accept|like|answer|respond to) (?:any |the |"
         r"much )?(?:throttle|gas|pedal|accelerator|revs)|no throttle response|throttle does nothing",
+    "only then": r"only (?:bad|when|if|does it|ever does it|happens|at|on|in)|wors(?:e|t)",
+    "all time": r"all (?:the )?time|constantly|non ?stop|continuous\w*|permanently|day and night",
+    "eyes": r"(?:burns?|stings?) (?:your|my|the|our) eyes|eyes? (?:water\w*|burn\w*|sting\w*|stream\w*)",
+    "rising rate": r"rising ?rate|fmu|progressive (?:rate )?(?:regulator|reg)",
+    "turn": r"till|until|unless|except(?: when| for)?|apart from|save when|other than",
+    "noise": r"nois\w+|racket|din|(?:a )?(?:funny|strange|odd|weird) sound",
+    "smokes": r"smok\w+",
+    "much": r"(?:very |too |so )?much|a lot|loads|double|twice|heavily|a fortune|heavy",
     "stale": r"sour|stale|varnish\w*|paint\w*|old|off|rancid|turpentine|turps|cheesy|varnishy|like (?:paint|varnish|"
         r"turps|nail varnish|thinners|old paint|wd)|gone off|stinks of paint|sickly|stale petrol",
     "needle": r"needle|gauge|dial|trace|log",

@@ -18,6 +18,12 @@ PARTS: dict[str, str] = {
     "return": r"return(?:s)?(?: line| hose| pipe| side)?|spill (?:pipe|line)|line back|pipe back|way back|(?:hose|"
         r"pipe|line)(?: \w+){0,5} back to (?:the )?tank|to the tank from the regulator",
     "feed": r"(?:feed|supply|delivery|pressure)(?: line| hose| pipe| side)|feed|supply line",
+    "strainer": r"strainers?|sock|pick ?up (?:filter|screen|sock|gauze)|inlet (?:filter|screen|gauze|sock)|"
+        r"in ?tank filter",
+    "air filter": r"air (?:filter|cleaner|box)|airbox",
+    "cap loose": r"(?:undo|undid|undoing|loosen\w*|open(?:s|ed|ing)?|crack\w*|remov\w*|take|took|"
+        r"pop\w*) (?:off )?(?:the |my )?"
+        r"(?:filler |tank |fuel |petrol |gas )?cap|cap (?:off|loose|undone|open\w*|removed)",
     "filter": r"filters?|cartridge",
     "tank": r"(?:fuel |gas |petrol )?tanks?(?: unit)?|sender(?: ring)?|filler neck|filler (?:hose|pipe)|cell|"
         r"fuel cell|petrol tank|swirl pot",
@@ -26,9 +32,10 @@ PARTS: dict[str, str] = {
         r"barbs?|quick connects?|nuts?|flares?|tee|line|lines|pipes?|hoses?",
     "hose": r"hoses?|pipes?|lines?|tub(?:e|es|ing)",
     "ref hose": r"(?:vacuum|vac|reference|ref|signal|thin|small|little|rubber|manifold|sense|sensing|"
-        r"boost)(?: reference)? (?:hose|line|pipe|tube|feed)|(?:pipe|hose|line|tube) (?:to|on|off|from|"
+        r"boost)(?: reference)? (?:hose|line|pipe|tube|feed)|(?:pipe|hose|line|tube) (?:of|at|to|on|off|from|"
         r"into) the (?:regulator|reg|manifold)|regulator (?:hose|pipe|line|nipple|nose)|(?:vacuum|breather|small|"
-        r"thin) (?:pipes?|hoses?|lines?|tubes?)|vac(?:uum)? (?:advance )?(?:line|pipe|hose)|pipe from the (?:manifold|"
+        r"thin) (?:pipes?|hoses?|lines?|tubes?)|vac(?:uum)? (?:advance )?(?:line|pipe|hose)|"
+        r"pipe from the (?:manifold|"
         r"plenum)|little pipe|signal line|spigot",
     "plugs": r"(?:spark(?:ing)? ?)?plugs?|electrodes",
     "oil": r"(?:engine )?oil|sump|dipstick|crank ?case|(?:the )?stick|dip ?sticks?|oil level|oil filler|oil cap|"
@@ -36,7 +43,8 @@ PARTS: dict[str, str] = {
     "one": r"plug (?:one|two|three|four|five|six|seven|eight|\d)|(?:number |no |cylinder )(?:one|two|three|four|"
         r"five|six|seven|eight|\d)|one (?:of (?:the|them)|plug|cylinder|pot|hole|is|was|looks)|a single|the (?:front|"
         r"rear|back|end|end ?most|last|first) (?:one|plug|cylinder)|two of (?:the|them)|one|(?:number|no|"
-        r"cyl(?:inder)?) ?(?:\d|one|two|three|four|five|six)(?: is)?|one (?:plug|injector|cylinder|pot|lung)|just one|"
+        r"cyl(?:inder)?) ?(?:\d|one|two|three|four|five|six)(?: is)?|one (?:plug|injector|cylinder|pot|lung)|"
+        r"just one|"
         r"only one|odd one|the (?:odd|middle|nearest|furthest|other) one",
     "gauge": r"gauges?|needle|dial|clock|reading|figure|number|display|clock|dial|manometer|tester|the meter|graph|"
         r"trace|log|trace",
@@ -45,10 +53,12 @@ PARTS: dict[str, str] = {
         r"adaption|adaptation|fuel correction",
     "lambda": r"lambda|wide ?bands?|afr|air fuel|mixture|o2|oxygen sensor|mixture (?:gauge|meter)|sniffer|"
         r"gas tester|analyser",
-    "engine light": r"(?:engine|check|check engine|warning|fault|management|malfunction|eml|amber|orange|"
+    "engine light": r"(?:light|lamp) (?:of|for) the (?:engine|motor)|(?:engine|check|check engine|warning|fault|"
+        r"management|malfunction|eml|amber|orange|"
         r"yellow)(?: management| warning)? (?:lights?|lamps?|symbol|icon|picture)|check engine|\bcel\b|\bmil\b|"
         r"engine management light|light (?:is )?on the dash|tell ?tale|engine tell ?tale|(?:engine|warning|check|"
-        r"fault|orange|amber|yellow|management) (?:tell ?tale|light|lamp|symbol|thing)|dash light|idiot light|eml|mil|"
+        r"fault|orange|amber|yellow|management) (?:tell ?tale|light|lamp|symbol|thing)|dash light|idiot light|"
+        r"eml|mil|"
         r"cel|dtc|fault codes?|codes?(?= (?:stored|came|p\d))|orange (?:engine|thing|light)|"
         r"engine (?:shaped )?(?:symbol|light|lamp|outline)",
     "battery light": r"(?:battery|charge|charging|alternator|ignition|generator|red) (?:warning )?(?:lights?|lamp)|"
@@ -57,8 +67,10 @@ PARTS: dict[str, str] = {
         r"the (?:adjuster|screw|regulator))(?: (?:in|out|up|down))?|knob|spindle",
     "starter": r"starter(?: motor)?|solenoid|key",
     "security": r"(?:alarm|security|immobili[sz]er|anti ?theft|theft|padlock|key)(?: \w+)? (?:lights?|lamp|symbol|"
-        r"sign|icon|picture|warning|led)|padlock|immobili[sz]er|red (?:led|light) (?:on the dash )?(?:flash|blink)\w*|"
-        r"key (?:symbol|picture)|(?:little |red |flashing )?(?:padlock|car with a key|key symbol|security|immobiliser|"
+        r"sign|icon|picture|warning|led)|padlock|immobili[sz]er|red (?:led|light) (?:on the dash )?(?:flash|"
+        r"blink)\w*|"
+        r"key (?:symbol|picture)|(?:little |red |flashing )?(?:padlock|car with a key|key symbol|security|"
+        r"immobiliser|"
         r"alarm|theft)(?: \w+)? ?(?:flash\w*|blink\w*|stays on|on|lit)?|(?:red |little |small |flashing |"
         r"picture of a )+key(?: \w+){0,2} flash\w*|key(?: \w+){0,2} (?:flash|blink)\w*",
     "rev counter": r"rev ?counter|tacho(?:meter)?|tach|rev needle|revs needle|rev ?meter|rpm (?:gauge|needle|"
@@ -78,7 +90,8 @@ PARTS: dict[str, str] = {
         r"floor|under the car|beneath|the drive|slabs|yard|cardboard|newspaper|tray|bucket under|driveway|underneath",
     "engine bay": r"engine(?: bay)?|bonnet|hood|bay|block|manifold|head",
     "mileage": r"mileage|m ?p ?g|consumption|economy|miles (?:to|per) (?:the |a )?gallon|(?:fuel|petrol|gas) bill|"
-        r"range|litres per|thirst\w*|(?:gas )?guzzl\w*|gas hog|drink(?:s|ing)|drunk|gulps? (?:fuel|petrol)|swallow\w*|"
+        r"range|litres per|consum\w+|thirst\w*|(?:gas )?guzzl\w*|gas hog|drink(?:s|ing)|drunk|gulps? (?:fuel|"
+        r"petrol)|swallow\w*|"
         r"(?:get|goes|going|go|went)(?:ting|ing)? through|(?:uses?|using|burns?|burning) (?:\w+ ){0,3}(?:fuel|petrol|"
         r"gas|more)|tank (?:lasts|does|used)|filling (?:it )?up (?:more|twice)|thirsty|heavy on|going out of fashion|"
         r"fill(?:ing)? (?:it )?(?:up )?(?:every|twice|more)|(?:to|per) the gallon|miles per|cost(?:s|"

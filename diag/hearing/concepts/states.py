@@ -4,7 +4,8 @@ from __future__ import annotations
 
 STATES: dict[str, str] = {
     "idle": r"at (?:the |every |each |a )?(?:\w+ )?(?:stop signs?|lights|junctions?|(?:stop|stands?|standstill|halt|"
-        r"rest|idle))|standing still|(?:com\w+|came|roll\w*|pull\w*|slow\w*|draw\w*|coast\w*)(?: \w+)? (?:to|up (?:at|"
+        r"rest|idle))|standing still|(?:com\w+|came|roll\w*|pull\w*|slow\w*|draw\w*|coast\w*)(?: \w+)? (?:to|"
+        r"up (?:at|"
         r"to)|for|down for) (?:a |the |an? \w+ )?(?:\w+ )?(?:(?:stop|stands?|standstill|halt|rest|idle)|lights|"
         r"junctions?|stop lights?|red light|crossing|roundabout)|stationary|in neutral|foot off|(?:when|whenever|as|"
         r"every time|the moment|soon as) (?:i|you|it|we) stop\w*|lift off and|off the throttle|off the gas|"
@@ -20,6 +21,7 @@ STATES: dict[str, str] = {
         r"on the (?:start )?line",
     "load": r"full (?:throttle|load|power|chat|bore|noise|beans|welly)|flat ?out|floor(?:s|ing|ed)? (?:it|her|"
         r"the throttle|the pedal|the gas|the loud pedal|the accelerator)?|wide open(?: throttle)?|\bwot\b|"
+        r"do(?:es)? (?:some|any|real) work|ask(?:ed|ing)? (?:it|her|the engine)(?: to| for)|push(?:es|ed)? on|"
         r"foot (?:down|flat|to the floor|hard down|in)|(?:on|under|with|at|heavy|high|hard|any|real) (?:\w+ )?load|"
         r"(?:pull|work|push|press|driv|lean|rev|accelerat)\w* (?:it |her |on it )?hard|hard (?:pull|acceleration|"
         r"throttle)s?|(?:go|going|went|pull\w*|climb\w*|driv\w*|up|on|every|steep|long|a|the)(?: \w+){0,2} (?:hills?|"
@@ -39,7 +41,8 @@ STATES: dict[str, str] = {
         r"ed|ing)? it|under power|on power|on the power|on full|when i (?:want|need|ask)|dig (?:in|deep)|demand|"
         r"long (?:climb|pull)|flat to the boards|foot to the boards|full whack|full tilt|all out|top speed|at revs|"
         r"big revs|max(?:imum)? (?:power|load|revs|throttle)|kick ?down|half throttle up|straights?|back straight|"
-        r"pit straight|drag strip|going up(?= *$| [^a-z]| and| but)|on the way up|climbing|near the finish|up the hill",
+        r"pit straight|drag strip|going up(?= *$| [^a-z]| and| but)|on the way up|climbing|near the finish|"
+        r"up the hill",
     "above": r"(?:past|above|over|beyond|after|at|about|around|until|till|up to|to|passes|gets to) (?:about |"
         r"around )*(?:\w+ (?:and a half )?(?:thousand|grand)|[2-9]\d{3}|half throttle|half way|mid ?range)(?: rpm|"
         r" revs)?|(?:past|over|above|beyond|at|about|from|by|after) (?:about |around )?(?:three|four|five|six|seven|"
@@ -56,7 +59,8 @@ STATES: dict[str, str] = {
         r"first (?:inch|touch|bit|half inch) of (?:throttle|pedal|travel)|initial throttle|dab of throttle|take up|"
         r"taking off|let the clutch (?:in|out)|gun it|kick(?:s|ed|ing)? (?:it|the throttle)|prod\w*|dab|poke|"
         r"take up the throttle|pick ?up|crack(?:s|ing)? (?:it|her|the throttle)?(?: open)?|blips?|goose it|whack(?:s|"
-        r"ed)? (?:it|the throttle)|quick (?:stab|dab|jab|blip)|ask(?:ing)? for (?:it|more)|open(?:s|ed|ing)? (?:up|it|"
+        r"ed)? (?:it|the throttle)|quick (?:stab|dab|jab|blip)|ask(?:ing)? for (?:it|more)|open(?:s|ed|"
+        r"ing)? (?:up|it|"
         r"the taps|the throttle)|move(?:s)? off|from rest|getting away|get away|from a rolling|light turns green|"
         r"leave the lights|feed it (?:gas|throttle)|gives? it (?:a bit of )?(?:gas|throttle|gun)|roll on|rolling on|"
         r"apply(?:ing)? throttle|as (?:i|you) (?:accelerate|press|push|touch)|when (?:i|you) (?:touch|press|push|"
@@ -111,7 +115,8 @@ STATES: dict[str, str] = {
     "long": r"ages|forever|for ever|an (?:age|eternity)|long(?:er)?(?: time)?|(?:ten|eight|six|five|seven|twelve|"
         r"fifteen|twenty|thirty|several|lots of|\d+)(?: or \w+)?(?: good)? seconds|half a minute|a minute|on and on|"
         r"and (?:crank|churn|churns|cranks|spin|spins|turn|turns)|(?:three|four|five|six|several|a few|half a dozen|"
-        r"many|lots of|two or three|umpteen|a bunch|\d) (?:of )?(?:goes|tries|attempts|turns of the key|cranks|times)|"
+        r"many|lots of|two or three|umpteen|a bunch|\d) (?:of )?(?:goes|tries|attempts|turns of the key|cranks|"
+        r"times)|"
         r"a bunch|too long|a lot of (?:cranking|churning|starter)|reluctan\w+|hard (?:to (?:start|fire|get|light)|"
         r"start\w*|starting)|difficult\w*|(?:pig|bitch|devil|swine|sod|nightmare|bugger|bear) to (?:start|fire|get)|"
         r"trouble starting|slow to (?:start|catch|fire)|takes some starting|bad starter|poor starter|hates starting|"
@@ -136,7 +141,8 @@ STATES: dict[str, str] = {
     "rest": r"rest(?:s|ed|ing)?|wait\w*|cool(?:s|ed|ing)?(?: down| off)?|(?:sit|sits|sat|stand|stands|stood|leave|"
         r"left|give|gave)(?: \w+){0,2} (?:(?:for )?(?:ten|five|fifteen|twenty|a few|half an|\d+) (?:minutes|mins|"
         r"hour)|a while|a bit|a moment)|(?:ten|five|fifteen|twenty|a few|half an|\d+) (?:minutes|mins|"
-        r"hour)(?: or so)? (?:later|after|on|rest|and it)|cup of tea|a smoke|quarter of an hour|stand\w*|stood|sit\w*|"
+        r"hour)(?: or so)? (?:later|after|on|rest|and it)|cup of tea|a smoke|quarter of an hour|stand\w*|stood|"
+        r"sit\w*|"
         r"left (?:it|her)|leave (?:it|her)|let (?:it|her)|breather|break|pause|park(?:ed)? (?:up|it)|a bit|a while",
     "sudden": r"sudden\w*|without warning|out of (?:the blue|nowhere)|no warning|for no reason|at random|random\w*|"
         r"intermittent\w*|now and (?:then|again)|every so often|like (?:a|flicking a|turning off a|someone (?:turned|"
@@ -159,7 +165,8 @@ STATES: dict[str, str] = {
         r"shocks?|thuds?|shakes? of|gravel|rough|dirt roads?|unmade|farm track|track|pothole\w*|hump ?back\w*|"
         r"bridge joints?|cattle|ramp|bounces?|thumped|bang(?:ed)? (?:a|the) door|slam\w* (?:the|a) (?:door|boot)|"
         r"corrugat\w*|washboard\w*|bulldust|dips?|rumbles",
-    "low tank": r"(?:below|under|less than|down to|beneath)(?: about| around| roughly)? (?:a |one |the )?(?:1/[234568]|"
+    "low tank": r"(?:below|under|less than|down to|beneath)(?: about| around| roughly)? (?:a |one |"
+        r"the )?(?:1/[234568]|"
         r"quarter|third|eighth|half)(?: (?:of )?(?:a )?tank)?|"
         r"(?:low|empty|nearly empty|quarter|third|near empty|last (?:quarter|bit|third|"
         r"gallon))(?: (?:of )?(?:a |the )?)?(?:tank|fuel|gas|petrol)?(?= |$)(?<!low )|(?:below|under|less than|"
@@ -180,7 +187,8 @@ STATES: dict[str, str] = {
         r"fill) of (?:fuel|petrol|gas|juice)|put (?:petrol|fuel|gas|juice) in|brimm\w+|topp\w+ (?:up|off)|(?:petrol|"
         r"gas|fuel|filling) station|last (?:fill|tank)|new petrol|cheap (?:petrol|fuel|gas)|supermarket (?:petrol|"
         r"fuel)|different (?:garage|station)|filled|tanked|tank ?up|new (?:fuel|petrol|gas|tank)|(?:village|motorway|"
-        r"other|different|new|cheap|strange|country) (?:pump|garage|station|forecourt|petrol|gas|fuel)|petrol from|"
+        r"other|different|new|cheap|strange|country) (?:pump(?! (?:went|is|was|has|in|fitted))|garage|station|"
+        r"forecourt|petrol|gas|fuel)|petrol from|"
         r"fuel from|gas from|bought (?:petrol|fuel|gas)|put (?:\w+ ){0,3}(?:in|of) (?:petrol|fuel|gas)|"
         r"since (?:the )?(?:fill|petrol|fuel|gas)",
     "rain": r"rain\w*|wet (?:out|weather|day|road)s?|damp(?: day| weather| morning)?|puddles?(?! (?:of|under))|"
@@ -203,6 +211,7 @@ STATES: dict[str, str] = {
         r"shut ?down|parked|standing|stop(?:s|ped|ping)? (?:the engine|it)|five minutes|ten minutes|left standing|"
         r"over ?night|once it is off|it is off|with it off",
     "pedal down": r"(?:pedal|throttle|accelerator|gas)(?: \w+){0,3} (?:down|to the floor|wide open|open|flat)|"
-        r"foot (?:flat|down|to the floor|hard down)|floor(?:ing|ed)? (?:it|the pedal|the throttle)|pedal to the metal|"
+        r"foot (?:flat|down|to the floor|hard down)|floor(?:ing|ed)? (?:it|the pedal|the throttle)|"
+        r"pedal to the metal|"
         r"full throttle while|wide open throttle",
 }  # fmt: skip
