@@ -5,7 +5,11 @@ the index of a book is made once, a search walks the vocabulary and a few short 
 
 An entry counts by its best line (the share of what was said that stands in it, squared) and by all its lines together:
 for each word how often the entry speaks of it, levelling off, since the fifth phrase with "wet" says little more. Rare
-words count more. The figures were chosen on the book itself, by leaving each phrase out in turn and searching for it.
+words count more, as does a line that says just what was said. What leads to an entry (the checks that yield a sign,
+the remedies of a cause) is looked through as well, but only by its best line. Who says nothing of how the engine runs
+means a part and its state, so causes gain. Who names a part means it: an entry that never speaks of it loses. The
+figures were chosen on the book itself, by leaving phrases out in turn and searching for them, together with phrases
+written in rounds (``tests/hearing/phrases_in_rounds.yaml``).
 """
 
 from __future__ import annotations
@@ -13,14 +17,16 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from diag.hearing.composed import composed, said_of
+from diag.hearing.composed import composed, said_of, spoken_of
+from diag.hearing.concepts import ENGINE
 from diag.hearing.search_words import (
     DENIED,
     PAIR,
+    PARTS,
     PLAIN,
     SCENERY,
     bare,
@@ -37,17 +43,22 @@ from diag.rulebook.model import RuleBook
 FoundKind = Literal["sign", "reading", "cause", "context"]
 BESIDE_THE_POINT = 0.4  # of its weight (judgement)
 # Weight of a word by where it stands. Judgement: the heading says most, everyday phrases nearly as much.
-_TITLE, _PHRASE, _ASK, _BODY, _ID = 3.0, 2.6, 1.4, 0.7, 1.6
+_TITLE, _PHRASE, _ASK, _BODY, _ID = 3.0, 2.0, 1.4, 0.7, 2.7
+_DEED, _DEED_TITLE, _CURE = 2.6, 2.0, 1.7
 MOST_WORDS = 40  # tokens; about a dozen words
 LEAST_SHARE = 0.25  # results far below the best one are noise
 _KIND_BONUS = {"sign": 1.0, "reading": 1.0, "context": 0.85, "cause": 0.8}
+_PART = 1.25  # what a cause gains where nothing is said of how the engine runs: a part and its state
 _TEST_RESULT = 0.85  # what only a test shows comes after what people notice by themselves (judgement)
-RARE = 0.8  # power of a word's rarity
-ALL_LINES = 3.0  # what all lines together count beside the best one
+RARE = 0.29  # power of a word's rarity
+ALL_LINES = 3.45  # what all lines together count beside the best one
 LEVEL = 3.0  # weight of lines at which a word has half of its effect there
-FULL = 0.4  # how much it counts that a line is met in full
-MADE_UP, THIN = 14.0, 0.6  # what an entry gains that the concepts make up, from which share of the words on
-UNKNOWN = 1.0  # what a word nobody wrote counts against everything
+SHARE = 2.0  # power of the share of what was said that stands in a line
+FULL = 0.24  # how much it counts that a line is met in full
+VERY_WORDS, NEARLY = 4.0, 0.6  # what it counts that a line says just what was said, and from which share on
+MADE_UP, THIN = 12.2, 0.6  # what an entry gains that the concepts make up, from which share of the words on
+LACKS = 0.43  # what an entry loses that never speaks of the part that was named
+UNKNOWN = 1.7  # what a word nobody wrote counts against everything
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +79,7 @@ class _Thing:
     title: str
     lines: tuple[tuple[str, float], ...]  # text, weight
     bonus: float = 1.0
+    own: int = 0  # how many of the lines are its own; the others say what leads to it
 
 
 @dataclass(frozen=True)
@@ -119,7 +131,14 @@ def find(book: RuleBook, text: str, limit: int = 20) -> list[Found]:
             for spot in index.where[known]:
                 spots[spot] = max(spots.get(spot, 0.0), worth * closeness)
         hits.append(spots)
-    return _ranked(index, hits, total, _put_together(index, text))[:limit]
+    favours = {} if _complains(text) else {"cause": _PART}
+    named = [at for at, token in enumerate(typed[:MOST_WORDS]) if token in PARTS or token.removeprefix(PLAIN) in PARTS]
+    return _ranked(index, hits, total, _put_together(index, text), favours, named)[:limit]
+
+
+def _complains(text: str) -> bool:
+    """Whether a text says what the engine does, or what is smelt."""
+    return not ENGINE.keys().isdisjoint(spoken_of(said_of(text)))
 
 
 def _put_together(index: _Index, text: str) -> dict[int, float]:
@@ -133,7 +152,12 @@ def _put_together(index: _Index, text: str) -> dict[int, float]:
 
 
 def _ranked(
-    index: _Index, hits: list[dict[tuple[int, int], float]], total: float, made: dict[int, float]
+    index: _Index,
+    hits: list[dict[tuple[int, int], float]],
+    total: float,
+    made: dict[int, float],
+    favours: dict[str, float],
+    named: list[int],
 ) -> list[Found]:
     """Things by their best line, by how much all their lines speak of the words, and by what the concepts make up."""
     lines: dict[tuple[int, int], float] = defaultdict(float)
@@ -143,7 +167,10 @@ def _ranked(
         most: dict[int, float] = defaultdict(float)
         for (thing, line), worth in spots.items():
             lines[thing, line] += worth
-            spoken[thing] += index.things[thing].lines[line][1]
+            if line < index.things[thing].own:
+                spoken[thing] += index.things[thing].lines[line][1]
+            else:
+                spoken.setdefault(thing, 0.0)
             most[thing] = max(most[thing], worth)
         for thing, weight in spoken.items():
             together[thing] += most[thing] * LEVEL * weight / (weight + LEVEL)
@@ -152,13 +179,19 @@ def _ranked(
         weight = index.things[at].lines[line][1]
         share = min(worth / total, 1.0)
         # A short line met in full says more than a long one that happens to hold the words.
-        full = 1.0 - FULL + FULL * min(1.0, worth / max(index.whole[at][line], 1e-9))
-        top[at] = max(top.get(at, (0.0, 0)), (share * share * weight * full, -line))
+        met = min(1.0, worth / max(index.whole[at][line], 1e-9))
+        same = VERY_WORDS * max(0.0, min(share, met) - NEARLY)
+        top[at] = max(top.get(at, (0.0, 0)), (weight * (share**SHARE * (1.0 - FULL + FULL * met) + same), -line))
     found = []
+    parts = [{thing for thing, _ in hits[at]} for at in named]
     for at in top.keys() | made.keys():
         what = index.things[at]
         score, line = top.get(at, (0.0, 0))
-        score = what.bonus * (score + ALL_LINES * together[at] / total) + MADE_UP * max(0.0, made.get(at, 0.0) - THIN)
+        score = favours.get(what.kind, 1.0) * what.bonus * (score + ALL_LINES * together[at] / total) + MADE_UP * max(
+            0.0, made.get(at, 0.0) - THIN
+        )
+        if parts:
+            score *= 1.0 - LACKS * sum(at not in having for having in parts) / len(parts)
         found.append(Found(what.kind, what.id, what.title, round(score, 6), what.lines[-line][0]))
     found.sort(key=lambda f: (-f.score, f.kind, f.id))
     least = LEAST_SHARE * found[0].score if found else 0.0
@@ -177,6 +210,9 @@ def _matches(index: _Index, token: str, unfinished: bool) -> dict[str, float]:
             known = index.stems[at]
             found.setdefault(known, 0.6 + 0.3 * len(token) / len(known))
             at += 1
+        for short in range(len(token) - 1, max(3, len(token) - 4), -1):  # half an ending that stemming would take off
+            if token[:short] in index.where:
+                found.setdefault(token[:short], 0.9)
     if not found and len(token) >= 4 and not token.startswith((PLAIN, PAIR, DENIED)):
         allowed = 2 if len(token) >= 8 else 1
         for length in range(max(3, len(token) - allowed), len(token) + allowed + 1):
@@ -246,23 +282,37 @@ def _build(book: RuleBook) -> _Index:
 
 
 def _things(book: RuleBook) -> Iterator[_Thing]:
+    deeds = _deeds(book)
     for sign in book.signs.values():
         answers = tuple((a.words, _BODY) for a in sign.choices)
         spoken = tuple((p, _PHRASE) for p in (*sign.phrases, *(p for a in sign.choices for p in a.phrases)))
         more = (*spoken, (sign.ask, _ASK), (sign.means, _BODY), *answers)
-        thing = _thing("sign", sign.id, sign.title, more)
+        thing = _thing("sign", sign.id, sign.title, more, deeds[sign.id])
         yield thing if sign.symptom or sign.phrases else replace(thing, bonus=_TEST_RESULT)
     for reading in book.readings.values():
         spoken = tuple((p, _PHRASE) for p in reading.phrases)
         more = (*spoken, (reading.ask, _ASK), (reading.instrument, _BODY))
-        yield _thing("reading", reading.id, reading.title, more)
+        yield _thing("reading", reading.id, reading.title, more, deeds[reading.id])
     for cause in book.causes.values():
         spoken = tuple((p, _PHRASE) for p in cause.phrases)
-        yield _thing("cause", cause.id, cause.title, (*spoken, (cause.in_words, _BODY)))
+        cures = [(book.remedies[name].title, _CURE) for name in cause.remedies]
+        yield _thing("cause", cause.id, cause.title, (*spoken, (cause.in_words, _BODY)), cures)
     for context in book.contexts.values():
         spoken = tuple((p, _PHRASE) for p in context.phrases)
-        yield _thing("context", context.id, context.title, (*spoken, (context.ask, _ASK)))
+        yield _thing("context", context.id, context.title, (*spoken, (context.ask, _ASK)), [])
 
 
-def _thing(kind: FoundKind, name: str, title: str, more: tuple[tuple[str, float], ...]) -> _Thing:
-    return _Thing(kind, name, title, ((title, _TITLE), (name.replace("-", " "), _ID), *more), _KIND_BONUS[kind])
+def _deeds(book: RuleBook) -> dict[str, list[tuple[str, float]]]:
+    """What is done to learn of a sign or a reading: the checks that yield it, by title and by what people call them."""
+    found: dict[str, list[tuple[str, float]]] = defaultdict(list)
+    for check in book.checks.values():
+        for name in dict.fromkeys(one.sign or one.reading for one in check.yields):
+            found[name] += [(check.title, _DEED_TITLE), *((p, _DEED) for p in check.phrases)]
+    return found
+
+
+def _thing(
+    kind: FoundKind, name: str, title: str, more: Iterable[tuple[str, float]], leads: Iterable[tuple[str, float]]
+) -> _Thing:
+    own = ((title, _TITLE), (name.replace("-", " "), _ID), *more)
+    return _Thing(kind, name, title, (*own, *leads), _KIND_BONUS[kind], len(own))

@@ -21,7 +21,7 @@ def _words(text: str) -> frozenset[str]:
 
 
 PLAIN, PAIR, DENIED = "r:", "b:", "not_"
-WEIGHT = {PLAIN: 0.4, PAIR: 0.2}
+WEIGHT = {PLAIN: 0.4, PAIR: 0.15}
 """Of a plain word and a pair beside a meaning. Chosen by leaving each everyday phrase of the book out in turn: whether
 the search still finds its entry first moves by less than 0.01 of all phrases from half to twice of it."""
 
@@ -31,11 +31,99 @@ _NEGATIVE = _words(
 )
 _EMPTY = _words(
     "a an and are as at be but by car do does did for from get got has have he i in is it its just me my of on or our "
-    "s she so t that the there they this to up was we when with you your"
+    "s she so t that the there they this to up was we when with you your how what where which should would could will "
+    "can see if then some any please want"
 )
+_FORMS = """
+wear wore worn / tear tore torn / blow blew blown / break broke broken / stick stuck / freeze froze frozen / leave left
+lose lost loss / bend bent / bleed bled / burn burnt / hang hung / hold held / keep kept / fall fell fallen
+rise rose risen / sink sank sunk / stand stood / sit sat / stink stank stunk / run ran / spin spun / wind wound
+throw threw thrown / draw drew drawn / feed fed / hear heard / find found / build built / buy bought / catch caught
+lean leant / smell smelt / spill spilt / spit spat / shake shook shaken / swell swollen / shrink shrank shrunk
+drive drove driven / eat ate eaten / give gave given / die dead dying / drink drank drunk / lie lying / sweep swept
+swing swung / creep crept / fly flew flown / seize siezed / bind bound / bad worse worst
+"""
+_IRREGULAR = {form: base for base, *forms in map(str.split, re.split(r"[/\n]", _FORMS.strip())) for form in forms}
+"""Irregular forms and their base, which no stemmer knows (a grammar's table, from memory)."""
 _MORE_SCENERY = "winter monday husband wife town whole thing whenever however always through by along all again wheel"
 SCENERY = frozenset(stem_of(word) for word in {*STORY, *_MORE_SCENERY.split()})
 """What a story plays among, as stems: a word of it weighs less than one of the trade."""
+
+PARTS = frozenset(
+    stem_of(word)
+    for word in [
+        "pump",
+        "return",
+        "regulator",
+        "injector",
+        "rail",
+        "filter",
+        "tank",
+        "hose",
+        "gauge",
+        "relay",
+        "fuse",
+        "throttle",
+        "wire",
+        "ground",
+        "adjuster",
+        "nipple",
+        "spring",
+        "diaphragm",
+        "seat",
+        "sensor",
+        "intake",
+        "manifold",
+        "exhaust",
+        "connector",
+        "port",
+        "cap",
+        "cover",
+        "lid",
+        "strainer",
+        "damper",
+        "battery",
+        "alternator",
+        "coil",
+        "key",
+        "starter",
+        "switch",
+        "catalyst",
+        "compression",
+        "timing",
+        "canister",
+        "purge",
+        "vent",
+        "pot",
+        "servo",
+        "ring",
+        "washer",
+        "screw",
+        "cam",
+        "turbocharger",
+        "intercooler",
+        "plug",
+        "spark",
+        "signal",
+        "controller",
+        "immobiliser",
+        "camshaft",
+        "drop",
+        "lamp",
+        "oil",
+        "water",
+        "ethanol",
+        "alcohol",
+        "vacuum",
+        "boost",
+        "idle",
+        "cylinder",
+        "fitting",
+        "adapter",
+        "trim",
+    ]
+)
+"""Stems of what there is to speak of: who names a part means that part, however many entries speak of it."""
 
 
 def bare(token: str) -> str:
@@ -65,7 +153,7 @@ def tokens_of_lines(texts: list[str], put: Callable[[str], str]) -> list[list[st
 def plain_words(text: str) -> list[str]:
     """Stems of the words as they stand, what denies as one word, without empty ones."""
     raw = _RAW.findall(text.lower().replace("'", "").replace("’", ""))
-    return ["no" if word in _NEGATIVE else stem_of(word) for word in raw if word not in _EMPTY]
+    return ["no" if word in _NEGATIVE else stem_of(_IRREGULAR.get(word, word)) for word in raw if word not in _EMPTY]
 
 
 def _tokens(meanings: Iterable[Word], in_terms: str) -> list[str]:
@@ -76,8 +164,7 @@ def _tokens(meanings: Iterable[Word], in_terms: str) -> list[str]:
             found[DENIED + meaning.stem] = None
     plain = plain_words(in_terms)
     for word in plain:
-        if word not in found:
-            found[PLAIN + word] = None
+        found[PLAIN + word] = None
     for one, other in pairwise(plain):
         found[f"{PAIR}{one}_{other}"] = None
     return list(found)

@@ -16,7 +16,7 @@ from diag.inference.fleeting import met, momentary, named_fleeting, rest_of
 from diag.inference.kept import shelf_of
 from diag.inference.noisy_or import WordTables, compile_words, stranger_chances, told_first
 from diag.inference.of_book import BookNumbers, numbers_of
-from diag.inference.prior import Prior, Sizing, prior_of
+from diag.inference.prior import Prior, Sizing, prior_of, usual_contexts
 from diag.inference.readings.plant import FuelSystemPlant, Plant
 from diag.inference.readings.predictor import FELT_DRAWS, Physics, default_plant
 from diag.rulebook.carfacts import contexts_of
@@ -134,7 +134,7 @@ class Model:
         contexts = self.contexts(told)
 
         def made() -> Prior:
-            return prior_of(self.book.causes, self.book.knobs, contexts, self.sizing)
+            return prior_of(self.book.causes, self.book.knobs, contexts, self.sizing, usual_contexts(self.book))
 
         return self.place.made(("prior", tuple(sorted(contexts.items()))), made, lambda _: 40 * len(self.causes))
 

@@ -5,6 +5,13 @@ would sum to one and make two jobs in five doubles, so the odds are scaled until
 has two or more; "nothing wrong" and "not in the book" have their own stated chances. Context factors multiply the
 odds before the scaling, so that a car with much done to it does not grow more faults, only other ones.
 
+What a car is told not to have been through speaks as well. Where the book says how often a context holds (q) and a
+cause is m times as likely in it, the share m q of that cause's jobs comes with the context, and the rest without it.
+Ways into one fault seldom come together (a fitting is new because lines were made, or because the regulator was), so
+their shares add up: with contexts denied, the cause keeps (1 - sum of m q) / (1 - sum of q) of its odds, and never
+less than ``LEFT`` of its jobs, since work is forgotten. Nothing is taken from a cause of which one context is told to
+hold, since then the fault has its reason.
+
 A sizing cause is a fact about the car as built. The known fields of the car are evidence about it: they move its
 odds by the ratio of how often the fault-free draws of this car meet its condition to how often those of an unknown
 car do. With nothing known the ratio is one and ``how_often`` stands; with everything known the draws decide. Two
@@ -26,7 +33,7 @@ import numpy as np
 from diag.inference.fault_sets import Floats, Ints
 from diag.rulebook.built import denied, lacks_of
 from diag.rulebook.causes import Cause
-from diag.rulebook.model import Knobs
+from diag.rulebook.model import Knobs, RuleBook
 
 
 @dataclass(frozen=True)
@@ -103,19 +110,26 @@ def scale_for(odds: Floats, two_or_more: float) -> float:
     return float(2.0 * -c / (b + np.sqrt(b * b - 4.0 * a * c)))
 
 
+def usual_contexts(book: RuleBook) -> dict[str, float]:
+    """The contexts of which the book says in what share of jobs they hold."""
+    return {name: found.how_often.share for name, found in book.contexts.items() if found.how_often is not None}
+
+
 def prior_of(
     causes: Mapping[str, Cause],
     knobs: Knobs,
     contexts: Mapping[str, bool],
     sizing: Sizing,
+    context_shares: Mapping[str, float] | None = None,
 ) -> Prior:
     """The prior over sets.
 
     Args:
-        contexts: which contexts hold; a context that does not hold or is unknown changes nothing.
+        contexts: which contexts hold and which do not; one that is unknown changes nothing.
         sizing: what the fault-free draws say about sizing causes.
+        context_shares: in what share of jobs a context holds; one that is not named changes nothing when it is denied.
     """
-    odds = np.array([_odds(cause, contexts) for cause in causes.values()], dtype=float)
+    odds = np.array([_odds(cause, contexts, context_shares or {}) for cause in causes.values()], dtype=float)
     odds = odds * scale_for(odds, knobs.two_or_more)
     none = knobs.none
     for index, (here, usual) in sizing.shares.items():
@@ -173,11 +187,25 @@ def _total(odds: Floats, together: Mapping[tuple[int, int], float]) -> float:
     return float(ones + twos + threes)
 
 
-def _odds(cause: Cause, contexts: Mapping[str, bool]) -> float:
+LEFT = 0.08
+"""The least share of a cause's jobs in which none of its contexts holds, or was thought of: judgement."""
+
+
+def _odds(cause: Cause, contexts: Mapping[str, bool], usual: Mapping[str, float]) -> float:
     if denied(cause.fits, lacks_of(contexts)):
         return 0.0
     result = cause.how_often.share
     for context, factor in cause.more_likely_when.items():
         if contexts.get(context):
             result *= factor
-    return result
+    return result * _without(cause, contexts, usual)
+
+
+def _without(cause: Cause, contexts: Mapping[str, bool], usual: Mapping[str, float]) -> float:
+    """What is left of a cause's odds with some of the contexts denied of which it comes."""
+    ways = {name: factor for name, factor in cause.more_likely_when.items() if factor > 1.0 and name in usual}
+    no = [name for name in ways if contexts.get(name) is False]
+    if not no or any(contexts.get(name) for name in ways):
+        return 1.0
+    shown = sum(ways[name] * usual[name] for name in no)
+    return min(1.0, max(1.0 - shown, LEFT) / max(1.0 - sum(usual[name] for name in no), LEFT))

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from diag.rulebook.basis import Basis
-from diag.rulebook.causes import Cause
+from diag.rulebook.causes import Cause, Frequency
 from diag.rulebook.findings import Point, ReadingKind, Sign, State
 from diag.rulebook.hazards import Hazard, StopRule
 from diag.rulebook.steps import Action, Check, Remedy, Setup
@@ -31,6 +31,7 @@ class Context:
     shown_by: tuple[str, ...] = ()  # signs that show it when they are there
     denied_by: tuple[str, ...] = ()  # signs that exclude it when they are there
     lapses: bool = False  # a state of the car that every repair may change
+    how_often: Frequency | None = None  # share of jobs in which it holds; without one its "no" says nothing
     place: Place = field(default=Place("?"), compare=False)
 
 

@@ -91,6 +91,7 @@ class Check(Step):
     passes: tuple[PassFigure, ...] = ()  # what a sound car shows
     from_log: bool = False  # read off an earlier log: nothing is run for it, whatever its point says
     teaches: str = ""  # what a trainee should take from it
+    phrases: tuple[str, ...] = ()  # what people call it
 
 
 @dataclass(frozen=True, slots=True)

@@ -171,6 +171,7 @@ CHECK = _step(
     Field("yields", ListOf(YieldShape(), 1), "Signs and readings it gives.", need=True),
     Field("look_over", Flag(), "Whether it answers if there is wet fuel."),
     Field("from_log", Flag(), "Read off an earlier log, so that nothing is run for it."),
+    Field("phrases", _texts(80), "What people call it; search leads from there to it and to what it yields."),
     Field("teaches", Text(LONG), "What a trainee should take from it."),
     Field("pass", ListOf(Passing(), 1), "What a sound car shows: figure in words, basis and why."),
 )
@@ -228,6 +229,9 @@ CONTEXT = (
     Field("shown_by", _names("signs"), "Signs that show it when they are there."),
     Field("denied_by", _names("signs"), "Signs that exclude it when they are there."),
     Field("lapses", Flag(), "Whether it is a state of the car that every repair may change."),
+    Field(
+        "how_often", HowOften(), "Share of jobs in which it holds, so that its denial speaks against what comes of it."
+    ),
 )
 
 PROCEDURE = (

@@ -58,9 +58,13 @@ def _sign(book: RuleBook, findings: Sequence[Finding], present: Sequence[str], s
     return on * (1.0 - absent) + off * absent
 
 
-def prior(book: RuleBook, most: int = 3) -> dict[tuple[str, ...], float]:
-    """P(set) for all sets of up to ``most`` causes; the scale of the odds found by bisection."""
-    share = {c: cause.how_often.share for c, cause in book.causes.items()}
+def prior(book: RuleBook, most: int = 3, denied: frozenset[str] = frozenset()) -> dict[tuple[str, ...], float]:
+    """P(set) for all sets of up to ``most`` causes; the scale of the odds found by bisection.
+
+    Args:
+        denied: contexts told not to hold.
+    """
+    share = {c: cause.how_often.share * _unbrought(book, c, denied) for c, cause in book.causes.items()}
     products = [
         [math.prod(share[c] for c in group) for group in combinations(share, size)] for size in range(1, most + 1)
     ]
@@ -79,6 +83,20 @@ def prior(book: RuleBook, most: int = 3) -> dict[tuple[str, ...], float]:
     }
     total = math.fsum(weight.values())
     return {(): book.knobs.none, **{group: some * w / total for group, w in weight.items()}}
+
+
+def _unbrought(book: RuleBook, cause: str, denied: frozenset[str], least: float = 0.08) -> float:
+    """By how much a cause is rarer among jobs with none of these contexts: every way into it written out.
+
+    A job comes by one context or by none of them. Among jobs of the cause the context comes up as often as among all
+    jobs, times the book's factor; what is left over came by none.
+    """
+    factors = book.causes[cause].more_likely_when
+    ways = [x for x in denied if factors.get(x, 1.0) > 1.0 and book.contexts[x].how_often is not None]
+    anybody = {x: found.share for x in ways if (found := book.contexts[x].how_often) is not None}
+    here = {x: anybody[x] * factors[x] for x in ways}
+    by_none = 1.0 - math.fsum(here.values())
+    return max(by_none, least) / (1.0 - math.fsum(anybody.values())) if ways else 1.0
 
 
 def _brings(book: RuleBook, one: str, other: str) -> float:

@@ -224,12 +224,23 @@ def _procedures(book: RuleBook) -> Iterable[Section]:
 
 
 def _word_index(book: RuleBook) -> Listing:
-    """Everyday words in the order of the alphabet, each with the complaint or sign it means."""
-    pairs = sorted({
-        (phrase.casefold(), sign.title, f"sign-{sign.id}" if sign.symptom else "")
-        for sign in book.signs.values() for phrase in sign.phrases
-    })  # fmt: skip
-    return Listing("", tuple((f"{phrase}: ", Link(title, to)) for phrase, title, to in pairs))
+    """Everyday words in the order of the alphabet, each with what it means or the term under which the book has it."""
+    lines: set[tuple[str, str, str]] = set()
+    for sign in book.signs.values():
+        spoken = (*sign.phrases, *(phrase for answer in sign.choices for phrase in answer.phrases))
+        lines |= {(phrase, sign.title, f"sign-{sign.id}" if sign.symptom else "") for phrase in spoken}
+    for cause in book.causes.values():
+        lines |= {(phrase, cause.title, f"cause-{cause.id}") for phrase in cause.phrases}
+    for check in book.checks.values():
+        lines |= {(phrase, check.title, f"check-{check.id}") for phrase in check.phrases}
+    for reading in book.readings.values():
+        lines |= {(phrase, reading.title, "") for phrase in reading.phrases}
+    for context in book.contexts.values():
+        lines |= {(phrase, context.title, "") for phrase in context.phrases}
+    for term in book.vocabulary:
+        lines |= {(word, f"see {term.term}", "") for word in (*term.also, *term.never) if word != term.term}
+    ordered = sorted({(words.casefold(), title, to) for words, title, to in lines})
+    return Listing("", tuple((f"{words}: ", Link(title, to)) for words, title, to in ordered))
 
 
 def _basis(basis: Basis) -> str:

@@ -73,7 +73,8 @@ def _words(texts: Iterable[Text], names: set[str]) -> str:
         if isinstance(text, Link) and text.to in names:
             shown.append(f'<a href="#{_e(text.to)}">{_e(text.words)}</a>')
         else:
-            shown.append(_e(text.words if isinstance(text, Link) else text))
+            words = text.words if isinstance(text, Link) else text
+            shown.append(_e(words) + " " * words.endswith(" "))  # what follows stands apart from it
     return "".join(shown)
 
 

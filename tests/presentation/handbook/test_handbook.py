@@ -94,3 +94,16 @@ def test_the_markdown_says_the_same() -> None:
     check = next(iter(book().checks.values()))
     assert check.steps[0][:40] in text.replace("\\", "")
     assert "Everyday words" in text
+
+
+def test_everyday_words_lead_to_every_kind_of_entry() -> None:
+    """The word index holds what search understands: names of causes and checks, and the terms' other words."""
+    for text in (handbook_page(made()), handbook_markdown(made())):
+        said = text[text.rindex("Everyday words") :].replace("\\", "")
+        cause = next(c for c in book().causes.values() if c.phrases)
+        check = next(c for c in book().checks.values() if c.phrases)
+        term = next(t for t in book().vocabulary if t.term == "ground")
+        assert cause.phrases[0].casefold() in said
+        assert check.phrases[0].casefold() in said
+        assert f"{term.also[0]}: " in said
+        assert "see ground" in said

@@ -26,7 +26,7 @@ def find(draft: Draft) -> Iterator[Problem]:
             ]
             yield from _twice(said, f"The {name} is", error)
     phrases = []
-    for section in ("signs", "contexts", "causes", "readings"):
+    for section in ("signs", "contexts", "causes", "readings", "checks"):
         for thing in getattr(draft.book, section).values():
             for index, phrase in enumerate(thing.phrases):
                 phrases.append((plain(phrase), draft.place(section, thing.id, "phrases", index)))
