@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from diag.decision.proposal import Alternative, Proposal
 from diag.decision.reason import Leader, Move, Reason, ReasonKind
 from diag.inference.titles import EXIT_TITLES
+from diag.presentation.at_once import contradicts_itself
 from diag.presentation.figures import minutes, percent
 from diag.quantities import show
 from diag.rulebook.findings import ABSENT, PRESENT
@@ -151,7 +152,7 @@ def _answer_moves(reason: Reason, book: RuleBook) -> Words:
     move: Move | None = reason.move
     assert move is not None
     lead = f"{leader_title(move.leader, book)} from {percent(move.leader.chance)} to {percent(move.then)}"
-    if move.outcome:
+    if move.outcome and not contradicts_itself(move.outcome):
         return (f"The answer '{_outcome_words(move.outcome, book)}' would take {lead}.",)
     return (f"Its answers together could take {lead}.",)
 
