@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import ClassVar
 
 from diag.practice.finding import every_step
@@ -11,7 +11,6 @@ from diag.rulebook.model import RuleBook
 from diag.support.text import one_line
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.practice_rows import piece_rows
-from diag.ui.tui.screens.lists import List, WordsScreen
 from diag.ui.tui.screens.pages import LongCard
 
 
@@ -41,36 +40,3 @@ class StepScreen(LongCard[bool]):
     def do_back(self) -> None:
         """Leave it."""
         self.dismiss(False)
-
-
-class SearchScreen(WordsScreen[str | None]):
-    """A line to type and the list of what fits; the result is the id picked."""
-
-    about: ClassVar[str] = "Type a few words as people say them. The arrows move the line, Enter takes it."
-
-    def __init__(self, title: str, fitting: Callable[[str], list[tuple[str, str]]], hint: str) -> None:
-        super().__init__()
-        self.heading = title
-        self.fitting, self.hint = fitting, hint
-
-    def deeds(self) -> Sequence[Deed]:
-        """Pick or go back."""
-        return (
-            Deed("enter", "take it", self.do_pick, "take the line under the cursor"),
-            Deed("esc", "back", self.do_back, "go back"),
-            Deed("f1", "help", self.do_help, "what this screen is for"),
-        )
-
-    def search(self, text: str) -> None:
-        """What fits these words."""
-        self.query_one(List).fill(self.fitting(text) or [("", "Nothing fits. Try other words, or fewer.")])
-
-    def do_pick(self) -> None:
-        """Take the line under the cursor."""
-        name = self.query_one(List).chosen
-        if name:
-            self.dismiss(name)
-
-    def do_back(self) -> None:
-        """Pick nothing."""
-        self.dismiss(None)

@@ -25,10 +25,10 @@ from diag.ui.tui.board import in_turn
 from diag.ui.tui.card import Part, Row, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.panel import Panel
-from diag.ui.tui.practice_parts import SearchScreen, StepScreen
+from diag.ui.tui.practice_parts import StepScreen
 from diag.ui.tui.practice_rows import head_facts, piece_rows
 from diag.ui.tui.rows_stops import is_loud, stop_rows
-from diag.ui.tui.screens.lists import PickScreen
+from diag.ui.tui.screens.lists import PickScreen, SearchScreen
 from diag.ui.tui.screens.pages import PageScreen
 
 CLAIM_WORDS = {

@@ -202,7 +202,7 @@ def checklist_rows(done: Sequence[tuple[str, str]], ahead: Sequence[Task], book:
     for at, task in enumerate(ahead):
         title = book.signs[task.sign].title if task.kind == "sign" else _reading_title(task, book)
         parts += [Part(title, "mark" if at == 0 else ""), Part("; " if at + 1 < len(ahead) else ".")]
-    rest = [row("", keys([("r", "each place was named and looked at, and all the rest is dry")]))] if rest_dry else []
+    rest = [row("", keys([("r", "named and looked at: the rest is dry")]))] if rest_dry else []
     return [*rest, row("LIST", parts)]
 
 

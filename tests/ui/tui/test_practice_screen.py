@@ -14,10 +14,10 @@ from diag.ui.tui.app import Options
 from diag.ui.tui.card import lay_out, plain_text
 from diag.ui.tui.panel import Panel
 from diag.ui.tui.practice_app import PracticeApp
-from diag.ui.tui.practice_parts import SearchScreen, StepScreen
+from diag.ui.tui.practice_parts import StepScreen
 from diag.ui.tui.practice_screen import DebriefScreen, PracticeScreen, ProgressScreen
 from diag.ui.tui.practice_session import SessionScreen
-from diag.ui.tui.screens.lists import PickScreen
+from diag.ui.tui.screens.lists import PickScreen, SearchScreen
 from diag.ui.tui.screens.pages import PageScreen
 from tests.practice.rig import first_deal, level, the_book
 

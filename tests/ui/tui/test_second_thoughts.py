@@ -107,3 +107,17 @@ async def test_reasons_name_what_speaks_for_and_against(tmp_path: Path) -> None:
             assert word in on.text
         assert "Pressure will not come down: yes" in on.flat
         assert "odds times" in on.flat
+
+
+async def test_a_check_is_found_by_what_it_is_for(tmp_path: Path) -> None:
+    """Among the other checks, everyday words lead to a check whose title holds none of them; Enter goes to it."""
+    async with stage(tmp_path, title="Wren") as on:
+        await on.press("escape", "o", "s")
+        await on.type("is the fuse any good")
+        await on.settle()
+        shown = on.app.screen.query_one("#list")
+        found = [shown.get_option_at_index(at).id for at in range(shown.option_count)]  # type: ignore[attr-defined]
+        assert "look-at-fuse" in found[:3]
+        await on.press("enter")
+        await on.settle()
+        assert on.app.screen.query_one("#list").chosen == found[0]  # type: ignore[attr-defined]

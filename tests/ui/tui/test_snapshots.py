@@ -44,7 +44,7 @@ SCREENS = {
     "start": ((), ""),
     "step": (("escape", "down", "enter", "escape"), "Wren: pressure stays high"),
     "look": (("escape", "down", "enter", "escape", "n"), "Wren: pressure stays high"),
-    "stop": (("escape", "y"), "Bramble: cap weeps"),
+    "stop": (("escape", "escape", "y"), "Bramble: cap weeps"),
     "causes": (("down", "enter", "escape", "n", "w"), "Otter: no drop at idle"),
     "help": (("question_mark",), ""),
 }

@@ -197,3 +197,36 @@ class WordsScreen(CardScreen[Result]):
     def do_pick(self) -> None:
         """What Enter does."""
         raise NotImplementedError
+
+
+class SearchScreen(WordsScreen[str | None]):
+    """A line to type and the list of what fits; the result is the id picked."""
+
+    about: ClassVar[str] = "Type a few words as people say them. The arrows move the line, Enter takes it."
+
+    def __init__(self, title: str, fitting: Callable[[str], list[tuple[str, str]]], hint: str) -> None:
+        super().__init__()
+        self.heading = title
+        self.fitting, self.hint = fitting, hint
+
+    def deeds(self) -> Sequence[Deed]:
+        """Pick or go back."""
+        return (
+            Deed("enter", "take it", self.do_pick, "take the line under the cursor"),
+            Deed("esc", "back", self.do_back, "go back"),
+            Deed("f1", "help", self.do_help, "what this screen is for"),
+        )
+
+    def search(self, text: str) -> None:
+        """What fits these words."""
+        self.query_one(List).fill(self.fitting(text) or [("", "Nothing fits. Try other words, or fewer.")])
+
+    def do_pick(self) -> None:
+        """Take the line under the cursor."""
+        name = self.query_one(List).chosen
+        if name:
+            self.dismiss(name)
+
+    def do_back(self) -> None:
+        """Pick nothing."""
+        self.dismiss(None)

@@ -10,6 +10,7 @@ from textual.widgets import OptionList
 
 from diag.casework.agenda import Task
 from diag.decision.proposal import Alternative
+from diag.hearing.search_steps import find_steps
 from diag.presentation.reasons import note_words
 from diag.safety.steps import find_step
 from diag.session.job import Job
@@ -19,7 +20,7 @@ from diag.ui.tui.card import Part, Row, row
 from diag.ui.tui.deeds import Deed
 from diag.ui.tui.rows_stops import caution_rows
 from diag.ui.tui.rows_work import next_rows, step_rows
-from diag.ui.tui.screens.lists import DetailScreen, List
+from diag.ui.tui.screens.lists import DetailScreen, List, SearchScreen
 
 
 class OthersScreen(DetailScreen[None]):
@@ -28,7 +29,7 @@ class OthersScreen(DetailScreen[None]):
     heading = "Other checks"
     about: ClassVar[str] = (
         "Every check that could be done, the most telling per minute first. What is not allowed now says why and until "
-        "when. Enter makes it the next one, with what must be done before it."
+        "when; [s] finds one by what it is for. Enter makes it the next one, with what must be done before it."
     )
 
     def __init__(self, job: Job, board: Board) -> None:
@@ -77,10 +78,25 @@ class OthersScreen(DetailScreen[None]):
         """Take it, scroll, back."""
         return (
             Deed("enter", "do this one", self.do_take, "answer this check instead of the proposed one"),
+            Deed("s", "search", self.do_search, "find a check by what it is for, in everyday words"),
             *self.scrolling("check"),
             self.back_deed,
             self.help_deed,
         )
+
+    def do_search(self) -> None:
+        """Find a check by everyday words and go to it; it is taken from the list, where its cost and its wall stand."""
+        book, names = self.job.book, list(self.others)
+
+        def lines(text: str) -> list[tuple[str, str]]:
+            found = [s.id for s in find_steps(book, text)] if len(text.strip()) > 1 else names
+            return [(name, one_line(self.others[name].title, 90)) for name in found if name in self.others]
+
+        def go(name: str | None) -> None:
+            if name in self.others:
+                self.query_one(List).highlighted = names.index(name)
+
+        self.app.push_screen(SearchScreen("Search a check", lines, "a few words: blocked return, is the fuse good"), go)
 
     def do_take(self) -> None:
         """Answer this check, when the wall allows it."""
