@@ -7,7 +7,7 @@ from diag.rulebook.derived import derived
 from diag.rulebook.model import RuleBook
 from diag.support.shelf import Shelf
 
-MOST_BYTES = 64_000_000  # of all cars and jobs worked with one book; a long job wants forty to fifty
+MOST_BYTES = 56_000_000  # of all cars and jobs worked with one book; a long job wants forty to fifty
 OVERHEAD = 200  # bytes that an array takes besides its numbers
 
 

@@ -20,6 +20,7 @@ from diag.inference.prior import Prior, Sizing, prior_of, usual_contexts
 from diag.inference.readings.plant import FuelSystemPlant, Plant
 from diag.inference.readings.predictor import FELT_DRAWS, Physics, default_plant
 from diag.rulebook.carfacts import contexts_of
+from diag.rulebook.derived import derived
 from diag.rulebook.model import RuleBook
 from diag.support.shelf import Place
 
@@ -158,7 +159,7 @@ def compile_model(book: RuleBook, car: Car, draws: int = 512, plant: Plant | Non
         car,
         causes,
         {cause: at for at, cause in enumerate(causes)},
-        compile_words(book),
+        derived(book, compile_words),
         draws,
         used,
         contexts_of(book.contexts.values(), car.values),

@@ -12,6 +12,8 @@ from itertools import count
 from threading import RLock
 from typing import Any, TypeVar
 
+from diag.support.memory import hand_back
+
 Made = TypeVar("Made")
 
 
@@ -22,6 +24,7 @@ class Shelf:
         """A shelf for at most so many bytes."""
         self.most = most
         self.bytes = 0
+        self._dropped = 0  # since free memory was last given back to the system
         self._kept: OrderedDict[tuple[int, Hashable], tuple[Any, int]] = OrderedDict()
         self._numbers = count()
         self._left: list[int] = []  # owners that are gone and whose results are still here
@@ -52,7 +55,14 @@ class Shelf:
             self._kept[key] = result, size
             self.bytes += size - before
             while self.bytes > self.most and len(self._kept) > 1:
-                self.bytes -= self._kept.popitem(last=False)[1][1]
+                self._drop(self._kept.popitem(last=False)[1][1])
+            if self._dropped > self.most // 4:
+                self._dropped = 0
+                hand_back()
+
+    def _drop(self, size: int) -> None:
+        self.bytes -= size
+        self._dropped += size
 
     def _clear(self) -> None:
         gone = set()
@@ -60,7 +70,7 @@ class Shelf:
             gone.add(self._left.pop())
         if gone:
             for key in [key for key in self._kept if key[0] in gone]:
-                self.bytes -= self._kept.pop(key)[1]
+                self._drop(self._kept.pop(key)[1])
 
 
 class Place:

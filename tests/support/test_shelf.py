@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diag.support import shelf as shelf_module
+from diag.support.memory import hand_back
 from diag.support.shelf import Shelf
 
 
@@ -17,6 +20,30 @@ def test_the_longest_unused_makes_room() -> None:
     place.keep("d", "D", 30)
     assert [name for name in "abcd" if place.find(name)] == ["a", "c", "d"]
     assert shelf.bytes == 90
+
+
+def test_free_memory_goes_back_to_the_system_now_and_then(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Once a quarter of the room was given up since the last time, whether it was pushed out or its owner went."""
+    times: list[int] = []
+    monkeypatch.setattr(shelf_module, "hand_back", lambda: times.append(1))
+    shelf = Shelf(100)
+    place = shelf.place()
+    for number in range(10):
+        place.keep(number, number, 10)
+    assert not times, "nothing was given up yet"
+    for number in range(6):
+        place.keep(100 + number, number, 10)
+    assert len(times) == 2
+    del place
+    shelf.place().keep("x", 1, 1)
+    assert len(times) == 3
+
+
+def test_handing_back_works_where_it_can() -> None:
+    """On this system, whichever it is: no fault, and what is in use stays."""
+    kept = [bytes(100_000) for _ in range(20)]
+    hand_back()
+    assert sum(map(len, kept)) == 2_000_000
 
 
 def test_what_has_grown_is_counted_once() -> None:

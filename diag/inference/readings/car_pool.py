@@ -127,7 +127,7 @@ class Pool:
     @property
     def bytes(self) -> int:
         """About what it takes besides its draws: masks, shortfalls and ranks of every draw, and some selections."""
-        return self.count * (24 + 10 * len(self._is_when)) + 16 * self.usual * len(self._is_when)
+        return self.count * (24 + 10 * len(self._is_when)) + 40 * self.usual * len(self._is_when)
 
     def draws(self, redraws: tuple[frozenset[str], ...]) -> Mapping[str, Floats]:
         """All parameters after these redraws, block by block: name to (blocks, usual), or (1, usual) if all are alike.

@@ -54,7 +54,9 @@ class Pairing:
 
     def judged(self, fits: Bools, alone: Bools) -> Pairing:
         """With the next ones judged: which meet the conditions, and which of these meet no other one nearly."""
-        return replace(self, fits=np.append(self.fits, fits), alone=np.append(self.alone, alone))
+        found = replace(self, fits=np.append(self.fits, fits), alone=np.append(self.alone, alone))
+        settled = found.settled()
+        return settled if settled is not None and settled.whole else found  # nothing is left to judge
 
     def settled(self) -> Pairing | None:
         """The pairs that meet the conditions and no other one nearly, if there are ``least`` of them.

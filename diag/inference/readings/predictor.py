@@ -192,8 +192,8 @@ class Physics:
         result = np.empty((len(asked), len(whole.sets), count))  # what is asked of one thing lies together
         wishes: dict[int, Wish] = {}
         for at, one in enumerate(asked):
-            # Few draws of all sets are asked for after every entry, so they are kept as a whole.
-            found = self.place.find((whole, one, count)) if count <= MANY else None
+            # The few draws that checks are weighed with are asked for after every entry, so they are kept as a whole.
+            found = self.place.find((whole, one, count)) if count <= FEW_DRAWS else None
             if found is None:
                 wishes[at] = Wish(one.settings, one.quantity, frozenset(wanted[one.settings]), self._keys(whole, one))
             else:
@@ -202,7 +202,7 @@ class Physics:
         for at, wish in wishes.items():
             table = tables[wish.settings]
             result[at] = np.stack([table[key][wish.quantity][:count] for key in wish.keys])
-            if count <= MANY:
+            if count <= FEW_DRAWS:
                 self.place.keep((whole, asked[at], count), result[at].copy(), array_bytes(result[at]))
         return np.moveaxis(result, 0, -1)
 
