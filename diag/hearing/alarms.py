@@ -25,7 +25,7 @@ _ROOM = (
     r"headache|saloon|cab|"
     r"windows?|(?:in|inside) the (?:van|truck|camper|car)|kids?"
 )
-_PERSON = r"my|his|her|our|their|the (?:\w+ )?(?:driver|passenger|boy|girl|child|lad|kid)(?:'s)?"
+_PERSON = r"my|me|mi|his|her|our|their|the (?:\w+ )?(?:driver|passenger|boy|girl|child|lad|kid)(?:'s)?"
 _SMOKER = (
     r"(?:i|we|they|he|who|(?:neighbou?r|mate|friend|brother|bloke|guy|man|dad|boss|helper|customer|owner|wife|husband|"
     r"son|lad|colleague|anyone|anybody|someone|somebody|people))(?:'s|'m|'re| is| are| am| was| were)? "
@@ -47,15 +47,16 @@ OWN_WORDS: dict[str, tuple[re.Pattern[str], ...]] = {
     "person-affected": (
         _says(
             r"dizzy|giddy|faint(?:ed|s|ing)?|unwell|nause\w*|vomit\w*|throwing up|threw up|passed out|unconscious",
-            r"(?:feel|feels|feeling|felt|been|is|was) (?:\w+ )?(?:sick|ill|queasy|poorly)|swallowed",
+            r"(?:feel|feels|feeling|felt|been|is|was) (?:\w+ )?(?:sick|ill|queasy|poorly)|swallowed|mouthful",
             r"sprayed (?:me|him|her|us|in|my|his|her)|splash\w* (?:me|him|her|in)",
-            rf"(?:in|on|into|onto|over) (?:{_PERSON}) (?:\w+ )?(?:eyes?|face|skin|hands?|mouth|arms?)",
+            rf"(?:in|on|into|onto|over|down|up|across) (?:{_PERSON}) (?:\w+ )?(?:eyes?|face|skin|hands?|mouth|arms?)",
             rf"(?:burn(?:t|ed|s)?|hurt) (?:{_PERSON}|myself|himself|herself)|headache|in the eyes?|got sprayed",
         ),
     ),
     "flame-or-spark-near": (
         _says(
             r"weld\w*", r"grind(?:ing|er)\b", r"cigar\w*", _SMOKER,
+            r"(?:fag|cig\w*|smoke|roll-?up|pipe|vape) (?:on|lit|going|in (?:his|her|their|my) (?:mouth|hand))(?! the)",
             r"smoking (?:a|near|beside|next to|over|right by)|smokers?",
             r"(?:having|have|has|had|lit|lights?|lighting) (?:a|up|another) (?:smoke|fag|cig\w*|roll-?up|pipe|vape)",
             r"(?:heater|boiler|stove|candle|burner|blow ?lamp|torch(?= flame)|"
@@ -64,6 +65,7 @@ OWN_WORDS: dict[str, tuple[re.Pattern[str], ...]] = {
         ),
     ),
 }  # fmt: skip
+SURE = 0.6  # what fits worse than this gives way to an alarm that was told
 _SMOKING = _says(_SMOKER)
 _CERTAIN = _says(r"flames?", r"(?:on|caught|catching|catches) fire", r"ablaze", r"swallowed", r"passed out")
 _EXHAUST = _says(r"exhaust|tail ?pipe|out of the back|behind (?:it|me|us|the car)|when i (?:pull|accelerate|rev)")
@@ -119,6 +121,9 @@ def only_own_words(heard: list[Heard]) -> tuple[list[Heard], list[str]]:
         alarm = any(i.id in OWN_WORDS and i.answer == PRESENT and _told(i.id, piece.words) for i in items)
         ticked = piece.ticked and first
         # An alarm that was told must not drop out of a list that shows the likeliest few.
+        if alarm and not ticked:  # and stands first where nothing else was told in words of its own either
+            told = tuple(i for i in items if i.id in OWN_WORDS and i.answer == PRESENT)
+            items = (*told, *(i for i in items if i not in told)) if items[0].confidence < SURE else items
         kept.append(replace(piece, items=items, ticked=ticked, ask=(piece.ask and first) or (alarm and not ticked)))
     return kept, left
 

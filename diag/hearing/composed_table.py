@@ -56,7 +56,8 @@ COMPOSED: tuple[tuple[str, str], ...] = (
     ("collapses-after-seconds", "flat|die seconds load fine ~snap"),
     ("collapses-after-seconds", ">fine seconds flat|die ~start ~snap ~again"),
     # "fine till you floor it": all is well but there
-    ("flat-at-full-load", ">fine turn load|above"),
+    ("flat-at-full-load", ">fine turn load"),
+    ("weak-above-a-load", ">fine turn above"),
     ("stalls-hot", ">fine turn hot"),
     ("fades-after-minutes", ">fine turn minutes"),
     ("hesitates-on-snap", ">fine turn snap"),
@@ -202,9 +203,12 @@ COMPOSED: tuple[tuple[str, str], ...] = (
     # pump and electrics
     ("lamp-dark-at-pump", "-lit test_lamp pump|connector ~injector"),
     ("lamp-dark-at-pump", "dark test_lamp pump ~engine_light ~injector"),
-    ("lamp-dark-at-pump", "-volts pump connector"),
+    ("lamp-dark-at-pump", "-volts pump connector ~crank"),
+    ("lamp-dark-while-cranking", "-volts pump|connector crank"),
     ("!injector-silent", "click injector ~one"),
     ("injector-silent", "-click injector"),
+    ("pump-sound=silent", "no_hum"),
+    ("!relay-silent", "click relay|fuse_box ~injector"),
     ("pump-sound=silent", "silent pump ~relay ~fuse ~volts ~return"),
     ("pump-sound=silent", "-run pump ~fine ~relay ~tap"),
     ("pump-sound=whining", "whine pump"),

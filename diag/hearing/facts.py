@@ -60,7 +60,10 @@ _PLACE = (
     ),
     (
         "outside",
-        _says(r"(?:inline|in line|external|outside) pump|pump (?:is )?(?:outside|under the (?:car|floor)|slung under)"),
+        _says(
+            r"(?:inline|in line|external|outside) pump|pump (?:is )?(?:outside|under the (?:car|floor)|"
+            r"slung under)"
+        ),
     ),
 )
 _LEVEL = (
@@ -99,7 +102,11 @@ _HEIGHT = re.compile(
     re.IGNORECASE,
 )
 _MEASURED = re.compile(r"\b(?:return|rtn|measured|caught|catch|only (?:gives|get|makes))\b", re.IGNORECASE)
-_BARE_FLOW = re.compile(r"\b(\d{2,3}) (?:\w+ )?pump\b", re.IGNORECASE)
+_BARE_FLOW = re.compile(
+    r"\bpump(?:'s| is) (?:a |an )?(?P<is>\d{2,3})\b(?! ?(?:psi|bar|v|volts?|a|amps?|kpa|"
+    r"%)\b)|\b(?P<of>\d{2,3}) (?:\w+ )?pump\b",
+    re.IGNORECASE,
+)
 
 
 def facts_in(text: str, figures: list[Figure]) -> list[Fact]:
@@ -118,8 +125,9 @@ def facts_in(text: str, figures: list[Figure]) -> list[Fact]:
         found.append(Fact("fuel", "petrol", *alone.span(1)))
     if not any(fact.field == "pump-flow" for fact in found):
         bare = _BARE_FLOW.search(text)
-        if bare and 40 <= int(bare[1]) <= 900 and int(bare[1]) % 5 == 0:
-            found.append(Fact("pump-flow", f"{bare[1]} L/h", *bare.span()))
+        size = int(bare["is"] or bare["of"]) if bare else 0
+        if bare and 40 <= size <= 900 and size % 5 == 0:
+            found.append(Fact("pump-flow", f"{size} L/h", *bare.span()))
     return found
 
 

@@ -62,7 +62,7 @@ _RATE = re.compile(
 )
 _BY = re.compile(r"\b(?:by|another|extra)\s*$", re.IGNORECASE)
 _RISES_TO = re.compile(
-    r"(?:shoots?|shot|goes|jump(?:s|ed)?|rises?|rose|climb(?:s|ed)?|creeps?|crept|straight|spike[sd]?|came|comes|gets?|"
+    r"(?:shoots?|shot|go(?:es)?|jump(?:s|ed)?|rises?|rose|climb(?:s|ed)?|creeps?|crept|straight|spike[sd]?|came|comes|gets?|"
     r"got|went|flew|leapt|ran|straight|right)(?: \w+){0,2} up to\s*$|\b(?:shot|jumped|flew|leapt|straight) up to\s*$",
     re.IGNORECASE,
 )

@@ -24,6 +24,7 @@ def _says(*patterns: str) -> re.Pattern[str]:
 
 _FUEL = _says(r"petrol", r"fuel", r"gas(?:oline)?", r"juice", r"methanol", r"ethanol", r"e ?85")
 _LEAVES = (
+    r"rain(?:s|ing) (?:fuel|petrol|gas)|"
     r"drip\w*|spray(?:s|ed|ing)?|squirt\w*|spurt\w*|leak\w*|gush\w*|weep\w*|wept|ooz\w+|seep\w*|dribbl\w*|trickl\w*|"
     r"pour\w*|piss\w*|pee(?:s|ing)|spill\w*|splash\w*|jets? out|jetting|bleeds? out|spew\w*|hos(?:es|ing) out|pool\w*"
 )

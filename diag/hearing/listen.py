@@ -23,6 +23,7 @@ from diag.hearing.mixture import mixtures
 from diag.hearing.pieces import sentences
 from diag.hearing.places import Place
 from diag.hearing.readings import both_states, places, target_hose
+from diag.hearing.renewed import renewed_in
 from diag.hearing.understood import Heard, Hearing, Item, Setting
 from diag.hearing.vocabulary import PARTS, SECOND_HAND, UNSURE
 from diag.hearing.windows import windows
@@ -88,8 +89,9 @@ class Listener:
         whole = missed_told(sentence)
         sure, source, _ = how_sure(whole)
         dry, sentence = dry_in(whole, self.book)
+        renewed, sentence = renewed_in(sentence, self.book)
         plain, sentence = sayings.heard_in(sentence, self.book)
-        plain = [replace(piece, sure=sure, source=source) for piece in (*dry, *plain)]
+        plain = [replace(piece, sure=sure, source=source) for piece in (*dry, *renewed, *plain)]
         mixed, sentence = self._mixed(sentence)
         plain += [replace(piece, sure=sure, source=source) for piece in mixed]
         figures = figures_in(sentence)

@@ -49,7 +49,7 @@ _SOON_OFF = says(  # what is gone within a minute is gone after five as well
 )
 _SOON = says(r"(?:in|within|after) (?:about |only |a |an |one |two |\d+ )*(?:s|secs?|seconds?|min(?:ute)?s?|moments?)")
 _PRIMED = says(r"key on|prim(?:e|es|ed|ing)")  # which runs the pump for seconds only
-_RUNS = says(r"(?:engine |once |when |while )?running")
+_RUNS = says(r"(?:engine |once |when |while )?running|(?:engine|motor) runs?")
 _RUNNING = says(r"of (?:running|driving|pumping)|when hot|once hot|hot now|running hot")
 _OPENED = says(
     r"return (?:\w+ )?(?:in|into|led (?:in|into)|to) (?:a |an |the )?(?:\w+ )?(?:can|container|bucket|bottle|"
@@ -68,7 +68,7 @@ _SCREW_OUT = says(
 )
 _SCREW_IN = says(r"(?:screw|adjuster) (?:right |fully |all the way )?in")
 _PUMP_ON = says(
-    r"key (?:it )?on|(?:switch|turn)(?:ed)? (?:it|the key|her) on|engine off|engine stopped|not running|"
+    r"key[ -](?:it )?on|(?:switch|turn)(?:ed)? (?:it|the key|her) on|engine off|engine stopped|not running|"
     r"pump (?:is )?(?:on|running|jumped|bridged)|jump(?:ed|"
     r"ing)? the pump|"
     r"prim(?:e|es|ing)|base(?: pressure)?|static|koeo|ignition on|pump running|with it running"

@@ -61,6 +61,7 @@ _WITH = re.compile(r"(?<!\w)w/ ?(?=[a-z])", re.IGNORECASE)
 _COMMA = re.compile(
     r"(?<![\d,])(\d{1,3}),(\d{1,2})(?= ?(?:bar|volts?|v|psi|kpa|mm|l|lit\w*|amps?|a|kg|m)\b)", re.IGNORECASE
 )
+_DROPPED_G = re.compile(r"\b([a-z]{3,}in)'(?![a-z])", re.IGNORECASE)
 _NUMBERED = re.compile(r"\bno\.? ?(?=[1-8]\b(?! ?(?:v|volts?|psi|bar|a|amps?|l|mm)\b))", re.IGNORECASE)
 _TABLES = (_table(_CAPITALS, 0), _table(_SPELLED, re.IGNORECASE))
 
@@ -68,7 +69,7 @@ _TABLES = (_table(_CAPITALS, 0), _table(_SPELLED, re.IGNORECASE))
 def written_out(text: str) -> str:
     """A text with its shorthand made whole; all else as it was said."""
     told = _WITH.sub("with ", text.replace("\u2019", "'").replace("\u00b4", "'"))
-    told = _NUMBERED.sub("number ", _COMMA.sub(r"\1.\2", told))
+    told = _NUMBERED.sub("number ", _DROPPED_G.sub(r"\1g", _COMMA.sub(r"\1.\2", told)))
     for pattern, meant in _TABLES:
         told = pattern.sub(lambda found, meant=meant: meant[(found.lastindex or 1) - 1], told)  # type: ignore[misc]
     return " ".join(told.split())

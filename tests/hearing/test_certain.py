@@ -129,3 +129,30 @@ def test_each_place_of_a_list_is_dry(listener: Listener) -> None:
     dry = {("fuel-at-rail", "absent"), ("fuel-at-filter", "absent"), ("fuel-at-tank", "absent")}
     assert dry <= _ticked(listener, "checked for leaks at rail, filter, tank - all dry")
     assert not any(answer == "absent" for _, answer in _ticked(listener, "rail, filter and tank: filter is dripping"))
+
+
+@pytest.mark.parametrize(
+    ("text", "alarm"),
+    [
+        ("my lad's vaping over the engine bay", "flame-or-spark-near"),
+        ("hes got a fag on while hes under there", "flame-or-spark-near"),
+        ("we're in the garage with the gas heater going", "flame-or-spark-near"),
+        ("pilot light of the boiler is on next to it", "flame-or-spark-near"),
+        ("the wood stove is lit in the shop", "flame-or-spark-near"),
+        ("sparks flying off the grinder next to it", "flame-or-spark-near"),
+        ("got petrol in me eyes", "person-affected"),
+        ("petrol all down my arms and its burning", "person-affected"),
+        ("the fumes are making me dizzy", "person-affected"),
+        ("got a mouthful of petrol", "person-affected"),
+        ("i smell gas really bad in the car with the kids in", "fuel-in-cabin"),
+        ("smoke's rolling out from under the hood", "fire-or-smoke"),
+        ("not sure but i think theres a burning smell and a bit of smoke", "fire-or-smoke"),
+        ("its raining fuel under there", "fuel-under-car"),
+        ("could be the fuel is dripping on the exhaust", "fuel-under-car"),
+        ("maybe a bit of petrol on the floor", "fuel-under-car"),
+    ],
+)
+def test_no_doubt_clears_an_alarm(listener: Listener, text: str, alarm: str) -> None:
+    """What may hurt is taken or asked for first, however little of its words is known and however it is hedged."""
+    pieces = [p for p in listener.hear(text, Setting()).heard if p.best.id == alarm and p.best.answer == "present"]
+    assert any(piece.ticked or piece.ask for piece in pieces)

@@ -16,7 +16,7 @@ FILES = (
     "told_by_an_old_hand.yaml", "told_by_customers.yaml", "told_by_a_workshop.yaml",
     "told_over_the_counter.yaml", "told_by_a_trainee.yaml",
     "told_last_of_all.yaml", "told_from_elsewhere.yaml", "told_in_six_voices.yaml", "told_in_six_voices_again.yaml",
-    "told_in_six_voices_at_last.yaml",
+    "told_in_six_voices_at_last.yaml", "told_in_six_voices_after_all.yaml",
 )  # fmt: skip
 
 
@@ -252,4 +252,15 @@ def test_fifty_in_six_voices_at_last(book: RuleBook) -> None:
     found = score(sentences("told_in_six_voices_at_last.yaml"), book, Setting(likely=sign_chances(book)))
     assert found.first >= 0.84 * found.wanted, found.text
     assert found.among_three >= 0.86 * found.wanted, found.text
+    assert found.wrong_ticks < 0.03 * found.ticked, found.text
+
+
+def test_fifty_in_six_voices_after_all(book: RuleBook) -> None:
+    """At the first look: 0.79 right first, 0.82 among three, 1 of 35 ticks wrong.
+
+    The mended kinds: lists of renewed parts, "key-on" with its hyphen, "up to" of what only rises. Floors.
+    """
+    found = score(sentences("told_in_six_voices_after_all.yaml"), book, Setting(likely=sign_chances(book)))
+    assert found.first >= 0.87 * found.wanted, found.text
+    assert found.among_three >= 0.88 * found.wanted, found.text
     assert found.wrong_ticks < 0.03 * found.ticked, found.text

@@ -15,7 +15,8 @@ MANNER: dict[str, str] = {
         r"(?<!one )(?<!two )(?<!three )(?<!four )(?<!five )(?<!six )(?<!seven )(?<!eight )grand|(?:is|are|still|"
         r"looks|"
         r"was) whole|nicely|sweetly|steadily",
-    "at once": r"(?:first|straight|right|instantly|immediately|at once)(?: (?:time|turn|touch|go|kick|push|flick|up|"
+    "at once": r"(?:at|on|from) (?:the )?first (?:time|try|attempt|turn)|(?:first|straight|right|instantly|"
+        r"immediately|at once)(?: (?:time|turn|touch|go|kick|push|flick|up|"
         r"away|off|pop|press|of the key))?|instant\w*|on the (?:button|key)|no bother|(?:fine|well|perfect\w*|great|"
         r"lovely|sweet|good|ok|easily)|half a turn|one turn|first|(?:on|at) the first|the button|first (?:spin|pull|"
         r"swing)|every time|no trouble|instantly|at the touch|immediately|with no trouble|half a turn",
@@ -75,7 +76,8 @@ MANNER: dict[str, str] = {
         r"spray\w*|squirt\w*|piss\w*|spurt\w*|pour\w*|trickl\w*|beads?|drops of|droplets?|lets by|letting by|"
         r"glisten\w*|shiny|damp|sopping|drip|weep(?:y|ing)|tear|bead\w*|sweat|soggy|slick|greasy|lets? (?:fuel|"
         r"petrol|"
-        r"gas)|coming out|comes out|came out|runs? out|ran out|pouring|escap\w+|losing fuel|loses fuel|crust\w*|"
+        r"gas)|coming out|comes out|came out|runs? out|ran out|pouring|escap\w+|losing (?:any )?(?:fuel|petrol|"
+        r"gas)|loses fuel|crust\w*|"
         r"tide mark|puddle under",
     "dry": r"dry|bone dry|no (?:leaks?|drips?|puddles?|wet(?:ness)?|damp|weeps?|stains?|seep\w*|"
         r"signs? of (?:a )?(?:leak|fuel|wet)\w*)|not (?:leak\w*|wet|damp|weep\w*|drip\w*)|tight|leak free|"
@@ -159,6 +161,8 @@ MANNER: dict[str, str] = {
     "refuses throttle": r"(?:will|does|did|can|would|could) not (?:take|accept|like|answer|respond to) (?:any |the |"
         r"much )?(?:throttle|gas|pedal|accelerator|revs)|no throttle response|throttle does nothing",
     "only then": r"only (?:bad|when|if|does it|ever does it|happens|at|on|in)|wors(?:e|t)",
+    "no hum": r"(?:no|not a|not any) (?:hum|buzz|whirr?|whine|prime)\w*(?: \w+){0,3} (?:back|seat|tank|rear|"
+        r"boot|trunk)",
     "all time": r"all (?:the )?time|constantly|non ?stop|continuous\w*|permanently|day and night",
     "eyes": r"(?:burns?|stings?) (?:your|my|the|our) eyes|eyes? (?:water\w*|burn\w*|sting\w*|stream\w*)",
     "rising rate": r"rising ?rate|fmu|progressive (?:rate )?(?:regulator|reg)",

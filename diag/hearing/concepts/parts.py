@@ -20,6 +20,7 @@ PARTS: dict[str, str] = {
     "feed": r"(?:feed|supply|delivery|pressure)(?: line| hose| pipe| side)|feed|supply line",
     "strainer": r"strainers?|sock|pick ?up (?:filter|screen|sock|gauze)|inlet (?:filter|screen|gauze|sock)|"
         r"in ?tank filter",
+    "fuse box": r"fuse ?box(?:es)?|relay box|relay (?:panel|board)",
     "air filter": r"air (?:filter|cleaner|box)|airbox",
     "cap loose": r"(?:undo|undid|undoing|loosen\w*|open(?:s|ed|ing)?|crack\w*|remov\w*|take|took|"
         r"pop\w*) (?:off )?(?:the |my )?"

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 STATES: dict[str, str] = {
-    "idle": r"at (?:the |every |each |a )?(?:\w+ )?(?:stop signs?|lights|junctions?|(?:stop|stands?|standstill|halt|"
+    "idle": r"at (?:the |a )?(?:cross ?roads|t junction|give ?way)|at (?:the |every |each |"
+        r"a )?(?:\w+ )?(?:stop signs?|lights|junctions?|(?:stop|stands?|standstill|halt|"
         r"rest|idle))|standing still|(?:com\w+|came|roll\w*|pull\w*|slow\w*|draw\w*|coast\w*)(?: \w+)? (?:to|"
         r"up (?:at|"
         r"to)|for|down for) (?:a |the |an? \w+ )?(?:\w+ )?(?:(?:stop|stands?|standstill|halt|rest|idle)|lights|"
@@ -112,7 +113,8 @@ STATES: dict[str, str] = {
         r"leave it (?:ten|five|twenty|a few)|come back to it|coming back to (?:it|the car)|ten minutes later|"
         r"been (?:to|in|into|round) the \w+|come back(?: out)?(?: to it)?|(?:ten|five|fifteen|twenty|\d+) (?:minutes|"
         r"mins) (?:later|after)",
-    "long": r"ages|forever|for ever|an (?:age|eternity)|long(?:er)?(?: time)?|(?:ten|eight|six|five|seven|twelve|"
+    "long": r"(?:starts?|started|fires?|fired) (?:hard|badly|poorly)|ages|forever|for ever|an (?:age|eternity)|"
+        r"long(?:er)?(?: time)?|(?:ten|eight|six|five|seven|twelve|"
         r"fifteen|twenty|thirty|several|lots of|\d+)(?: or \w+)?(?: good)? seconds|half a minute|a minute|on and on|"
         r"and (?:crank|churn|churns|cranks|spin|spins|turn|turns)|(?:three|four|five|six|several|a few|half a dozen|"
         r"many|lots of|two or three|umpteen|a bunch|\d) (?:of )?(?:goes|tries|attempts|turns of the key|cranks|"
@@ -153,7 +155,8 @@ STATES: dict[str, str] = {
         r"while (?:driving|moving|going)|as i was|bowling along|rolling along|out on the|in the (?:middle|fast|"
         r"outside)|like a light|like turning|motorway speeds?|highway speeds?|during (?:the |a )?(?:drive|driving|"
         r"journey|ride|trip)|by itself|all alone|on its own|unexpected\w*|without (?:reason|cause)",
-    "corner": r"corner\w*|bends?|(?:left|right)s? ?(?:hand\w*|turns?)|(?:left|right)(?= hander)|hard (?:left|right|"
+    "corner": r"curves?|corner\w*|bends?|(?:left|right)s? ?(?:hand\w*|turns?)|(?:left|right)(?= hander)|"
+        r"hard (?:left|right|"
         r"turn|braking)|roundabouts?|hairpins?|chicanes?|round(?:ing)? (?:a )?(?:bend|corner)s?|braking|brakes?|"
         r"hard turns?|sweepers?|turning (?:left|right)|island|slalom|esses|on a (?:left|right|turn)|leaning over|"
         r"switchbacks?|(?:hard |racing )?launch\w*|handers?|bend|round (?:the|a|fast|any) \w+|swing\w* (?:round|left|"
