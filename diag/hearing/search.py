@@ -41,14 +41,14 @@ from diag.rulebook.derived import derived
 from diag.rulebook.model import RuleBook
 
 FoundKind = Literal["sign", "reading", "cause", "context"]
-BESIDE_THE_POINT = 0.4  # of its weight (judgement)
+BESIDE_THE_POINT = 0.3  # of its weight (judgement)
 # Weight of a word by where it stands. Judgement: the heading says most, everyday phrases nearly as much.
 _TITLE, _PHRASE, _ASK, _BODY, _ID = 3.0, 2.0, 1.4, 0.7, 2.7
 _DEED, _DEED_TITLE, _CURE = 2.6, 2.0, 1.7
 MOST_WORDS = 40  # tokens; about a dozen words
 LEAST_SHARE = 0.25  # results far below the best one are noise
 _KIND_BONUS = {"sign": 1.0, "reading": 1.0, "context": 0.85, "cause": 0.8}
-_PART = 1.25  # what a cause gains where nothing is said of how the engine runs: a part and its state
+_PART = 1.2  # what a cause gains where nothing is said of how the engine runs: a part and its state
 _TEST_RESULT = 0.85  # what only a test shows comes after what people notice by themselves (judgement)
 RARE = 0.29  # power of a word's rarity
 ALL_LINES = 3.45  # what all lines together count beside the best one
@@ -57,7 +57,7 @@ SHARE = 2.0  # power of the share of what was said that stands in a line
 FULL = 0.24  # how much it counts that a line is met in full
 VERY_WORDS, NEARLY = 4.0, 0.6  # what it counts that a line says just what was said, and from which share on
 MADE_UP, THIN = 12.2, 0.6  # what an entry gains that the concepts make up, from which share of the words on
-LACKS = 0.43  # what an entry loses that never speaks of the part that was named
+LACKS = 0.35  # what an entry loses that never speaks of the part that was named
 UNKNOWN = 1.7  # what a word nobody wrote counts against everything
 
 
@@ -283,12 +283,14 @@ def _build(book: RuleBook) -> _Index:
 
 def _things(book: RuleBook) -> Iterator[_Thing]:
     deeds = _deeds(book)
+    built = {name for context in book.contexts.values() for name in context.asked_by}  # what a car has is no complaint
     for sign in book.signs.values():
         answers = tuple((a.words, _BODY) for a in sign.choices)
         spoken = tuple((p, _PHRASE) for p in (*sign.phrases, *(p for a in sign.choices for p in a.phrases)))
         more = (*spoken, (sign.ask, _ASK), (sign.means, _BODY), *answers)
         thing = _thing("sign", sign.id, sign.title, more, deeds[sign.id])
-        yield thing if sign.symptom or sign.phrases else replace(thing, bonus=_TEST_RESULT)
+        seldom = sign.id in built or not (sign.symptom or sign.phrases)
+        yield replace(thing, bonus=_TEST_RESULT) if seldom else thing
     for reading in book.readings.values():
         spoken = tuple((p, _PHRASE) for p in reading.phrases)
         more = (*spoken, (reading.ask, _ASK), (reading.instrument, _BODY))

@@ -28,7 +28,8 @@ FLOORS = {
     "two": (0.80, 0.93),  # 0.72 and 0.52, causes by then said in everyday words
     "three": (0.88, 0.95),  # 0.78 and 0.64, checks as well
     "four": (0.92, 0.95),  # 0.82 and 0.68
-    "five": (0.70, 0.95),  # 0.68 and 0.62
+    "five": (0.86, 0.95),  # 0.68 and 0.62
+    "six": (0.92, 0.97),  # 0.86 and 0.64
 }
 
 
