@@ -1,8 +1,8 @@
 """A cause whose own words name what a person would notice must be linked to it, or say why not.
 
 What is written under ``in_words`` is read and believed; if it speaks of a knock that wakes the pump and no link does,
-the reasoning counts the knock against the cause. The table holds words that mean a thing to be noticed, each with the signs
-of which one must be linked by hand. What the physics decides is linked by what the cause acts on.
+the reasoning counts the knock against the cause. The table holds words that mean a thing to be noticed, each with the
+signs of which one must be linked by hand. What the physics decides is linked by what the cause acts on.
 """
 
 import re
