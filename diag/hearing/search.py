@@ -114,7 +114,7 @@ def find(book: RuleBook, text: str, limit: int = 20) -> list[Found]:
     """
     index = index_of(book)
     text = text[:200]
-    typed = tokens_of(text, index.in_terms)
+    typed = _known_first(index, text)
     if not typed:
         return []
     unfinished = plain_words(text)[-1:] if text[-1:].isalnum() else []
@@ -134,6 +134,16 @@ def find(book: RuleBook, text: str, limit: int = 20) -> list[Found]:
     favours = {} if _complains(text) else {"cause": _PART}
     named = [at for at, token in enumerate(typed[:MOST_WORDS]) if token in PARTS or token.removeprefix(PLAIN) in PARTS]
     return _ranked(index, hits, total, _put_together(index, text), favours, named)[:limit]
+
+
+def _known_first(index: _Index, text: str) -> list[str]:
+    """The tokens of what was typed; a word that nobody wrote gives way to the term that stands for it."""
+    typed = tokens_of(text, index.in_terms)
+    terms = tokens_of(index.in_terms(text), str)
+    gone = {token for token in typed if token not in index.where and token not in terms and token.isalnum()}
+    if not gone:
+        return typed
+    return [*(token for token in typed if token not in gone), *(token for token in terms if token not in typed)]
 
 
 def _complains(text: str) -> bool:
