@@ -57,6 +57,7 @@ class CaseStore:
         self.disk = disk
         self.cache = cache
         self.place: Place = "disk"
+        self.readers = 1  # processes that read thousands of new files; more than one only in a program without threads
         self.claims = Claims(self.folder, who, disk)
 
     # --- names ------------------------------------------------------------------------------------------------
@@ -140,19 +141,19 @@ class CaseStore:
     def search(self, query: Query) -> list[Found]:
         """Jobs that match, last changed first."""
         with self._index() as index:
-            index.refresh()
+            index.refresh(self.readers)
             return index.search(query)
 
     def counts(self) -> dict[str, int]:
         """How many jobs there are of each status."""
         with self._index() as index:
-            index.refresh()
+            index.refresh(self.readers)
             return index.counts()
 
     def summaries(self) -> Iterator[Summary]:
         """What looking back needs, one job after the other, in the order of names."""
         with self._index() as index:
-            index.refresh()
+            index.refresh(self.readers)
             yield from index.summaries()
 
     def lessons(self, book: RuleBook) -> Counts:

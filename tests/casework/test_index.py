@@ -205,6 +205,11 @@ def test_thousands_of_jobs_are_listed_at_once(tmp_path: Path) -> None:
         os.utime(path, (old, old))
     with CaseIndex(folder, tmp_path / "i.sqlite") as index:
         assert index.refresh(workers=2) == 2000
+        listed = index.search(Query(limit=3000))
+    with CaseIndex(folder) as index:
+        assert index.refresh() == 2000
+        assert index.search(Query(limit=3000)) == listed, "several processes read otherwise than one"
+    with CaseIndex(folder, tmp_path / "i.sqlite") as index:
         start = time.process_time()  # what other programs do meanwhile does not count
         assert index.refresh() == 0
         assert ids(index, text="car 1234") == ["job-1234"]

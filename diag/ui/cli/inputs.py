@@ -115,8 +115,18 @@ def usual_folder() -> Path:
 
 
 def store_of(options: argparse.Namespace, who: str = "", must_exist: bool = True) -> JobStore:
-    """The jobs kept there."""
-    return store_at(where_of(options, must_exist), who)
+    """The jobs kept there, for a command that answers once."""
+    return on_all_cores(store_at(where_of(options, must_exist), who))
+
+
+def on_all_cores(store: JobStore) -> JobStore:
+    """The same, with a first look over thousands of files on every core; for commands without threads."""
+    # only for who looks at jobs
+    from diag.casework.store import CaseStore
+
+    if isinstance(store, CaseStore):
+        store.readers = os.cpu_count() or 1
+    return store
 
 
 def store_at(where: str | Path, who: str = "") -> JobStore:

@@ -21,7 +21,7 @@ from diag.support.disk.files import read_text, write_atomic
 from diag.support.errors import ExitCode, UserError
 from diag.support.text import one_line
 from diag.ui.cli.arguments import Arguments
-from diag.ui.cli.inputs import store_at, where_of
+from diag.ui.cli.inputs import on_all_cores, store_at, where_of
 from diag.ui.cli.output import json_text, remark, say, table
 from diag.ui.cli.overlay_words import SCHEMA_VERSION, review
 from diag.ui.cli.team_learn import learn_on_server
@@ -100,7 +100,7 @@ def run(arguments: list[str]) -> int:
 
 def _folder(folder: Path) -> JobStore:
     """The jobs of a folder."""
-    return store_at(folder)
+    return on_all_cores(store_at(folder))
 
 
 def _team(options: argparse.Namespace) -> ServerStore | None:
