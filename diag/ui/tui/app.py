@@ -182,8 +182,10 @@ class DiagApp(OneKeyApp[int]):
         from diag.rulebook.where import rules_folder
         from diag.ui.cli.inputs import cache_folder
         from diag.ui.cli.kept_cars import opened
+        from diag.ui.tui.board import at_rest
 
-        book, self._keep_work = opened(self.options.rules or rules_folder(), cache_folder())
+        book, keep = opened(self.options.rules or rules_folder(), cache_folder())
+        self._keep_work = lambda: at_rest(keep)
         return book
 
     def _with_team(self, book: RuleBook) -> RuleBook:

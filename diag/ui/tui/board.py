@@ -16,6 +16,7 @@ from diag.rulebook.steps import Yield
 
 _ONE_AT_A_TIME = threading.Lock()  # the engine's caches belong to one thread at a time
 AHEAD = 3  # readings asked next of which the predictions are made while they are taken
+AT_MOST = 0.5  # seconds for which somebody who leaves waits for sums that nobody wants any more
 PAINT_FIRST = 0.06  # seconds left to the screen before the sums begin; answers given faster are summed up together
 T = TypeVar("T")
 Stop = Callable[[], bool]
@@ -76,6 +77,15 @@ def look_ahead_of(board: Board, stopped: Stop) -> None:
             asked = Yield(reading=task.reading, at=task.at)
             if stopped() or not look_ahead(standing.model, standing.evidence, standing.belief, asked, stopped):
                 return
+
+
+def at_rest(work: Callable[[], object]) -> None:
+    """Do something at the very end that may as well be left out: not while a thread is still at its sums."""
+    if _ONE_AT_A_TIME.acquire(timeout=AT_MOST):
+        try:
+            work()
+        finally:
+            _ONE_AT_A_TIME.release()
 
 
 def in_turn(work: Callable[[], T]) -> T:
