@@ -65,12 +65,16 @@ TINY = 1e-12
 
 @dataclass(frozen=True, slots=True)
 class Running:
-    """How the engine runs, all shares; ``before`` and ``mixture`` are fuel against right, before and after the trim."""
+    """How the engine runs, all shares; ``before`` and ``mixture`` are fuel against right, before and after the trim.
+
+    ``shown`` is what a lambda display makes of it, ``by_log`` what display and trim together say.
+    """
 
     before: Array
     mixture: Array
     trim: Array
     shown: Array
+    by_log: Array
     misfire: Array
     torque: Array
 
@@ -150,7 +154,8 @@ def running(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowS
         torque = torque * (1.0 - p["power loss"])
     if at.engine == "idle":
         torque = torque * np.minimum(p["idle air"] + 0.3 * p["air behind the meter"], 1.0)
-    return Running(before, mixture, np.expm1(trim), mixture * np.exp(false), misfire, torque)
+    shown = mixture * np.exp(false)
+    return Running(before, mixture, np.expm1(trim), shown, shown * np.exp(-trim), misfire, torque)
 
 
 def idles(p: Mapping[str, Array]) -> Array:

@@ -16,7 +16,10 @@ from diag.fuelsystem.starting import flooding, held, left_on_plugs, starting
 Array = NDArray[np.float64]
 At = tuple[Mapping[str, Array], OperatingCondition, Circuit, FlowState]
 
-_STEADY = ("mixture error", "mixture before trim", "mixture shown", "fuel trim", "misfire share", "torque share")
+_STEADY = (
+    "mixture error", "mixture before trim", "mixture shown", "mixture by the log", "size of the mixture error",
+    "fuel trim", "misfire share", "torque share",
+)  # fmt: skip
 STARTING = ("starting seconds", "filling seconds", "start flooding", "cranking fuel")
 """What is told of the start, also of an engine that never runs."""
 
@@ -45,6 +48,8 @@ def _steady(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowS
         "mixture error": runs.mixture - 1.0,
         "mixture before trim": runs.before - 1.0,
         "mixture shown": runs.shown - 1.0,
+        "mixture by the log": runs.by_log - 1.0,
+        "size of the mixture error": np.abs(runs.by_log - 1.0),
         "fuel trim": runs.trim,
         "misfire share": runs.misfire,
         "torque share": runs.torque,
