@@ -111,10 +111,18 @@ def test_a_dry_plug_lifts_every_want_of_fuel_and_sinks_want_of_spark() -> None:
 
 @pytest.mark.parametrize("sign", graded(), ids=lambda s: s.id)
 def test_what_is_expected_of_an_answer_is_what_is_then_believed(sign: Sign) -> None:
-    """The chance of an answer looked ahead, and Bayes' rule with the answer told, agree for two leading causes."""
-    model, before = shipped(), told(("no-start", PRESENT), ("no-spark", ABSENT))
+    """The chance of an answer looked ahead, and Bayes' rule with the answer told, agree for two leading causes.
+
+    Looking ahead takes an eighth of the imagined cars, so that it may be off by a third.
+    """
+    runs = sign.id == "mixture-error"  # asked of an engine that runs
+    story = [("flat-at-full-load", PRESENT)] if runs else [("no-start", PRESENT), ("no-spark", ABSENT)]
+    known = (
+        ("pump-worn", "filter-clogged", "strainer-clogged") if runs else ("pump-dead", "tank-empty", "engine-flooded")
+    )
+    model, before = shipped(), told(*story)
     now = belief(model, before)
-    leading = [c for c, _ in now.ranked() if c in ("pump-dead", "tank-empty", "engine-flooded", "relay-failed")][:3]
+    leading = [c for c, _ in now.ranked() if c in known]
     nobody = len(model.causes)
     sets = [sorted([model.index[c], nobody, nobody]) for c in leading]
     rows = np.array([np.flatnonzero((now.rows == s).all(axis=1))[0] for s in sets])
@@ -123,7 +131,7 @@ def test_what_is_expected_of_an_answer_is_what_is_then_believed(sign: Sign) -> N
     assert np.allclose(table.sum(axis=1), 1.0, atol=1e-9)
     looked = dict(zip([leading[at] for at in order], table, strict=True))
     for answer in (a.id for a in sign.graded):
-        then = belief(model, told(("no-start", PRESENT), ("no-spark", ABSENT), (sign.id, answer)))
+        then = belief(model, told(*story, (sign.id, answer)))
         was, is_now = (_alone(one, sets) for one in (now, then))
         for other in (1, 2):
             at = labels.index(answer)
@@ -131,7 +139,7 @@ def test_what_is_expected_of_an_answer_is_what_is_then_believed(sign: Sign) -> N
                 continue  # there it is slips that speak, which a told answer and one looked ahead to share differently
             ahead = float(np.log(looked[leading[other]][at] / looked[leading[0]][at]))
             moved = float(np.log((is_now[other] / is_now[0]) / (was[other] / was[0])))
-            assert abs(ahead - moved) < 0.3, (answer, leading[0], leading[other], ahead, moved)
+            assert abs(ahead - moved) < 0.4, (answer, leading[0], leading[other], ahead, moved)
 
 
 def _alone(now: Belief, sets: list[list[int]]) -> list[float]:
