@@ -7,7 +7,7 @@ import pytest
 
 from diag.fuelsystem.car import Car
 from diag.inference.model import compile_model
-from diag.inference.readings.pairing import Pairing
+from diag.inference.readings.pairing import FIRST, Pairing
 from diag.inference.readings.predictor import Physics
 from diag.rulebook.load import load_book
 from diag.rulebook.where import rules_folder
@@ -34,12 +34,12 @@ def test_what_meets_another_condition_too_is_kept_only_when_too_few_meet_none(le
 
 @pytest.mark.parametrize("every", [2, 5, 23], ids=["plenty", "some", "few"])
 def test_no_more_pairs_are_judged_than_are_asked_for_and_fewer_are_the_first_of_more(every: int) -> None:
-    """Of four thousand pairs every second, fifth or 23rd is good."""
-    places = np.arange(4096, dtype=np.intp)
+    """Of thirty thousand pairs every second, fifth or 23rd is good."""
+    places = np.arange(32768, dtype=np.intp)
     settled = np.array([1], dtype=np.intp)
     found: dict[int, list[int]] = {}
     judged: dict[int, int] = {}
-    for count in (16, 128, 4096):
+    for count in (16, 128, 32768):
         pairing, judged[count] = Pairing(settled, settled, (places, places), 48.0), 0
         while len(rest := pairing.unjudged(count)[1]):
             pairing = pairing.judged(rest % every < 3, rest % every == 0)
@@ -47,12 +47,12 @@ def test_no_more_pairs_are_judged_than_are_asked_for_and_fewer_are_the_first_of_
         last = pairing.settled()
         assert last is not None
         found[count] = last.rest.tolist()
-        assert len(found[count]) >= min(count, len(range(0, 4096, every)))
-    assert found[16] == found[4096][: len(found[16])]
-    assert found[128] == found[4096][: len(found[128])]
-    assert found[4096] == list(range(0, 4096, every))
-    assert judged[16] <= max(512, 4 * 48 * every)
-    assert judged[4096] == 4096
+        assert len(found[count]) >= min(count, len(range(0, 32768, every)))
+    assert found[16] == found[32768][: len(found[16])]
+    assert found[128] == found[32768][: len(found[128])]
+    assert found[32768] == list(range(0, 32768, every))
+    assert judged[16] <= max(FIRST, 4 * 48 * every)
+    assert judged[32768] == 32768
 
 
 def test_the_imagined_cars_of_sizing_causes_do_not_depend_on_what_was_asked_before() -> None:
