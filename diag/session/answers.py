@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from diag.casework.entries import Source, Sure
 from diag.rulebook.findings import ABSENT, NOT_KNOWN, PRESENT, Sign
-from diag.session.own_words import in_own_words
+from diag.session.own_words import after_the_lead, in_own_words
 
 _UNSURE = ("not sure", "not certain", "unsure", "i think", "i guess", "maybe", "perhaps", "probably", "i reckon",
            "i suppose", "i would say", "as far as i can tell", "as far as i know")  # fmt: skip
@@ -76,6 +76,8 @@ def sign_answer(sign: Sign, text: str, between: Sequence[str] = ()) -> str | Non
             return told
         if not told or _is_unknown(told):
             return NOT_KNOWN
+        if _is_unknown(after_the_lead(told)):
+            return NOT_KNOWN if told.startswith("n") else None  # "no, can't see"; "yes, can't see" wants a question
         own = in_own_words(sign.ask, told)
         return None if own is None else PRESENT if own else ABSENT
     if told.isdecimal():

@@ -17,7 +17,7 @@ from diag.rulebook.between import words_between
 from diag.rulebook.findings import NOT_KNOWN
 from diag.rulebook.model import RuleBook
 from diag.rulebook.typed import read_typed
-from diag.session.answers import Said, said, sign_answer
+from diag.session.answers import Said, said, sign_answer, yes_or_no
 from diag.session.choice_words import choice_in_words
 from diag.session.heard import UNPLACED
 from diag.session.job import Job
@@ -32,6 +32,12 @@ _REST = re.compile(r"(?:the )?(?:rest|others?|all(?: others| the rest)?|everythi
 _BY_NUMBER = re.compile(r"(\d{1,2})\s*[:=.)]?\s+(.+)")
 _WORD = re.compile(r"[a-z]+|\d+")
 _FIGURE = re.compile(r"[-~<>]?\s*(?:\d{2,}(?:\.\d+)?|\d*\.\d+|\d+(?:\.\d+)?\s*[a-z\"%]+(?: ?[a-z]+)?)", re.IGNORECASE)
+# What begins so tells more of the answer before it; with a figure in it, it may be the next answer.
+_GOES_ON = re.compile(
+    r"(?!.*\d)(?:it|it'?s|they|they'?re|that|that'?s|there|this|everything|"
+    r"(?:the |both )?\w+(?: \w+)? (?:is|are|was|looks?))\b",
+    re.IGNORECASE,
+)
 _MOST_NAMED = 4  # words that tell one value of a series from another
 
 
@@ -59,13 +65,24 @@ def read_series(line: str, tasks: Sequence[Task], book: RuleBook, unit: str) -> 
         UserError: a value is refused, or two values run into each other; nothing is entered then.
     """
     reader = _Reader(tasks, book, unit)
-    parts = _row(line, tasks) or [part.strip() for part in _SPLIT.split(line.strip(" .!")) if part.strip()]
+    parts = _row(line, tasks) or _joined([part.strip() for part in _SPLIT.split(line.strip(" .!")) if part.strip()])
     if len(tasks) < 2 or not parts or len(parts) > len(tasks) + 1:
         return None
     if _TIGHT.search(line) and sum(task.kind == "reading" for task in tasks) > 1 and len(parts) == 1:
         raise UserError("Two values, or one with a decimal comma?", "Put a blank after the comma: 45, 52; or a point.")
     found = reader.read(parts)
     return found if found and (len(found) > 1 or reader.by_name) else None
+
+
+def _joined(parts: Sequence[str]) -> list[str]:
+    """The parts, with a clause that goes on after a bare yes or no put to it: "no, it is whole" is one answer."""
+    found: list[str] = []
+    for part in parts:
+        if found and yes_or_no(found[-1]) is not None and found[-1].isalpha() and _GOES_ON.match(part):
+            found[-1] = f"{found[-1]}, {part}"
+        else:
+            found.append(part)
+    return found
 
 
 def _row(line: str, tasks: Sequence[Task]) -> list[str]:

@@ -25,6 +25,14 @@ _SPLIT = re.compile(r"\s*[,;]\s*|\s+(?:and|but)\s+", re.IGNORECASE)
 _REST = re.compile(r"^(?:the )?(?:rest|others?|all others?|everything else|remaining)\b", re.IGNORECASE)
 _ALL = re.compile(r"^(?:all|everything|every place)\b", re.IGNORECASE)
 _DRY = re.compile(r"\b(?:dry|no|none|clean|nothing)\b", re.IGNORECASE)
+_NOT_DRY = re.compile(
+    r"\b(?:not|never|isn'?t|aren'?t|no longer|far from|anything but) (?:\w+ )?(?:dry|clean)\b", re.IGNORECASE
+)
+_NOT_WET = re.compile(
+    r"\b(?:not|never|isn'?t|aren'?t|doesn'?t|no longer) (?:\w+ )?"
+    r"(?:wet|damp|leak\w*|weep\w*|drip\w*|stained|smell\w*)\b",
+    re.IGNORECASE,
+)
 _WET = re.compile(
     r"\b(?:wet|damp|yes|leaks?|leaking|weeps?|weeping|drips?|dripping|stained|puddle|smells?)\b", re.IGNORECASE
 )
@@ -132,7 +140,9 @@ def _places(text: str, tasks: Sequence[Task], book: RuleBook) -> dict[int, str] 
 def _answer(part: str) -> str:
     if _UNSEEN.search(part):
         return NOT_KNOWN
-    if _DRY.search(part):
+    if _NOT_DRY.search(part):
+        return PRESENT
+    if _DRY.search(part) or _NOT_WET.search(part):
         return ABSENT
     return PRESENT if _WET.search(part) else ""
 

@@ -10,19 +10,22 @@ from diag.hearing.search_steps import find_steps
 from diag.presentation.stop_rules import is_danger
 from diag.quantities import parse
 from diag.rulebook.between import words_between
+from diag.rulebook.findings import Sign
 from diag.rulebook.steps import Step
 from diag.rulebook.typed import read_typed
 from diag.safety.steps import find_step
 from diag.session.answers import said, sign_answer
 from diag.session.choice_words import choice_in_words
+from diag.session.own_words import after_the_lead, in_own_words, says_both
 from diag.support.errors import UserError
 from diag.support.text import numbered, one_line
-from diag.ui.plain import asides, checklist, doing, step_words
+from diag.ui.plain import asides, checklist, doing, hearing, step_words
 from diag.ui.plain.commands import command_of
 from diag.ui.plain.room import Room
 
 ASKS = ("sign", "reading")
 WORKS = ("do", "remedy")
+MORE_TOLD = 3  # words after a yes or no from which on they are heard for themselves
 _WITH_ANSWERS = re.compile(r"done(\s+all)?\s*[;,]\s*(.+)", re.IGNORECASE)
 
 
@@ -96,10 +99,22 @@ def _try_sign(room: Room, task: Task, text: str) -> bool:
         if answer is not None:
             meant = next(choice.words for choice in sign.choices if choice.id == answer)
             room.talk.say(f"Taken for: {one_line(meant, 120)}.")
+    if answer is None and not sign.choices and says_both(sign.ask, told.text):
+        room.talk.say("That says both yes and no; nothing was written down. Which is it?")
+        room.talk.lines(step_words.question_lines(task, room.book))
+        return True
     if answer is None:
         return False
     room.job.answer_sign(task.sign, answer, check=task.step, sure=told.sure, source=told.source, text=text)
+    _hear_the_rest(room, sign, told.text)
     return True
+
+
+def _hear_the_rest(room: Room, sign: Sign, told: str) -> None:
+    """Offer what was told beside a plain yes or no, where it is more than the same answer in other words."""
+    more = "" if sign.choices else after_the_lead(told)
+    if len(more.split()) >= MORE_TOLD and in_own_words(sign.ask, more) is None and hearing.means_something(room, more):
+        hearing.hear(room, more)
 
 
 def _give_reading(room: Room, task: Task, text: str) -> None:
