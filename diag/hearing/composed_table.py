@@ -233,6 +233,7 @@ COMPOSED: tuple[tuple[str, str], ...] = (
     ("F:tank-just-worked-on=yes", "renewed pump just ~relay ~fuse ~filter ~wet"),
     ("feed-kink-seen", "*kink feed"),
     ("return-kink-seen", "*kink return"),
+    ("crack-seen", "crack body"),
     ("fuel-hose-cracked", "*crack hose fuel"),
     ("hose-condition=off-or-split", "crack ref_hose"),
     ("warning-light-on", "*engine_light ~key"),

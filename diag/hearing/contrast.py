@@ -34,6 +34,7 @@ _SAY_NOTHING = frozenset({"weather", "as", "long", "mostly", "usually", "always"
 _SILENT = EMPTY | SCENERY | TURNS_BACK | _SAY_NOTHING
 _WORD = re.compile(r"[a-z0-9]+")
 _ONLY = re.compile(r"\bonly\b", re.IGNORECASE)
+_WELL = ("fine", "at once")
 _STARTING = frozenset({"start", "crank", "long"})
 _NO_WELL = re.compile(r"\b(?:well|right|clear|clean|sound|strong)\b")  # these call a part well, not the whole car
 
@@ -42,13 +43,13 @@ def well_in(text: str) -> str:
     """The state in which some words say that all is well, when they say no more than that; else empty."""
     told = said_of(text)
     spoken = spoken_of(told)
-    fine = [spot for spot in spoken.get("fine", ()) if not spot[2]]
+    fine = [spot for name in _WELL for spot in spoken.get(name, ()) if not spot[2]]
     states = [name for name in WELL_IN if name in spoken]
     if not fine or not states or _NO_WELL.search(told):
         return ""
     if any(name in ENGINE or name in PARTS for name in spoken if name not in ("run", "smell")):
         return ""
-    spans = [(a, b) for name in ("fine", *states) for a, b, _ in spoken[name]]
+    spans = [(a, b) for name in (*_WELL, *states) for a, b, _ in spoken.get(name, ())]
     heavy = [
         word for word in _WORD.finditer(told)
         if word[0] not in _SILENT and not any(a < word.end() and word.start() < b for a, b in spans)

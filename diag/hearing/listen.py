@@ -14,6 +14,7 @@ from dataclasses import replace
 from diag.fuelsystem.car import read_field
 from diag.fuelsystem.fields import FIELDS
 from diag.hearing import alarms, leaks, sayings
+from diag.hearing.boost import number_of
 from diag.hearing.claims import claimed, how_sure, missed_told, within
 from diag.hearing.dry import dry_in
 from diag.hearing.facts import Fact, facts_in
@@ -37,6 +38,7 @@ from diag.support.text import one_line
 
 TICK = 0.72  # a piece that fits this well is ticked
 CLEAR = 0.1  # by how much the best must lead
+MOST_BAR = 10.0
 LONGEST = 2000
 
 _HEDGE = re.compile(rf"\b(?:{'|'.join(UNSURE)})\b", re.IGNORECASE)
@@ -103,10 +105,14 @@ class Listener:
             for fact in facts
             if (h := self._fact(fact, sentence)) is not None
         ]
+        in_bar = any(figure.typed.endswith(" bar") for figure in figures)
         measured = [figure for figure in figures if (figure.start, figure.end) not in sized]
         read: list[Figure] = []
         for figure, near in windows(sentence, measured):
-            pieces = self._reading(figure, near, sentence, before, setting)
+            # Nobody changes units within a sentence, so that a small figure beside one in bar is in bar as well.
+            small = in_bar and figure.number <= MOST_BAR
+            known = replace(setting, unit_pressure="bar") if small else setting
+            pieces = self._reading(figure, near, sentence, before, known)
             claim = within(figure.start, claims)
             heard += [p if p.best.id in _TOLD_OF or not claim else _unticked(p) for p in pieces]
             read += [figure] if pieces else []
@@ -188,7 +194,7 @@ def _unticked(heard: Heard) -> Heard:
 
 def _unit(figure: Figure, setting: Setting) -> str:
     """The unit of a pressure told without one: a small figure with a part of one is bar where that is usual."""
-    if setting.unit_pressure == "psi" and 1.5 <= figure.number <= 8 and figure.number != int(figure.number):
+    if setting.unit_pressure == "psi" and 1.5 <= figure.number <= 8 and "." in number_of(figure):
         return "bar"
     return setting.unit_pressure
 

@@ -35,7 +35,8 @@ _LOAD = says(
     r"pulls?|under load|"
     r"foot down|"
     r"up (?:a|the|every) (?:\w+ )?hills?|at the top|high rpm|under boost|in boost|on boost|boost comes|"
-    r"at \d+(?:\.\d+)? (?:psi|bar|pounds?|lbs?) (?:of )?boost|on rollers|\d{4} ?(?:rpm|revs)"
+    r"at \d+(?:\.\d+)? (?:psi|bar|pounds?|lbs?) (?:of )?boost|(?:when|if) (?:i|you) accelerate|on rollers|"
+    r"\d{4} ?(?:rpm|revs)"
 )
 _CRUISE = says(r"cruis\w+|steady (?:speed|throttle|drive)|light throttle|part throttle")
 _AFTER_OFF = re.compile(
@@ -47,7 +48,10 @@ _SOON_OFF = says(  # what is gone within a minute is gone after five as well
     r"(?:in|within|after) (?:about |only |a |an |one |two |\d+ )*(?:s|secs?|seconds?|min(?:ute)?|moments?)"
     r"(?: \w+){0,3} (?:off|stop\w*|switch\w*|key|turn\w*)|(?:switch|turn|shut)\w* (?:it )?off|keyed? off"
 )
-_SOON = says(r"(?:in|within|after) (?:about |only |a |an |one |two |\d+ )*(?:s|secs?|seconds?|min(?:ute)?s?|moments?)")
+_SOON = says(
+    r"(?:in|within|after) (?:about |only |a |an |one |two |\d+ )*(?:s|secs?|seconds?|min(?:ute)?s?|"
+    r"moments?)"
+)
 _PRIMED = says(r"key on|prim(?:e|es|ed|ing)")  # which runs the pump for seconds only
 _RUNS = says(r"(?:engine |once |when |while )?running|(?:engine|motor) runs?")
 _RUNNING = says(r"of (?:running|driving|pumping)|when hot|once hot|hot now|running hot")

@@ -39,6 +39,16 @@ FOUND: tuple[tuple[str, str], ...] = (
     (r"(?:swapp?\w+|chang\w+|exchang\w+) (?:the )?gauges?,?[^.;]{0,30}(?:the same|no (?:different|difference)|"
      r"alike|agrees?)",
      "!gauges-differ"),
+    (
+        r"no difference(?: \w+){0,3} (?:with|on|between) (?:a |the )?(?:second|other|another|different|new|"
+        r"two) gauges?",
+        "!gauges-differ",
+    ),
+    (
+        r"(?:hose|pipe|line) (?:between|from) (?:the )?tank (?:and|to) (?:the )?pump (?:collaps|suck|"
+        r"flatten)\w*(?: \w+)?",
+        "suction-gauge-high",
+    ),
     # pressure that stays, or goes
     (r"(?:rail|pressure|gauge|it|system) (?:still )?(?:holds|keeps|stays|held|maintains|"
      r"kept)(?: \w+){0,3} (?:overnight|"

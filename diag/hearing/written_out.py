@@ -69,6 +69,7 @@ _TABLES = (_table(_CAPITALS, 0), _table(_SPELLED, re.IGNORECASE))
 def written_out(text: str) -> str:
     """A text with its shorthand made whole; all else as it was said."""
     told = _WITH.sub("with ", text.replace("\u2019", "'").replace("\u00b4", "'"))
+    told = told.replace(" + ", " and ")
     told = _NUMBERED.sub("number ", _DROPPED_G.sub(r"\1g", _COMMA.sub(r"\1.\2", told)))
     for pattern, meant in _TABLES:
         told = pattern.sub(lambda found, meant=meant: meant[(found.lastindex or 1) - 1], told)  # type: ignore[misc]

@@ -156,3 +156,23 @@ def test_no_doubt_clears_an_alarm(listener: Listener, text: str, alarm: str) -> 
     """What may hurt is taken or asked for first, however little of its words is known and however it is hedged."""
     pieces = [p for p in listener.hear(text, Setting()).heard if p.best.id == alarm and p.best.answer == "present"]
     assert any(piece.ticked or piece.ask for piece in pieces)
+
+
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ("rail 2.2 bar idle, 2.8 bar ref off, spec 3.0", ("target-pressure", "", "3.0 bar")),
+        ("43 at idle with the hose off, target 3 bar", ("rail pressure", "idle-hose-off", "43 psi")),
+    ],
+)
+def test_a_bare_figure_takes_the_unit_of_its_sentence(
+    listener: Listener, text: str, place: tuple[str, str, str]
+) -> None:
+    """A small figure beside one in bar is in bar; one that no rail could hold in bar stays in the usual unit."""
+    assert place in _first(listener, text)
+
+
+def test_parts_renewed_in_one_breath_are_each_a_fact(listener: Listener) -> None:
+    """A list of new parts holds a fact for each part that the book asks about."""
+    told = _ticked(listener, "replaced: pump, filter, relay. same issue")
+    assert {("filter-just-changed", "yes"), ("tank-just-worked-on", "yes")} <= told

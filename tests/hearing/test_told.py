@@ -17,6 +17,7 @@ FILES = (
     "told_over_the_counter.yaml", "told_by_a_trainee.yaml",
     "told_last_of_all.yaml", "told_from_elsewhere.yaml", "told_in_six_voices.yaml", "told_in_six_voices_again.yaml",
     "told_in_six_voices_at_last.yaml", "told_in_six_voices_after_all.yaml",
+    "told_in_six_voices_to_end.yaml",
 )  # fmt: skip
 
 
@@ -264,3 +265,14 @@ def test_fifty_in_six_voices_after_all(book: RuleBook) -> None:
     assert found.first >= 0.87 * found.wanted, found.text
     assert found.among_three >= 0.88 * found.wanted, found.text
     assert found.wrong_ticks < 0.03 * found.ticked, found.text
+
+
+def test_forty_in_six_voices_to_end(book: RuleBook) -> None:
+    """At the first look: 0.71 right first, 0.79 among three, 1 of 23 ticks wrong (a leak, at another place than told).
+
+    The mended kinds: bare figures beside one in bar, "cold instant", plus signs that join. Floors.
+    """
+    found = score(sentences("told_in_six_voices_to_end.yaml"), book, Setting(likely=sign_chances(book)))
+    assert found.first >= 0.85 * found.wanted, found.text
+    assert found.among_three >= 0.89 * found.wanted, found.text
+    assert found.wrong_ticks <= 1, found.text

@@ -51,7 +51,8 @@ ENGINE: dict[str, str] = {
         r"stop ?start|on ?off|like (?:a )?(?:learner|frog|rabbit|bronco|rocking horse)|rabbit\w*|hobby ?horse\w*|"
         r"tugs?|tugging|chug(?:s|ging)? along|pogo\w*|snaps? your neck|jump(?:s|ing)?(?! (?:lead|wire|start))|"
         r"leap(?:s|ing)",
-    "flat": r"lost (?:the |its |all |her )?(?:force|strength|vigour)|lays? over|nos(?:es|ing|ed) over|gutless|"
+    "flat": r"falls? on (?:its|it is|her|his|the) (?:nose|face)|put the brakes on|brakes (?:came )?on|"
+        r"lost (?:the |its |all |her )?(?:force|strength|vigour)|lays? over|nos(?:es|ing|ed) over|gutless|"
         r"no (?:guts|go|poke|urge|oomph|pull|puff|legs|punch|grunt|"
         r"power|top end|"
         r"beans)|fall(?:s|ing)? flat|goes flat|went flat|runs? flat|flat as a \w+|run(?:s|ning)? out of (?:puff|"

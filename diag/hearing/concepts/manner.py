@@ -163,6 +163,7 @@ MANNER: dict[str, str] = {
     "only then": r"only (?:bad|when|if|does it|ever does it|happens|at|on|in)|wors(?:e|t)",
     "no hum": r"(?:no|not a|not any) (?:hum|buzz|whirr?|whine|prime)\w*(?: \w+){0,3} (?:back|seat|tank|rear|"
         r"boot|trunk)",
+    "body": r"(?:regulator )?(?:body|casting|housing)",
     "all time": r"all (?:the )?time|constantly|non ?stop|continuous\w*|permanently|day and night",
     "eyes": r"(?:burns?|stings?) (?:your|my|the|our) eyes|eyes? (?:water\w*|burn\w*|sting\w*|stream\w*)",
     "rising rate": r"rising ?rate|fmu|progressive (?:rate )?(?:regulator|reg)",

@@ -32,7 +32,8 @@ PARTS: dict[str, str] = {
     "joint": r"joints?|unions?|fittings?|connections?|couplings?|hose ends?|clips?|jubilee\w*|clamps?|banjos?|"
         r"barbs?|quick connects?|nuts?|flares?|tee|line|lines|pipes?|hoses?",
     "hose": r"hoses?|pipes?|lines?|tub(?:e|es|ing)",
-    "ref hose": r"(?:vacuum|vac|reference|ref|signal|thin|small|little|rubber|manifold|sense|sensing|"
+    "ref hose": r"(?:vacuum|reference|vac) (?:nipple|port|spigot)|(?:vacuum|vac|reference|ref|signal|thin|small|"
+        r"little|rubber|manifold|sense|sensing|"
         r"boost)(?: reference)? (?:hose|line|pipe|tube|feed)|(?:pipe|hose|line|tube) (?:of|at|to|on|off|from|"
         r"into) the (?:regulator|reg|manifold)|regulator (?:hose|pipe|line|nipple|nose)|(?:vacuum|breather|small|"
         r"thin) (?:pipes?|hoses?|lines?|tubes?)|vac(?:uum)? (?:advance )?(?:line|pipe|hose)|"

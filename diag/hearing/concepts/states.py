@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 STATES: dict[str, str] = {
-    "idle": r"at (?:the |a )?(?:cross ?roads|t junction|give ?way)|at (?:the |every |each |"
+    "idle": r"at (?:the |a )?traffic lights?|at (?:the |a )?(?:cross ?roads|t junction|give ?way)|at (?:the |"
+        r"every |each |"
         r"a )?(?:\w+ )?(?:stop signs?|lights|junctions?|(?:stop|stands?|standstill|halt|"
         r"rest|idle))|standing still|(?:com\w+|came|roll\w*|pull\w*|slow\w*|draw\w*|coast\w*)(?: \w+)? (?:to|"
         r"up (?:at|"
@@ -22,7 +23,8 @@ STATES: dict[str, str] = {
         r"on the (?:start )?line",
     "load": r"full (?:throttle|load|power|chat|bore|noise|beans|welly)|flat ?out|floor(?:s|ing|ed)? (?:it|her|"
         r"the throttle|the pedal|the gas|the loud pedal|the accelerator)?|wide open(?: throttle)?|\bwot\b|"
-        r"do(?:es)? (?:some|any|real) work|ask(?:ed|ing)? (?:it|her|the engine)(?: to| for)|push(?:es|ed)? on|"
+        r"do(?:es)? (?:some|any|real) work|(?:at )?(?:the )?top of (?:first|second|third|fourth)|ask(?:ed|"
+        r"ing)? (?:it|her|the engine)(?: to| for)|push(?:es|ed)? on|"
         r"foot (?:down|flat|to the floor|hard down|in)|(?:on|under|with|at|heavy|high|hard|any|real) (?:\w+ )?load|"
         r"(?:pull|work|push|press|driv|lean|rev|accelerat)\w* (?:it |her |on it )?hard|hard (?:pull|acceleration|"
         r"throttle)s?|(?:go|going|went|pull\w*|climb\w*|driv\w*|up|on|every|steep|long|a|the)(?: \w+){0,2} (?:hills?|"
@@ -79,7 +81,8 @@ STATES: dict[str, str] = {
     "boost": r"boost\w*|turbo (?:comes|spools|wakes|kicks)|on the turbo|spool\w*|positive pressure|blower comes|"
         r"supercharger|blowerpsi of|when (?:it|the turbo|she) (?:comes|kicks) (?:on|in)|charge pressure|bar of boost|"
         r"positive pressure",
-    "lift": r"lift(?:s|ing|ed)? (?:off|my foot|my right foot)|over ?run|back(?:ing)? off the (?:throttle|gas)|"
+    "lift": r"decel\w*|lift(?:s|ing|ed)? (?:off|my foot|my right foot)|over ?run|"
+        r"back(?:ing)? off the (?:throttle|gas)|"
         r"clos\w* the throttle|shut(?:ting)? (?:off )?the throttle|throttle shut|coming off (?:it|the throttle|"
         r"the gas)|down ?hill|let off|off (?:the )?(?:throttle|gas|pedal|accelerator)|roll(?:ing)? off|shut(?:s|"
         r"ting)? the (?:throttle|taps)|snap(?:s|ped)? (?:it )?shut|gear ?changes?|changing (?:up|gear)|between gears|"
