@@ -151,7 +151,17 @@ def _finding(
     lean = leaning(entry.answer, book) if not sign.choices else None
     invents = book.knobs.witness_invents if who >= 0 and not sign.wet else 1.0
     return Finding(
-        entry.sign, entry.answer, wrong, epoch, entry.number, complaint, who, own, between=lean, invents=invents
+        entry.sign,
+        entry.answer,
+        wrong,
+        epoch,
+        entry.number,
+        complaint,
+        who,
+        own,
+        between=lean,
+        invents=invents,
+        unasked=not entry.check,
     )
 
 

@@ -40,7 +40,7 @@ class StopLedger:
     def __init__(self, book: RuleBook) -> None:
         self._book = book
         self._memories = {rule.id: _Memory() for rule in book.stops.values()}
-        self._named = {name for rule in book.stops.values() for name in rule.lifted_by}
+        self._named = {name for rule in book.stops.values() for name in (*rule.lifted_by, *rule.proven_by)}
         self._heard: dict[str, list[StopRule]] = {}  # sign -> the rules that listen to it
         for rule in book.stops.values():
             for fact in rule.when:
@@ -76,10 +76,12 @@ class StopLedger:
             return
         for rule, memory in self._each():
             if lifts(rule, step):
-                if rule.asked_again and memory.raised:
+                if (rule.asked_again or rule.proven_by) and memory.raised:
                     memory.repaired = True
                 else:
                     self._memories[rule.id] = _Memory()
+            elif step.id in rule.proven_by and memory.repaired:
+                self._memories[rule.id] = _Memory()
             elif changes and not memory.raised:
                 memory.read.clear()  # the car is another one now
 

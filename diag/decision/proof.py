@@ -191,9 +191,28 @@ def _explained(view: View) -> set[str]:
 
 
 def complaint_stays(view: View) -> bool:
-    """Whether something was repaired and a complaint from before it was seen again since."""
+    """Whether something was repaired and a complaint was seen again since, or told since for the first time.
+
+    Of a complaint that is new the last word counts, and only what was told unasked: among the answers to a check's
+    questions there is always one that was given without cause.
+    """
     now = len(view.evidence.epochs) - 1
     if not any(epoch.cured for epoch in view.evidence.epochs):
         return False
     again = {f.sign for f in view.evidence.findings if f.answer == PRESENT and f.epoch == now}
-    return bool(again & _complaints_before(view))
+    return bool(again & _complaints_before(view)) or bool(_new_complaints(view) - _explained(view))
+
+
+def _new_complaints(view: View) -> set[str]:
+    """Symptoms told unasked since the last change of the car, and not told to be gone since."""
+    now = len(view.evidence.epochs) - 1
+    last = {f.sign: f.answer for f in view.evidence.findings if f.epoch == now}
+    return {
+        f.sign
+        for f in view.evidence.findings
+        if f.unasked
+        and f.epoch == now
+        and last[f.sign] == PRESENT
+        and view.book.signs[f.sign].symptom
+        and not view.book.signs[f.sign].history
+    }

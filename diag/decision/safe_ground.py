@@ -154,9 +154,11 @@ def _bars_the_leader(view: View, rule: StopRule) -> bool:
 def _look(view: View, rule: StopRule) -> Check | None:
     """The check that answers what the rule says nobody has looked at, or that must be seen gone after the repair."""
     untold = {f.partition(":")[2].strip() for f in rule.when if f.startswith("untold:")}
-    if _repaired(view, rule):
+    repaired = _repaired(view, rule)
+    if repaired and rule.asked_again:
         untold |= _signs(rule)
-    checks = [c for c in view.book.checks.values() if any(y.sign in untold for y in c.yields)]
+    proves = rule.proven_by if repaired else ()
+    checks = [c for c in view.book.checks.values() if c.id in proves or any(y.sign in untold for y in c.yields)]
     new = [c for c in checks if c.id not in view.situation.done]  # asked and not told for certain: not again and again
     open_ = [c for c in new if not put_aside(c, view.situation) and can_go(view.plan(c), view.situation)]
     return min(open_, key=lambda c: (c.minutes + c.risk_minutes, c.id), default=None)
@@ -173,7 +175,7 @@ def _named_first_time(view: View, rule: StopRule, remedy: Remedy) -> bool:
 
 def _repaired(view: View, rule: StopRule) -> bool:
     """Whether what the rule names was done since the sign was last seen, so that only the look is wanting."""
-    if not rule.asked_again:
+    if not rule.asked_again and not rule.proven_by:
         return False
     signs, evidence = _signs(rule), view.evidence
     seen = max((f.epoch for f in evidence.findings if f.sign in signs and f.answer != ABSENT), default=0)

@@ -36,6 +36,7 @@ class Finding:
     care: float = 1.0
     between: float | None = None  # how far an answer in between leans to "present"; None for a plain answer
     invents: float = 1.0  # share of a slip's chance with which "present" is said of what is not there
+    unasked: bool = False  # told without a check that asked for it, at whatever time of the job
 
     @property
     def lean(self) -> float:

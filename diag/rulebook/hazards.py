@@ -34,7 +34,7 @@ class StopRule:
     ``bars`` are single steps that must not be done, besides all that do one of the acts in ``forbids``. What was seen
     or read stays in force until one of ``lifted_by`` was done: a step's name, or "new: PARAMETER" for any step that
     renews it. Empty: until the question is answered otherwise. ``asked_again``: after that step the sign must be
-    answered dry or absent as well.
+    answered dry or absent as well. ``proven_by``: after it one of these checks must be done, or the sign be seen gone.
     """
 
     id: str
@@ -49,4 +49,5 @@ class StopRule:
     bars: tuple[str, ...] = ()
     lifted_by: tuple[str, ...] = ()
     asked_again: bool = False
+    proven_by: tuple[str, ...] = ()
     hands_on: tuple[str, ...] = ()  # what a trained person at the car does besides ``do_now``, which is for everybody

@@ -212,6 +212,7 @@ STOP = (
     Field("bars", _names(*STEP_SECTIONS), "Single steps that must not be done."),
     Field("lifted_by", ListOf(Lifter()), 'Steps that lift it, or "new: PARAMETER"; none: a new answer does.'),
     Field("asked_again", Flag(), "Whether the sign must be answered otherwise after that step as well."),
+    Field("proven_by", _names("checks"), "Checks of which one is done after that step as well."),
     Field("why", Text(LONG), "Why, in one sentence.", need=True),
     Field("until", Text(LONG), "When it becomes allowed again.", need=True),
     Field("do_now", _texts(STEP, 1), "What to do at once.", need=True),

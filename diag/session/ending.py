@@ -17,12 +17,33 @@ RESULTS: tuple[tuple[Result, str], ...] = (
     ("handed on", "handed on"),
 )
 NOT_YET_CURED = (
-    "Cured is offered once a repair was written down, or once a complaint was told to be gone (still there: no)."
+    "Cured is offered once a repair was written down, or once a complaint was told to be gone (still there: no), "
+    "and while no complaint is told to be there after the repair."
 )
 
 
+def still_complained_of(case: Case, book: RuleBook) -> tuple[str, ...]:
+    """The complaints that were told or confirmed after the last repair, and not told to be gone since; by sign."""
+    repaired = False
+    stands: dict[str, None] = {}
+    for entry in case.effective():
+        if isinstance(entry, StepDone) and isinstance(find_step(book, entry.step), Remedy | Action):
+            repaired = True
+            stands.clear()
+        if not repaired or not isinstance(entry, SignAnswer) or entry.sign not in book.signs:
+            continue
+        sign = book.signs[entry.sign]
+        if entry.answer == PRESENT and sign.symptom and not sign.history and not entry.check:
+            stands[sign.id] = None
+        elif entry.answer == ABSENT:
+            stands.pop(sign.id, None)
+    return tuple(stands)
+
+
 def may_be_cured(case: Case, book: RuleBook) -> bool:
-    """Whether there is anything that can have cured the car, or a complaint that went by itself."""
+    """Whether anything can have cured the car, or a complaint went by itself, and no complaint stands since."""
+    if still_complained_of(case, book):
+        return False
     there: set[str] = set()
     for entry in case.effective():
         if isinstance(entry, StepDone) and isinstance(find_step(book, entry.step), Remedy | Action):

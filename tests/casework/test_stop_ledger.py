@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import lru_cache
 
@@ -253,3 +254,32 @@ def test_every_pressure_that_a_check_reads_has_its_stop_above_87_psi() -> None:
             if item.reading in CAN_BURST:
                 case = read(begun(), item.at, "over 90 psi", item.reading)
                 assert stops(case) - stops(begun()), (check.id, item.at)
+
+
+def test_a_rule_that_wants_proof_outlasts_its_repair() -> None:
+    """Each rule with ``proven_by``, each repair that lifts it: a dry look changes nothing, the named check does."""
+    book = shipped()
+    rules = [rule for rule in book.stops.values() if rule.proven_by]
+    assert rules
+    for rule in rules:
+        name = next(f for f in rule.when if f.startswith("sign:")).removeprefix("sign:")
+        raised = sign(begun(), name, "yes")
+        for step in book.remedies.values():
+            if not lifts(rule, step):
+                continue
+            repaired = record.step_done(raised, book, step.id, **WHEN)
+            looked = record.step_done(repaired, book, "look-over-after-repair", **WHEN)
+            assert rule.id in stops(looked), (rule.id, step.id)
+            for check in rule.proven_by:
+                assert rule.id not in stops(record.step_done(looked, book, check, **WHEN)), (rule.id, step.id, check)
+        for check in rule.proven_by:
+            assert rule.id in stops(record.step_done(raised, book, check, **WHEN)), "nothing was repaired"
+            assert not set(book.checks[check].does) & set(rule.forbids)
+
+
+def test_what_a_rule_waits_for_beside_the_repair_is_named_as_a_fact() -> None:
+    """A rule whose "until" asks for a test or a look after the repair says by which entry that is known."""
+    about = re.compile(r"\b(?:since then|one for one|holds? .*air|has been looked at|is dry|has been checked)\b")
+    for rule in shipped().stops.values():
+        if rule.lifted_by and about.search(rule.until):
+            assert rule.asked_again or rule.proven_by, rule.id

@@ -68,6 +68,18 @@ def test_while_the_complaint_stays_checks_are_chosen_as_if_something_were_wrong(
     assert np.argmax(seeking(still).shares()[others]) == np.argmax(still.shares()[others])
 
 
+def test_a_complaint_that_is_new_after_a_repair_keeps_the_job_open() -> None:
+    """Told before or not: nothing is closed while it stands, and once it is told to be gone nothing is held open."""
+    view = told_again("flat-at-full-load")
+    assert complaint_stays(view)
+    rule = next(r for r in PASSED_OVER if r.name == "complaint still there")
+    ending = Ending(NOTHING_WRONG, view.groups.names.index(NOTHING_WRONG), 0.9, False)
+    assert rule.holds(view, ending)
+    findings = view.evidence.findings
+    gone = (*findings, replace(findings[-1], answer="absent", entry=99))
+    assert not complaint_stays(replace(view, evidence=replace(view.evidence, findings=gone)))
+
+
 def test_no_repair_is_made_a_third_time() -> None:
     """Once, and once more in case it was botched; after that something else is wrong (common practice, no source)."""
     book = shipped()

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from diag.casework import record
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
-from diag.session.ending import endings, may_be_cured
+from diag.session.ending import endings, may_be_cured, still_complained_of
 from diag.session.job import Job
 from diag.session.kept import new_case
+from tests.casework.test_replay import WHEN
 
 
 def job(book: RuleBook) -> Job:
@@ -47,3 +49,27 @@ def test_a_complaint_that_went_by_itself_may_be_closed_as_cured(book: RuleBook) 
     work = job(book)
     work.answer_sign("no-start", "no")
     assert endings(work.case, book)[0][0] == "cured"
+
+
+def test_no_job_is_closed_as_cured_while_a_complaint_stands_after_the_repair(book: RuleBook) -> None:
+    """Every complaint of the book, known before or new: told after the repair it bars the cure, gone it does not."""
+    complaints = [s.id for s in book.signs.values() if s.symptom and not s.history and not s.choices]
+    assert len(complaints) > 50
+    begun = record.answer_sign(new_case(book, "Plover"), book, "no-start", "present", **WHEN)
+    repaired = record.step_done(begun, book, "bigger-return", **WHEN)
+    assert may_be_cured(repaired, book)
+    for sign in complaints:
+        told = record.answer_sign(repaired, book, sign, "present", **WHEN)
+        assert still_complained_of(told, book) == (sign,)
+        assert "cured" not in [name for name, _ in endings(told, book)], sign
+        gone = record.answer_sign(told, book, sign, "absent", **WHEN)
+        assert may_be_cured(gone, book), sign
+
+
+def test_a_further_repair_asks_anew(book: RuleBook) -> None:
+    """What was complained of before the last repair is not held against it."""
+    case = record.step_done(new_case(book, "Plover"), book, "bigger-return", **WHEN)
+    case = record.answer_sign(case, book, "flat-at-full-load", "present", **WHEN)
+    case = record.step_done(case, book, "renew-pump", **WHEN)
+    assert still_complained_of(case, book) == ()
+    assert may_be_cured(case, book)

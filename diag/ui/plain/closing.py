@@ -14,7 +14,7 @@ from diag.presentation.report.sheet import Sheet
 from diag.presentation.report.text import closing_summary, hand_over_note, note_to_send, text_report, unplaced_lines
 from diag.safety.steps import find_step
 from diag.session.answers import yes_or_no
-from diag.session.ending import NOT_YET_CURED, RESULTS, endings
+from diag.session.ending import NOT_YET_CURED, RESULTS, endings, may_be_cured
 from diag.session.heard import unplaced_in
 from diag.session.job import Result
 from diag.support.errors import UserError
@@ -163,7 +163,7 @@ def _close(room: Room, result: Result, causes: tuple[str, ...], proven: bool, te
 def usual_end(room: Room) -> tuple[str, ...]:
     """The causes of a cure that every check after the repair proved; empty where something is open."""
     works = sheet(room).proof
-    if not works or not all(work.done for work in works):
+    if not works or not all(work.done for work in works) or not may_be_cured(room.job.case, room.book):
         return ()
     now = room.now
     ever = dict(zip(now.belief.causes, (float(p) for p in now.belief.ever), strict=True))
