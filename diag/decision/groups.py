@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from diag.decision.policy import POLICY, Policy
 from diag.decision.repair_price import Floats, RepairPrices
 from diag.inference.posterior import NOT_IN_BOOK, NOTHING_WRONG, Belief
+from diag.rulebook.built import unfit
 from diag.rulebook.model import RuleBook
 from diag.rulebook.steps import Check, Remedy, Step
 from diag.safety.beforehand import measures
@@ -89,13 +90,17 @@ def make_groups(belief: Belief, book: RuleBook, situation: Situation, planner: P
 
 
 def groups_of(belief: Belief, book: RuleBook, situation: Situation) -> Groups:
-    """Causes by the remedy that comes first for them here, without plans: all that a ranking needs."""
+    """Causes by the remedy that comes first for them here, without plans: all that a ranking needs.
+
+    A remedy that this car cannot have, as a spring for a regulator without an adjuster, leaves the place to the next.
+    """
     place: dict[str, int] = {}
     of_cause: list[int] = []
     barred = {step for rule in rules_in_force(situation, book) for step in rule.bars}
     for cause_id in belief.causes:
         remedies = book.causes[cause_id].remedies
-        name = next((r for r in remedies if r not in barred), next(iter(remedies), cause_id))
+        suit = [r for r in remedies if not unfit(book.remedies[r], book, situation.lacks)]
+        name = next((r for r in suit if r not in barred), next(iter(suit or remedies), cause_id))
         of_cause.append(place.setdefault(name, len(place)))
     names = (*place, NOTHING_WRONG, NOT_IN_BOOK)
     return Groups(names, np.array([*of_cause, len(names)], dtype=np.intp), {}, belief, book)

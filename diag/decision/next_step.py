@@ -127,7 +127,8 @@ def _choose(view: View, table: OutcomeTable, checks: Iterable[Check] | None = No
     ranked = candidates(looking, table, checks)
     usable = [c for c in ranked if can_go(c.plan, view.situation)]
     others = alternatives(looking, ranked)
-    worth = [] if _meant_remedy(view, aim) else _worth_doing(looking, usable)
+    meant = _meant_remedy(view, aim)
+    worth = [] if meant else _worth_doing(looking, usable)
     if worth:
         best = _as_meant(_looked_first(view, worth), worth, aim, policy)
         first = fact_first(view, best.plan, table, others)
@@ -139,6 +140,8 @@ def _choose(view: View, table: OutcomeTable, checks: Iterable[Check] | None = No
     end = remedy_or_end(view, others, any(c.score.rate >= policy.telling_rate for c in telling))
     if end.kind == "hand on" and not end.toward and telling and telling[0].score.rate >= policy.hand_on_rate:
         return propose_check(view, telling[0], others, expected_over(view, telling[0]))
+    if meant and aim in (end.step, end.toward):
+        return end  # what could have come first was weighed before anybody opened a line for it
     sure_first = confirmed_by(view, end, telling)
     if sure_first is not None:
         return propose_check(view, sure_first, others, (*expected_over(view, sure_first), Reason("confirm")))
