@@ -37,7 +37,7 @@ from diag.rulebook.steps import Action, Check, Remedy, Setup, Step, Yield
 from diag.safety.beforehand import AT, measures
 from diag.safety.effects import acts_of, after, lapse, only_own_joint
 from diag.safety.interlock import in_place
-from diag.safety.situation import Situation, Wet
+from diag.safety.situation import BORROWED, HELPER, Situation, Wet
 from diag.safety.steps import DRY_LOOK, FUSE_OUT, OPENS, RUNS, find_step, questions_only
 from diag.safety.stop_rules import rules_in_force
 
@@ -89,8 +89,21 @@ class _Walk:
         if self._state.wet is not Wet.WET:
             self._state = replace(self._state, dry_places=self._looks.dry)
         lacks = lacks_told(self._case, self._book)
-        state = replace(self._state, facts=self._told.facts(), lacks=lacks, stops=frozenset())
+        out = self._out_of_reach()
+        state = replace(self._state, facts=self._told.facts(), lacks=lacks, stops=frozenset(), out_of_reach=out)
         return replace(state, stops=frozenset(rule.id for rule in rules_in_force(state, self._book)))
+
+    def _out_of_reach(self) -> frozenset[str]:
+        """Tools that are not at hand and for want of which a step was refused: no other step is to need them."""
+        there = self._state.tools
+        if there is None:
+            return frozenset()
+        refused = (find_step(self._book, name) for name in self._state.refused)
+        return (
+            frozenset(tool for step in refused if step for tool in step.tools if tool not in there)
+            - BORROWED
+            - {HELPER}
+        )
 
     def take(self, raw: Entry) -> None:
         """One entry, as it counts now, at the place where it was first told."""

@@ -159,8 +159,9 @@ def proof_minutes(remedy: Step, book: RuleBook) -> float:
 
 
 def put_aside(step: Step, situation: Situation) -> bool:
-    """The person said that this cannot be done, or not now."""
-    return step.id in situation.refused or step.id in situation.later
+    """The person said that this cannot be done, or not now, or that a tool it needs is not to be had."""
+    wanting = not situation.out_of_reach.isdisjoint(step.tools)
+    return wanting or step.id in situation.refused or step.id in situation.later
 
 
 def can_go(plan: Plan, situation: Situation) -> bool:

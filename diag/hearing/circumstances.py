@@ -15,7 +15,10 @@ from diag.support.errors import UserError
 
 _PEOPLE: tuple[tuple[Person, str], ...] = (
     ("untrained", r"untrained|owner|customer|no training|layman|beginner"),
-    ("hobbyist", r"hobbyist|hobby|amateur|home mechanic|enthusiast|used to (?:working on )?cars"),
+    (
+        "hobbyist",
+        r"hobbyist|hobby|amateur|trainee|apprentice|learner|home mechanic|enthusiast|used to (?:working on )?cars",
+    ),
     ("shop", r"shop|workshop|full equipment|garage with everything"),
     ("mechanic", r"mechanic|technician|trained|tech"),
 )
@@ -43,6 +46,8 @@ _TOOL_NAMES: dict[str, str] = {
     "fused-lead": r"fused lead|jump(?:er)? lead",
     "thermometer": r"thermometer",
 }
+EVERYDAY = frozenset(("hand-tools", "torch", "stopwatch", "container"))
+"""What nobody who works on cars thinks of naming when they say what is at hand."""
 TOOL_WORDS = re.compile(rf"\b(?:{'|'.join(_TOOL_NAMES.values())})s?\b", re.IGNORECASE)
 _ALONE = re.compile(r"\b(?:alone|on my own|by myself|no helper|nobody (?:else|to help))\b", re.IGNORECASE)
 _HELPER = re.compile(
@@ -57,13 +62,19 @@ _NO_TOOLS = re.compile(r"\b(?:no|without) (?:any )?tools\b|\bbare hands\b", re.I
 _ALL_TOOLS = re.compile(r"\b(?:all (?:the )?tools|everything(?: at hand)?|full equipment)\b", re.IGNORECASE)
 _LISTS = re.compile(r"\b(?:only|just|tools:|nothing else|that is all|that's all|nothing more)(?!\w)", re.IGNORECASE)
 _DENIES = re.compile(
-    r"\b(?:no|without(?: an?)?|haven't got an?|have no|not got an?|don't have an?|nor)\s+([^,;.]*)", re.IGNORECASE
+    r"\b(?:no|without(?: an?)?|haven't (?:got )?an?|have no|not got an?|don't have an?|nor)\s+([^,;.]*)", re.IGNORECASE
 )
 _FUEL = re.compile(r"\b(?:petrol|gasoline|gas|e10|e85|ethanol|methanol)\b", re.IGNORECASE)
 _FUELS = {"gasoline": "petrol", "gas": "petrol", "e10": "E10", "e85": "E85"}
 _RANGE = re.compile(
     r"\b(?:regulator|adjustable|adjusts|range)\b[^,;.\d]{0,30}?(?P<low>\d+(?:\.\d+)?) ?(?P<unit1>psi|bar|kpa)?"
     r" ?(?:to|-|up to|and) ?(?P<high>\d+(?:\.\d+)?) ?(?P<unit2>psi|bar|kpa)?",
+    re.IGNORECASE,
+)
+_TOOL_PARTS = re.compile(r"\s*[,;.]\s*|\s+(?:and|with|plus|has|have|got)\s+", re.IGNORECASE)
+_BESIDE_TOOLS = re.compile(
+    r"\b(?:an?|the|my|his|her|our|with|and|plus|some|good|own|old|small|fuel|boost|has|have|got|on|by|over|phone|telephone|"
+    r"caller|alone|here|there|two|one)\b",
     re.IGNORECASE,
 )
 _PARTS = re.compile(r"\s*[,;]\s+|\s*;\s*|\.\s+")
@@ -134,13 +145,25 @@ def _just_these(text: str, missing: frozenset[str], person: Person | None) -> fr
     """The tools at hand, where a line names them so that all others are not; None where it does not.
 
     "Only", "just", or something beside it that is not there ("no gauge, a screwdriver") makes it a list, and so does
-    somebody without training, who has no more than what comes to mind.
+    somebody without training, who has no more than what comes to mind. Tools that are named for themselves ("hobbyist,
+    gauge") are a list too, beside what everybody has who works on cars.
     """
     if _ALL_TOOLS.search(text):
         return None
     there = tools_named(_DENIES.sub(" ", text)) - {"helper"}
     lists = _LISTS.search(text) is not None or bool(missing - {"helper"}) or person == "untrained"
-    return there if there and lists else None
+    if there and lists:
+        return there
+    return there | (EVERYDAY - missing) if _names_just_tools(text) else None
+
+
+def _names_just_tools(text: str) -> bool:
+    """Whether a part of a line is tools and people and nothing else, so that the tools are told for themselves."""
+    for part in _TOOL_PARTS.split(_DENIES.sub(" ", text)):
+        left = re.sub(rf"\b(?:{'|'.join(said for _, said in _PEOPLE)})\b", " ", part, flags=re.IGNORECASE)
+        if tools_named(left) - {"helper"} and not _BESIDE_TOOLS.sub(" ", TOOL_WORDS.sub(" ", left)).strip(" .&+"):
+            return True
+    return False
 
 
 def not_taken(text: str, unit_pressure: str = "psi") -> tuple[str, ...]:

@@ -53,6 +53,13 @@ _TOLD_OF = frozenset(
     {"target-pressure", "target-hose"}
 )  # what the car should have comes from papers and people, not from looking
 
+_ANOTHER_CAR = re.compile(  # what is told of it need not be so of this one
+    r"\bdonor\b|\b(?:an?other|sister|different|similar) (?:car|engine|vehicle|van|one|model)\b|"
+    r"\b(?:friend|mate|neighbour|brother|colleague)'?s (?:car|engine|one|van)\b",
+    re.IGNORECASE,
+)
+_NEAR = 50  # letters before a fact in which the car that it is told of is named
+
 
 class Listener:
     """Hears with one rule book. Making it takes some tenths of a second; hearing a sentence takes tens of milliseconds.
@@ -150,7 +157,8 @@ class Listener:
             return None
         item = Item("fact", fact.field, fact.value, "", f"{spec.title}: {fact.value}", 0.9)
         sure, source, _ = how_sure(sentence)
-        return Heard(sentence[fact.start : fact.end].strip(), (item,), True, False, sure, source)
+        here = _ANOTHER_CAR.search(sentence[max(0, fact.start - _NEAR) : fact.end]) is None
+        return Heard(sentence[fact.start : fact.end].strip(), (item,), here, not here, sure, source)
 
     def _reading(self, figure: Figure, near: str, sentence: str, before: str, setting: Setting) -> list[Heard]:
         found = places(figure, near, sentence, before)
@@ -159,6 +167,8 @@ class Listener:
             return []
         sure, source, _ = how_sure(sentence)
         words = near.strip(" ,.;")
+        if items[0].kind == "fact" and _ANOTHER_CAR.search(near):
+            return [Heard(words, tuple(items), False, True, sure, source)]
         told = target_hose(near) if items[0].id == "target-pressure" else ""
         if told:
             hose = Item("fact", "target-hose", told, "", f"{FIELDS['target-hose'].title}: {told}", items[0].confidence)

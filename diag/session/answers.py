@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from diag.casework.entries import Source, Sure
@@ -95,6 +95,51 @@ def sign_answer(sign: Sign, text: str, between: Sequence[str] = ()) -> str | Non
 
 def _is_unknown(told: str) -> bool:
     return told in _UNKNOWN or _NOT_KNOWN.fullmatch(told) is not None
+
+
+_TO_THE_LAST = re.compile(
+    r"(?P<first>.*\d.*?)[\s,]+"
+    r"(?:(?:and )?(?:then |slowly )?(?:fall|drop|sink|ris|go|com|creep|climb|sagg?|fad)\w*(?: down| up| off)*"
+    r"|down|up) to (?P<last>[~<>]?\s*-?\d.*)",
+    re.IGNORECASE,
+)
+_WORDS_AFTER = re.compile(
+    r",\s+(?!\d)|;\s*(?!\d)|"
+    r"\s+(?=(?:after|then|and (?:steady|holding|no|stays|stayed|then)|at (?:once|first)|no change|steady|"
+    r"holding|still|unchanged|the same|as before)\b)",
+    re.IGNORECASE,
+)
+_ANOTHER_CONDITION = re.compile(
+    r"\b(?:hose|reference|idle|idling|full|boost|throttle|pinched|clamped|hot|cold|gauge|engine|off|on)\b",
+    re.IGNORECASE,
+)
+
+
+def figure_and_words(text: str, reads: Callable[[str], bool]) -> tuple[str, str]:
+    """The figure of a told value, and the words told with it; the text itself where it is a figure, or none is clear.
+
+    Of "46 falling to 44" the last counts. Words that may tell of another condition than was asked for leave the text
+    as it is, so that it is asked again.
+
+    Args:
+        text: what was typed.
+        reads: whether words are a value as it is asked for.
+    """
+    if reads(text):
+        return text, ""
+    falls = _TO_THE_LAST.fullmatch(text)
+    told = falls["last"] if falls else text
+    if falls is not None and reads(told) and reads(falls["first"]):
+        unit = re.search(r"[a-z]+$", falls["first"].strip(), re.IGNORECASE)
+        bare = re.fullmatch(r"[\d.]+", told.strip())
+        return (f"{told.strip()} {unit[0]}" if unit and bare else told), text
+    found = _WORDS_AFTER.search(told)
+    if found is None:
+        return text, ""
+    figure, more = told[: found.start()].strip(), told[found.end() :]
+    if _ANOTHER_CONDITION.search(more) or not reads(figure):
+        return text, ""
+    return figure, text
 
 
 def picked(text: str, options: Sequence[str]) -> int | None:

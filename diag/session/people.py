@@ -37,8 +37,14 @@ class PeopleTold:
 
 
 def parted(text: str, unit_pressure: str = "psi") -> tuple[str, str]:
-    """A complaint, and what after its first semicolon tells of people, tools and papers; empty where it tells none."""
-    complaint, _, rest = text.partition(";")
+    """A complaint, and what after a semicolon tells of people, tools and papers; empty where it tells none."""
+    parts = text.split(";")
+    for at in range(1, len(parts)):
+        if circumstances(parts[at], unit_pressure).about_people:  # what stands before it tells more of the complaint
+            complaint, rest = ";".join(parts[:at]), ";".join(parts[at:])
+            break
+    else:
+        complaint, _, rest = text.partition(";")
     told = circumstances(rest, unit_pressure)
     return (complaint, rest.strip()) if complaint.strip() and (told.about_people or told.papers) else (text, "")
 

@@ -9,17 +9,17 @@ kept for that question. Any other line that is not understood whole enters nothi
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from diag.casework.agenda import Task
 from diag.rulebook.between import words_between
-from diag.rulebook.findings import NOT_KNOWN
+from diag.rulebook.findings import NOT_KNOWN, ReadingKind
 from diag.rulebook.model import RuleBook
 from diag.rulebook.typed import read_typed
-from diag.session.answers import Said, said, sign_answer, yes_or_no
+from diag.session.answers import Said, figure_and_words, said, sign_answer, yes_or_no
 from diag.session.choice_words import choice_in_words
-from diag.session.heard import UNPLACED
+from diag.session.heard import UNPLACED, keep_unplaced
 from diag.session.job import Job
 from diag.support.errors import QuantityError, UserError
 from diag.support.text import one_line
@@ -107,6 +107,21 @@ def enter_series(job: Job, found: Sequence[Answered]) -> None:
             job.pass_over(task)
         else:
             job.answer_task(task, one.answer, sure=how.sure, source=how.source)
+            if one.answer != how.text:
+                keep_unplaced(job, [how.text])
+
+
+def reader_of(kind: ReadingKind, unit: str) -> Callable[[str], bool]:
+    """Whether words are a value of this kind."""
+
+    def reads(text: str) -> bool:
+        try:
+            read_typed(text, kind, unit)
+        except QuantityError:
+            return False
+        return True
+
+    return reads
 
 
 class _Reader:
@@ -207,11 +222,12 @@ class _Reader:
         if told.text.casefold() in ("u", "unknown", "not known"):
             return Answered(task, NOT_KNOWN, told, part)
         kind = self.book.readings[task.reading]
+        figure, _ = figure_and_words(told.text, reader_of(kind, self.unit))
         try:
-            read_typed(told.text, kind, self.unit)
+            read_typed(figure, kind, self.unit)
         except QuantityError as error:
             raise UserError(error.one_line(), "Nothing of this line was written down.") from None
-        return Answered(task, told.text, told, part)
+        return Answered(task, figure, told, part)
 
 
 def titles_of(tasks: Sequence[Task], book: RuleBook) -> list[str]:

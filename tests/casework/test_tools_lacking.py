@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import pytest
 
+from diag.casework import record
+from diag.casework.situation_of import situation_of
+from diag.decision.groups import put_aside
 from diag.rulebook.built import TOOL, fitting, tools_lacking
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
 from diag.rulebook.where import rules_folder
+from diag.safety.situation import BORROWED, HELPER
 from diag.safety.steps import questions_only
+from tests.casework.test_stop_ledger import WHEN, begun
 
 
 @pytest.fixture(scope="module")
@@ -35,3 +40,17 @@ def test_a_gauge_at_hand_brings_its_questions_back(book: RuleBook) -> None:
     check = book.checks["ask-about-heat-and-height"]
     assert fitting(check, book, tools_lacking((), book)) == ()
     assert fitting(check, book, tools_lacking(("pressure-gauge",), book)) == check.yields
+
+
+def test_a_tool_for_want_of_which_a_step_was_refused_is_asked_for_by_no_other(book: RuleBook) -> None:
+    """Of every tool but the gauge, which is fetched, and a helper, who has a rule of his own; until it turns up."""
+    for tool in set(book.tools) - BORROWED - {HELPER}:
+        needing = [s for s in (*book.checks.values(), *book.remedies.values()) if tool in s.tools]
+        left = tuple(sorted(set(book.tools) - {tool}))
+        for first in needing[:1]:
+            case = record.person_told(begun(), book, "mechanic", tools=left, **WHEN)
+            assert not any(put_aside(s, situation_of(case, book)) for s in needing)
+            case = record.step_refused(case, book, first.id, "cannot", **WHEN)
+            assert all(put_aside(s, situation_of(case, book)) for s in needing), tool
+            found = record.person_told(case, book, "mechanic", **WHEN)
+            assert [s.id for s in needing if put_aside(s, situation_of(found, book))] == [first.id]

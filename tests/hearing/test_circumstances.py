@@ -7,7 +7,10 @@ import itertools
 
 import pytest
 
-from diag.hearing.circumstances import circumstances, not_taken
+from diag.hearing.circumstances import EVERYDAY, circumstances, not_taken
+from diag.rulebook.load import load_book
+from diag.rulebook.where import rules_folder
+from diag.session.listening import listener_of
 
 TOOLS = {
     "a screwdriver": "hand-tools", "a torch": "torch", "a meter": "multimeter", "a test lamp": "test-lamp",
@@ -67,3 +70,36 @@ def test_what_was_not_taken_is_named(known: str, strange: str) -> None:
     for line in (f"{known}, {strange}", f"{strange}; {known}"):
         assert not_taken(line) == (strange,)
     assert not_taken(known) == ()
+
+
+@pytest.mark.parametrize("frame", ["hobbyist, {}, {}", "hobbyist with {} and {}", "mechanic with {}, {}", "{}, {}",
+                                   "caller with {} and {}", "trainee, {} and {}"])  # fmt: skip
+def test_tools_named_for_themselves_are_what_is_there(frame: str) -> None:
+    """Of every pair of tools; beside them only what everybody has who works on cars."""
+    for (one, a), (two, b) in itertools.combinations(TOOLS.items(), 2):
+        assert circumstances(frame.format(one, two)).only == {a, b} | EVERYDAY, frame.format(one, two)
+
+
+def test_a_tool_in_a_sentence_of_something_else_is_no_list() -> None:
+    """A gauge's span, and what was read on it."""
+    for line in ("gauge 0 to 100 psi", "mechanic, the gauge came with the car", "mechanic with a helper, petrol"):
+        assert circumstances(line).only is None, line
+
+
+@pytest.mark.parametrize("word", ["trainee", "apprentice"])
+def test_a_learner_is_a_person(word: str) -> None:
+    """Somebody who works on cars and is taught to."""
+    assert circumstances(f"{word}, gauge and clamps").person == "hobbyist"
+    assert not_taken(f"{word}, gauge and clamps") == ()
+
+
+@pytest.mark.parametrize(
+    "told",
+    ["My pressure at idle is 38.5 and the handbook of the donor car says 35", "target of the donor car is 43.5 psi",
+     "another car of ours should read 43.5 psi", "a friend's car should be 43.5 psi"],
+)  # fmt: skip
+def test_a_figure_of_another_car_is_offered_and_not_ticked(told: str) -> None:
+    """What the papers of another car say need not be so of this one."""
+    heard = [h for h in listener_of(load_book(rules_folder())).hear(told).heard if h.best.id == "target-pressure"]
+    assert heard
+    assert not any(h.ticked for h in heard)

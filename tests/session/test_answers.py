@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from diag.session.answers import Said, picked, said, sign_answer, yes_or_no
+from diag.session.answers import Said, figure_and_words, picked, said, sign_answer, yes_or_no
+from diag.session.series import reader_of
 from diag.ui.plain.commands import COMMANDS, command_of
 from tests.ui.plain.person import the_book
 
@@ -94,3 +95,23 @@ def test_what_lies_between_yes_and_no_is_taken_where_the_question_takes_it() -> 
     assert sign_answer(sign, "Only hot.", ("partly", "only hot")) == "only hot"
     assert sign_answer(sign, "only hot") is None
     assert sign_answer(the_book().signs["fuel-at-cap"], "partly") is None
+
+
+@pytest.mark.parametrize(
+    ("told", "figure"),
+    [("38 psi, no change", "38 psi"), ("46 falling to 44", "44"), ("46 psi falling to 44", "44 psi"),
+     ("5 after 3 minutes", "5"), ("38 steady", "38"), ("46, then drops to 44", "44"), ("43.5", "43.5"),
+     ("38 to 44", "38 to 44")],
+)  # fmt: skip
+def test_a_figure_told_with_words_is_taken_without_them(told: str, figure: str) -> None:
+    """Of a figure that moves the last counts; the words are kept."""
+    reads = reader_of(the_book().readings["rail pressure"], "psi")
+    found, words = figure_and_words(told, reads)
+    assert found == figure
+    assert words == ("" if found == told else told)
+
+
+@pytest.mark.parametrize("told", ["45 with the hose off", "45, but hose off", "40, idling", "45, 52", "no change"])
+def test_words_of_another_condition_leave_a_figure_alone(told: str) -> None:
+    """A figure that may have been read otherwise than asked for is not taken for the one that was asked for."""
+    assert figure_and_words(told, reader_of(the_book().readings["rail pressure"], "psi")) == (told, "")

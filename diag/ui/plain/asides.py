@@ -48,6 +48,11 @@ def is_command(text: str) -> bool:
     return found is not None and (found[0].name != "no" or names_tools_only(found[1]))
 
 
+def speaks_of_tools(text: str) -> bool:
+    """Whether words name a tool or a helper at all."""
+    return bool(tools_named(text)) or "tool" in text.casefold() or "nobody" in text.casefold()
+
+
 def names_tools_only(text: str) -> bool:
     """Whether words name tools and nothing else, so that "no gauge" is about a tool and no answer."""
     words = [word for word in text.casefold().replace(",", " ").split() if word not in ("a", "an", "or", "and", "any")]

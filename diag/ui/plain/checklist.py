@@ -99,6 +99,11 @@ def answer_places(room: Room, task: Task, line: str) -> bool:
     return True
 
 
+def speaks_of_places(room: Room, task: Task, line: str) -> bool:
+    """Whether a line answers for places of the look-over at hand."""
+    return bool(_places(said(line).text, open_questions(room, task), room.book))
+
+
 def _echo(answers: dict[int, str], tasks: Sequence[Task], book: RuleBook) -> str:
     groups = {PRESENT: "wet or smelling", NOT_KNOWN: "not seen", ABSENT: "dry"}
     parts = []

@@ -17,6 +17,7 @@ from diag.rulebook.steps import Check, Step
 from diag.safety.situation import Wet
 from diag.safety.steps import find_step
 from diag.support.errors import UserError
+from diag.support.text import one_line
 from diag.ui.plain import (
     asides,
     checklist,
@@ -89,6 +90,7 @@ class Conversation(Room):
         """One line: an answer first of all, else a command."""
         before = len(self.job.case.entries)
         at_before = self.job
+        self.may_wait, self.waiting = True, ""
         try:
             if not working.try_answer(self, task, line):
                 self._command(line)
@@ -96,9 +98,28 @@ class Conversation(Room):
             self.talk.say(error.one_line())
         if self.jobs and self.job is at_before and len(self.job.case.entries) != before:
             self.after_change()
+        answer, self.may_wait, self.waiting = self.waiting, False, ""
+        if answer:
+            self._after_ticks(answer, task)
+
+    def _after_ticks(self, answer: str, task: Task) -> None:
+        """The ticks were taken by an answer to the question before them: give it, where that is still asked."""
+        if self.jobs and self.stops_heard() and self.task == task:
+            self.talk.say(f"Ticks taken as they stood; taken as the answer: {one_line(answer, 200)}.")
+            self.handle(answer, task)
+        elif not self.over:
+            self.talk.say("Ticks taken as they stood. Something else is asked now; say the answer again where it fits.")
+
+    def answers(self, line: str) -> bool:
+        """Whether a line would be an answer to the question or step at hand; nothing is entered."""
+        return working.fits(self, self.task, line)
 
     def _command(self, line: str) -> None:
         found: tuple[Command, str] | None = command_of(line)
+        if found is not None and found[0].name == "no" and len(line.split()) >= SENTENCE:
+            found = (
+                found if asides.speaks_of_tools(found[1]) else None
+            )  # "no smell, no leaks" tells, and takes nothing away
         if found is None and len(line.split()) >= SENTENCE and hearing.hear(self, line):
             return
         if found is None:

@@ -95,6 +95,9 @@ def _accepted(room: Room, pieces: list[Heard], opening: bool) -> dict[int, Item]
         try:
             chosen = _chosen(text, pieces, taken)
         except UserError as error:
+            if not opening and room.may_wait and room.answers(line):
+                room.waiting = line
+                return taken
             room.talk.say(error.one_line())
             continue
         return chosen

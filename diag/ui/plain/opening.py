@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from diag.casework.agenda import Task
 from diag.casework.entries import PersonTold
 from diag.hearing.circumstances import Circumstances, circumstances, not_taken, tools_named
 from diag.rulebook.steps import PERSONS, Person
-from diag.safety.situation import HELPER, Situation, Wet
+from diag.safety.situation import BORROWED, HELPER, Situation, Wet
+from diag.safety.steps import find_step
 from diag.session.heard import UNPLACED, keep_unplaced
-from diag.session.people import PeopleTold, tell_papers, tell_people, tools_left
+from diag.session.people import PeopleTold, parted, tell_papers, tell_people, tools_left
 from diag.support.errors import UserError
 from diag.support.text import one_line
 from diag.ui.plain import hearing
@@ -43,6 +45,7 @@ def new_job(room: Room, told: str) -> None:
 
 def complaint(room: Room, told: str) -> bool:
     """Hear the first line; ask once more where nothing in it was understood. False when going on makes no sense."""
+    told, rest = parted(told, room.job.case.unit_pressure)
     line: str | None = told
     for _ in range(2):
         if line and hearing.hear(room, line, opening=True):
@@ -52,6 +55,7 @@ def complaint(room: Room, told: str) -> bool:
         line = room.talk.ask(f"{WRONG}, Enter to go on without")
         if not line:
             break
+    room.circumstances = "; ".join(part for part in (rest, room.circumstances) if part)
     caller_steps_away(room)
     return room.stops_heard()
 
@@ -114,6 +118,10 @@ def _tell_people(room: Room, usual: Situation, told: Circumstances) -> None:
     tell_people(room.job, usual, told)
     if told.about_people:
         room.talk.say(f"Written down: {said_of(room.now.situation)}.")
+    tools = room.now.situation.tools
+    if told.only is not None and tools:
+        names = ", ".join(one_line(room.book.tools.get(t, t), 80) for t in sorted(tools - {HELPER}))
+        room.talk.say(f"At hand: {names}; nothing else. What there is besides: have and its name.")
 
 
 def _tell_papers(room: Room, told: Circumstances) -> None:
@@ -126,7 +134,27 @@ def _tell_papers(room: Room, told: Circumstances) -> None:
 
 def tool_missing(room: Room, rest: str) -> None:
     """``no gauge``: a tool that is not at hand."""
+    task = room.task
+    before = room.now.situation.tools
     _change_tools(room, f"no {rest}")
+    refuse_without(room, task, before, f"no {rest}")
+
+
+def refuse_without(room: Room, task: Task, before: frozenset[str] | None, text: str) -> None:
+    """Where the step at hand needs a tool that was now told not to be there, that step cannot be done."""
+    step = find_step(room.book, task.step)
+    tools = room.now.situation.tools
+    if step is None or tools is None or task.step in room.now.situation.refused:
+        return
+    gone = (frozenset(room.book.tools) if before is None else before) - tools - BORROWED - {HELPER}
+    if gone & set(step.tools):
+        room.job.refuse(task.step, "cannot", text)
+
+
+def no_tool(room: Room, text: str) -> None:
+    """Take "no scan tool", said as the reason why a step cannot be done, as told of the whole job."""
+    if circumstances(text, room.job.case.unit_pressure).missing:
+        _change_tools(room, text)
 
 
 def tool_there(room: Room, rest: str) -> None:

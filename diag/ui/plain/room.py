@@ -40,6 +40,8 @@ class Room(ABC):
         self.read_out: set[str] = set()  # steps whose instructions were read out
         self.singly = ""  # the look-over whose places are asked about one at a time
         self.circumstances = ""  # people and papers told together with the complaint, not yet entered
+        self.may_wait = False  # whether a line typed at ticks may be kept as the answer to the question before them
+        self.waiting = ""  # such a line
         self.reading_on = 0  # how many steps of a longer piece of work were read out
 
     @property
@@ -96,6 +98,10 @@ class Room(ABC):
     def by_phone(self) -> bool:
         """Whether wording is for reading aloud."""
         return self.phone or self.now.situation.by_phone
+
+    @abstractmethod
+    def answers(self, line: str) -> bool:
+        """Whether a line would be an answer to the question or step at hand; nothing is entered."""
 
     @abstractmethod
     def steps_of(self, step: Step) -> list[str]:

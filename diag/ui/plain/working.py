@@ -10,16 +10,19 @@ from diag.hearing.search_steps import find_steps
 from diag.presentation.stop_rules import is_danger
 from diag.quantities import parse
 from diag.rulebook.between import words_between
-from diag.rulebook.findings import Sign
+from diag.rulebook.built import decides_only
+from diag.rulebook.findings import ABSENT, Sign
 from diag.rulebook.steps import Step
 from diag.rulebook.typed import read_typed
 from diag.safety.steps import find_step
-from diag.session.answers import said, sign_answer
+from diag.session.answers import figure_and_words, said, sign_answer
 from diag.session.choice_words import choice_in_words
+from diag.session.heard import keep_unplaced, setting_of
 from diag.session.own_words import after_the_lead, in_own_words, says_both
+from diag.session.series import read_series, reader_of
 from diag.support.errors import UserError
 from diag.support.text import numbered, one_line
-from diag.ui.plain import asides, checklist, doing, hearing, step_words
+from diag.ui.plain import asides, checklist, doing, hearing, opening, step_words
 from diag.ui.plain.commands import command_of
 from diag.ui.plain.room import Room
 
@@ -40,6 +43,9 @@ def try_answer(room: Room, task: Task, line: str) -> bool:
         return True
     if task.kind in WORKS:
         return _done_and_found(room, task, text)
+    told = _WITH_ANSWERS.fullmatch(text)
+    if told is not None:
+        text = told[2]  # "done; all dry" where only the looking is left
     places = task.kind == "sign" and checklist.is_look_over(room, task) and not asides.is_command(text)
     if places and checklist.answer_places(room, task, text):
         return True
@@ -54,6 +60,31 @@ def try_answer(room: Room, task: Task, line: str) -> bool:
     return False
 
 
+def fits(room: Room, task: Task, line: str) -> bool:
+    """Whether a line would be an answer to the task; nothing is entered."""
+    found = command_of(line)
+    if task.kind in WORKS:
+        return found is not None and found[0].name in ("done", "cannot", "later", "skip")
+    if found is not None and found[0].name in ("cannot", "later", "skip"):
+        return True
+    if found is not None or task.kind not in ASKS:
+        return False
+    if task.kind == "sign" and checklist.is_look_over(room, task):
+        return checklist.speaks_of_places(room, task, line)
+    unit = room.job.case.unit_pressure
+    try:
+        if read_series(line, checklist.asked_now(room, task), room.book, unit) is not None:
+            return True
+    except UserError:
+        return False
+    told = said(line).text
+    if task.kind == "reading":
+        reads = reader_of(room.book.readings[task.reading], unit)
+        return reads(figure_and_words(told, reads)[0])
+    sign = room.book.signs[task.sign]
+    return bool(told) and sign_answer(sign, told, words_between(sign, room.book)) is not None
+
+
 def _done_and_found(room: Room, task: Task, line: str) -> bool:
     """Take "done; all dry" or a value alone where a reading was announced: deeds and answers in one line.
 
@@ -61,8 +92,10 @@ def _done_and_found(room: Room, task: Task, line: str) -> bool:
     """
     asked = doing.ahead(room, task)
     told = _WITH_ANSWERS.fullmatch(line.strip())
-    if not asked or (told is None and not doing.is_announced(room, asked, line)):
+    if told is None and (not asked or not doing.is_announced(room, asked, line)):
         return False
+    if not asked:
+        return told is not None and _done_then_asked(room, task, told[2])
     found = told[2] if told is not None else line
     for one in doing.chain(room, task) if told is None or told[1] else [task]:
         room.job.done(one.step)
@@ -72,6 +105,30 @@ def _done_and_found(room: Room, task: Task, line: str) -> bool:
         room.talk.say("Written down as done. Something else comes before what was announced.")
     elif not try_answer(room, room.task, found):
         room.talk.say(f"Written down as done; {one_line(found, 80)!r} is no answer to what follows.")
+    return True
+
+
+def _done_then_asked(room: Room, task: Task, found: str) -> bool:
+    """Take a deed with its answers where the questions were not shown yet, as by phone: they are shown first."""
+    if re.fullmatch(r"[\d.]+(?: ?min\w*)?", found) and not room.by_phone:
+        return False  # minutes
+    room.job.done(task.step)
+    if any(is_danger(rule) and rule.id not in room.accepted for rule in room.now.stops):
+        room.talk.say("Written down as done. What was found is asked once the stop rule was heard.")
+        return True
+    after = room.task
+    if after.kind not in ASKS:
+        room.talk.say(f"Written down as done; something else comes before {one_line(found, 80)!r} is asked.")
+        return True
+    asked = checklist.asked_now(room, after)
+    places = checklist.is_look_over(room, after)
+    room.talk.lines(
+        checklist.place_lines(asked, room.book)
+        if places
+        else checklist.series_lines(asked, room.book) or step_words.question_lines(after, room.book)
+    )
+    if not try_answer(room, after, found):
+        room.talk.say(f"Written down as done; {one_line(found, 80)!r} is no answer to this.")
     return True
 
 
@@ -123,8 +180,11 @@ def _give_reading(room: Room, task: Task, text: str) -> None:
         room.job.pass_over(task)
         return
     kind = room.book.readings[task.reading]
-    amount = read_typed(told.text, kind, room.job.case.unit_pressure)
-    room.job.answer_task(task, told.text, sure=told.sure, source=told.source)
+    figure, words = figure_and_words(told.text, reader_of(kind, room.job.case.unit_pressure))
+    amount = read_typed(figure, kind, room.job.case.unit_pressure)
+    room.job.answer_task(task, figure, sure=told.sure, source=told.source)
+    if words:
+        keep_unplaced(room.job, [words])
     room.talk.say(f"Understood: {amount.understood}.")
 
 
@@ -161,8 +221,20 @@ def skip(room: Room, rest: str) -> None:
 
 
 def cannot(room: Room, rest: str) -> None:
-    """The step cannot be done here."""
+    """The step cannot be done here; a reason that tells of a tool or a part not there holds for the whole job."""
     _refuse(room, room.task, "cannot", rest)
+    if rest:
+        opening.no_tool(room, rest)
+        _parts_not_there(room, rest)
+
+
+def _parts_not_there(room: Room, reason: str) -> None:
+    """Take what a reason says that the car has not, such as "the regulator has no screw"."""
+    for piece in room.listener.hear(reason, setting_of(room.job)).heard:
+        meant = piece.best
+        if meant.kind == "sign" and meant.answer == ABSENT and decides_only(meant.id, room.book):
+            room.job.answer_sign(meant.id, ABSENT, sure=piece.sure, source=piece.source, text=reason)
+            room.talk.say(f"Written down: {one_line(meant.title)}. (undo takes it back)")
 
 
 def later(room: Room, rest: str) -> None:

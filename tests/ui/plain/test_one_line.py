@@ -9,6 +9,7 @@ import pytest
 from diag.casework import entries as e
 from diag.casework.store import CaseStore
 from diag.safety.situation import Wet
+from diag.session.people import parted
 from diag.ui.plain.hearing import shown as hear_shown
 from tests.ui.plain.person import Person, dry
 
@@ -124,3 +125,39 @@ def test_what_is_not_offered_is_kept_as_said(tmp_path: Path) -> None:
     hidden = [piece.words for piece in hearing.heard if piece not in offered]
     kept = " ".join(x.text for x in person.room.jobs[0].case.effective() if isinstance(x, e.Note))
     assert all(words in kept for words in hidden if len(words.split()) > 1)
+
+
+def test_ticks_are_taken_by_an_answer_to_the_question_before_them() -> None:
+    """What was heard is entered as it is ticked, and then the answer; a line that is neither is refused as before."""
+    told = "tell it smokes black from the exhaust"
+    person = Person(["tell pressure won't come down", "", told, "all dry"]).run()
+    signs = {x.sign: x.answer for x in person.room.job.case.effective() if isinstance(x, e.SignAnswer)}
+    assert signs["black-smoke"] == "present"
+    assert person.room.now.situation.wet is Wet.DRY
+    odd = Person(["tell pressure won't come down", "", told, "blue seats"]).run()
+    assert "That was not understood" in odd.said
+    assert odd.room.now.situation.wet is Wet.UNKNOWN
+
+
+def test_done_and_the_answer_are_taken_at_a_question_too() -> None:
+    """Where nothing but the looking is left to do."""
+    person = Person(["tell pressure won't come down", "", "done; all dry"]).run()
+    assert person.room.now.situation.wet is Wet.DRY
+
+
+def test_a_tool_that_a_step_was_refused_for_is_proposed_no_more() -> None:
+    """ "Cannot, no hand pump" is told of the whole job."""
+    person = Person(["tell pressure won't come down", "", dry, "cannot, no hand pump"]).run()
+    assert "hand-vacuum-pump" not in (person.room.now.situation.tools or ())
+    assert "hand vacuum pump" in person.said
+
+
+def test_who_is_there_is_taken_after_a_semicolon_of_the_first_line() -> None:
+    """And never becomes a sign; complaints before it may hold semicolons of their own."""
+    for told in (
+        "no start; cranks well; caller, alone, no tools",
+        "no start; hobbyist, no gauge; in-tank pump 190 L/h",
+    ):
+        complaint, rest = parted(told)
+        assert complaint.startswith("no start")
+        assert rest.startswith(("caller", "hobbyist"))
