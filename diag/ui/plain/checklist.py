@@ -157,10 +157,15 @@ def _named(part: str, tasks: Sequence[Task], book: RuleBook) -> list[int]:
     numbers = [int(n) - 1 for n in re.findall(r"\b\d{1,2}\b", part)]
     if numbers:
         return numbers if all(0 <= n < len(tasks) for n in numbers) else []
+    names = {at: place_name(book.signs[task.sign]).casefold() for at, task in enumerate(tasks)}
+    whole = [at for at, name in names.items() if name in part.casefold()]
+    if whole:
+        return [max(whole, key=lambda at: len(names[at]))]
     spoken = {word.stem for word in words_of(part)} - _TOLD
     if not spoken:
         return []
-    for stems in (_name_stems, _phrase_stems):  # what a place is called before what may be said of it
+    # what a place is called, before what may be said of it, before what its question speaks of
+    for stems in (_name_stems, _phrase_stems, _ask_stems):
         fits = [(len(spoken & stems(book.signs[task.sign])), at) for at, task in enumerate(tasks)]
         best = max(count for count, _ in fits)
         hits = [at for count, at in fits if count == best]
@@ -176,6 +181,10 @@ _TOLD = {word.stem for word in words_of("wet dry leak unseen known yes no staine
 
 def _name_stems(sign: Sign) -> set[str]:
     return {word.stem for word in words_of(place_name(sign))} - _TOLD - {"fuel"}
+
+
+def _ask_stems(sign: Sign) -> set[str]:
+    return {word.stem for word in words_of(sign.ask)} - _TOLD - {"fuel"}
 
 
 def _phrase_stems(sign: Sign) -> set[str]:

@@ -161,3 +161,24 @@ def test_who_is_there_is_taken_after_a_semicolon_of_the_first_line() -> None:
         complaint, rest = parted(told)
         assert complaint.startswith("no start")
         assert rest.startswith(("caller", "hobbyist"))
+
+
+def test_a_wet_place_is_found_by_the_words_of_its_question() -> None:
+    """A union at the bulkhead is one of the joints; "smell of fuel" is the place of just that name."""
+    line = "wet at the feed union at the bulkhead, smell of fuel, rest dry"
+    person = Person(["tell pressure won't come down", "", line]).run()
+    signs = {x.sign: x.answer for x in person.room.job.case.effective() if isinstance(x, e.SignAnswer)}
+    assert {name for name, answer in signs.items() if answer == "present" and name.startswith("fuel")} == {
+        "fuel-at-joint",
+        "fuel-smell",
+    }
+    assert signs["fuel-at-filter"] == signs["fuel-at-tank"] == "absent"
+
+
+@pytest.mark.parametrize("word", ["not dry", "isn't dry", "no longer dry"])
+def test_a_place_that_is_not_dry_is_wet(word: str) -> None:
+    """And one that is not wet is dry."""
+    person = Person(["tell pressure won't come down", "", f"filter {word}, rest dry"]).run()
+    assert person.room.now.situation.wet is Wet.WET
+    calm = Person(["tell pressure won't come down", "", "filter not wet, rest dry"]).run()
+    assert calm.room.now.situation.wet is Wet.DRY
