@@ -121,13 +121,16 @@ def _answered(case: Case, book: RuleBook, check_id: str) -> set[Yield]:
     if check is not None and check.look_over and now:
         answered |= {Yield(sign=sign) for sign in _spared(case, book, now)}
     if check is not None:
-        answered |= _read_already(check, book, answered) | _told_elsewhere(case, book, check)
+        answered |= asked_in_words(check, book, answered) | _told_elsewhere(case, book, check)
         answered |= set(check.yields) - set(fitting(check, book, lacks_told(case, book)))
     return answered
 
 
-def _read_already(check: Check, book: RuleBook, answered: Collection[Yield]) -> set[Yield]:
-    """Signs that only ask in words about the value just read; a complaint is asked all the same, for its end counts."""
+def asked_in_words(check: Check, book: RuleBook, answered: Collection[Yield]) -> set[Yield]:
+    """Signs that only ask in words about a value just read, or just passed over as not known.
+
+    A complaint is asked all the same, for its end counts.
+    """
     found = set()
     for item in check.yields:
         sign = book.signs.get(item.sign)
@@ -192,7 +195,7 @@ def _questions(
 ) -> tuple[Task, ...]:
     """What is still asked, in order; no words for a value that is about to be read."""
     asked = [y for y in check.yields if y not in answered and y not in left_out]
-    spoken = _read_already(check, book, asked)
+    spoken = asked_in_words(check, book, asked)
     asked = [y for y in asked if y not in spoken]
     total = len(check.yields)
     return tuple(Task(_kind_of(y), check.id, y.sign, y.reading, y.at, check.yields.index(y) + 1, total) for y in asked)

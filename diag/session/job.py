@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Literal
 
 from diag.casework import record
-from diag.casework.agenda import Task, complete
+from diag.casework.agenda import Task, asked_in_words, complete
 from diag.casework.drift import with_belief
 from diag.casework.entries import (
     About,
@@ -116,8 +116,12 @@ class Job(KeptJob):
         if task.kind == "sign":
             self.answer_sign(task.sign, "not known", check=task.step)
             return
-        self._left_out.add(Yield(reading=task.reading, at=task.at))
-        if task.part == task.parts and not any(_check_of(e) == task.step for e in self._case.effective()[-1:]):
+        value = Yield(reading=task.reading, at=task.at)
+        self._left_out.add(value)
+        if task.step in self.book.checks:  # who cannot read the value cannot say on which side of a bound it lies
+            self._left_out |= asked_in_words(self.book.checks[task.step], self.book, {value})
+        last = task.part == task.parts or complete(self._case, self.book, task.step, self._left_out)
+        if last and not any(_check_of(e) == task.step for e in self._case.effective()[-1:]):
             self.refuse(task.step, "skip")
         else:
             self._finish(task.step)

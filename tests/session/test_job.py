@@ -14,6 +14,7 @@ from diag.casework.entries import Believed, Outcome, ReadingTaken, SignAnswer, S
 from diag.casework.store import CaseStore
 from diag.rulebook.load import load_book
 from diag.rulebook.model import RuleBook
+from diag.rulebook.steps import Yield
 from diag.rulebook.where import rules_folder
 from diag.session.clock import stamp
 from diag.session.job import Job
@@ -214,3 +215,23 @@ def test_of_an_unsteady_pressure_the_worse_end_counts(told: str, stopped: bool) 
         work = job()
         work.take_reading("rail pressure", point, told)
         assert any(rule.id == name for rule in work.standing.stops) is stopped
+
+
+def test_who_cannot_read_a_value_is_not_asked_about_it_in_words() -> None:
+    """Of every check with a value and a sign that the same value decides: the value unknown, the sign is not asked."""
+    pairs = [
+        (check, item, sign.id)
+        for check in book().checks.values()
+        for item in check.yields
+        for sign in (book().signs[y.sign] for y in check.yields if y.sign)
+        if item.reading
+        and not sign.symptom
+        and sign.seen_when is not None
+        and (sign.seen_when.reading, sign.seen_when.point) == (item.reading, item.at)
+    ]
+    assert ("manifold vacuum", "idle-vacuum-low") in {(item.reading, sign) for _, item, sign in pairs}
+    for check, item, sign in pairs:
+        work = job()
+        work.pass_over(Task("reading", check.id, reading=item.reading, at=item.at, part=1, parts=2))
+        through = any(getattr(entry, "step", "") == check.id for entry in work.case.entries)
+        assert through or Yield(sign=sign) in work.left_out, check.id
