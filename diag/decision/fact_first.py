@@ -20,6 +20,8 @@ from diag.rulebook.steps import Check, Remedy, Yield
 from diag.safety.setups import Plan
 from diag.safety.steps import told_only
 
+MOSTLY_LACKING = 0.5  # from this chance on nobody is asked what a part does before it is known to be there
+
 
 def fact_first(view: View, plan: Plan, table: OutcomeTable, others: tuple[Alternative, ...] = ()) -> Proposal | None:
     """The question that a step should wait for, if any is worth its turn."""
@@ -30,6 +32,8 @@ def fact_first(view: View, plan: Plan, table: OutcomeTable, others: tuple[Altern
         for check, asked in _questions(view, context):
             lacking = _chance_lacking(view, context, asked, needs, table)
             saved = lacking * view.price(plan) - attention_minutes(check, view)
+            if saved <= 0.0 and lacking >= MOSTLY_LACKING and _speaks_only_of(view, plan, context):
+                saved = lacking  # it costs the same to ask about the part as about what the part does
             if saved > 0.0 and (best is None or saved > best[0]):
                 best = (saved, check, asked, context)
     if best is None:
@@ -38,6 +42,15 @@ def fact_first(view: View, plan: Plan, table: OutcomeTable, others: tuple[Altern
     why = (Reason("part first", plan.target.id, signs=(asked.sign,)),)
     found = proposal_of(view, "check", view.plan(check), why, others)
     return replace(found, ask=(asked,), minutes=question_minutes(check, view.policy))
+
+
+def _speaks_only_of(view: View, plan: Plan, context: str) -> bool:
+    """Whether a step is only talk, and each of its open questions is about this part."""
+    check = plan.target
+    if not isinstance(check, Check) or not told_only(check):
+        return False
+    open_ = view.fresh(check)
+    return bool(open_) and all(context in map(named, needs_of_yield(item, view.book)) for item in open_)
 
 
 def _needs(view: View, plan: Plan) -> Iterable[str]:

@@ -48,6 +48,21 @@ def test_a_likely_missing_part_is_asked_about_first() -> None:
     assert proposal.reason[0].kind == "part first"
 
 
+@pytest.mark.parametrize(("chance", "first"), [(0.35, "has-pot"), (0.9, "starves")])
+def test_nobody_is_asked_what_a_part_does_that_the_car_mostly_lacks(chance: float, first: str) -> None:
+    """One question costs as much as the other; where most cars have the part it is taken to be there."""
+    book = with_pot(chance)
+    talk = steps.by_id(steps.check("ask-how-it-runs", "starves"))
+    signs = {**book.signs, "starves": replace(book.signs["starves"], fits=("pot",))}
+    book = replace(book, checks={**book.checks, **talk}, signs=signs)
+    model = compile_model(book, Car())
+    evidence = replace(told(("too-high", "+")), findings=())
+    state = replace(DRY, later=frozenset(book.checks) - {"ask-how-it-runs", "ask-as-built"})
+    proposal = propose(model, belief(model, evidence), evidence, state, plain_table)
+    asked = [y.sign for y in proposal.ask or book.checks[proposal.step].yields]
+    assert asked[0] == first
+
+
 def test_a_part_that_nearly_every_car_has_is_not_asked_about() -> None:
     """One car in fifty: the question costs more than it spares."""
     assert ask(with_pot(0.98), {}).step == "gauge"
