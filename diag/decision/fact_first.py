@@ -20,8 +20,6 @@ from diag.rulebook.steps import Check, Remedy, Yield
 from diag.safety.setups import Plan
 from diag.safety.steps import told_only
 
-MOSTLY_LACKING = 0.5  # from this chance on nobody is asked what a part does before it is known to be there
-
 
 def fact_first(view: View, plan: Plan, table: OutcomeTable, others: tuple[Alternative, ...] = ()) -> Proposal | None:
     """The question that a step should wait for, if any is worth its turn."""
@@ -32,7 +30,7 @@ def fact_first(view: View, plan: Plan, table: OutcomeTable, others: tuple[Altern
         for check, asked in _questions(view, context):
             lacking = _chance_lacking(view, context, asked, needs, table)
             saved = lacking * view.price(plan) - attention_minutes(check, view)
-            if saved <= 0.0 and lacking >= MOSTLY_LACKING and _speaks_only_of(view, plan, context):
+            if saved <= 0.0 and lacking >= view.policy.mostly_lacking and _speaks_only_of(view, plan, context):
                 saved = lacking  # it costs the same to ask about the part as about what the part does
             if saved > 0.0 and (best is None or saved > best[0]):
                 best = (saved, check, asked, context)

@@ -141,6 +141,9 @@ class Policy:
         "chance that nothing is wrong, as far as the choice of checks goes, while a complaint or a reading says "
         "after a repair that something still is",
     )
+    mostly_lacking: float = _tuned(
+        0.5, "chance that a car lacks a part from which nobody is asked what the part does before whether it is there"
+    )
     gauge_doubt: float = _tuned(
         0.25, "chance that the gauge shows wrongly from which it is put right before anything is set by it"
     )

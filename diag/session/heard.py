@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from diag.casework.entries import Case, Note, ReadingTaken, SignAnswer
 from diag.hearing.likely import sign_chances
 from diag.hearing.understood import Heard, Hearing, Item, Setting
+from diag.hearing.words import words_of
+from diag.rulebook.built import decides_only
 from diag.rulebook.model import RuleBook
 from diag.session.job import Job
 from diag.support.text import one_line
@@ -40,6 +43,30 @@ def take(job: Job, piece: Heard, item: Item | None = None) -> None:
         job.take_reading(meant.id, meant.point, meant.answer, gauge=gauge, sure=unsure)
     else:
         job.tell_car(meant.id, meant.answer)
+
+
+def parts_denied(text: str, book: RuleBook) -> tuple[str, ...]:
+    """The parts that some words say the car has not, as the signs by which the book asks for them.
+
+    Each is called by the words of its name; all of them must follow a word that denies.
+    """
+    found = _NONE_THERE.search(text.casefold())
+    if found is None:
+        return ()
+    stems = {word.stem for word in words_of(text[found.end() :])}
+    names = (name for name in book.signs if name.startswith(_HAS) and decides_only(name, book))
+    return tuple(n for n in names if any({w.stem for w in words_of(said)} <= stems for said in _called(n)))
+
+
+_HAS = "has-"
+_NONE_THERE = re.compile(
+    r"\b(?:no|without(?: an?)?|(?:has|have|is|are)n'?t (?:got )?(?:an?|any)|has not (?:got )?an?)\b"
+)
+_ALSO = {"has-charger": ("turbo", "turbocharger", "supercharger"), "has-adjuster": ("screw",)}
+
+
+def _called(name: str) -> tuple[str, ...]:
+    return (name.removeprefix(_HAS).replace("-", " "), *_ALSO.get(name, ()))
 
 
 def dangers_first(taken: Iterable[tuple[Heard, Item]], book: RuleBook) -> list[tuple[Heard, Item]]:

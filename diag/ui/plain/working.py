@@ -10,14 +10,13 @@ from diag.hearing.search_steps import find_steps
 from diag.presentation.stop_rules import is_danger
 from diag.quantities import parse
 from diag.rulebook.between import words_between
-from diag.rulebook.built import decides_only
 from diag.rulebook.findings import ABSENT, Sign
 from diag.rulebook.steps import Step
 from diag.rulebook.typed import read_typed
 from diag.safety.steps import find_step
 from diag.session.answers import figure_and_words, said, sign_answer
 from diag.session.choice_words import choice_in_words
-from diag.session.heard import keep_unplaced, setting_of
+from diag.session.heard import keep_unplaced, parts_denied
 from diag.session.own_words import after_the_lead, in_own_words, says_both
 from diag.session.series import read_series, reader_of
 from diag.support.errors import UserError
@@ -168,7 +167,12 @@ def _try_sign(room: Room, task: Task, text: str) -> bool:
 
 
 def _hear_the_rest(room: Room, sign: Sign, told: str) -> None:
-    """Offer what was told beside a plain yes or no, where it is more than the same answer in other words."""
+    """Offer what was told beside a plain yes or no, where it is more than the same answer in other words.
+
+    A stop rule that the answer raised is read out before anything else; the words stand with the answer.
+    """
+    if any(is_danger(rule) and rule.id not in room.accepted for rule in room.now.stops):
+        return
     more = "" if sign.choices else after_the_lead(told)
     if len(more.split()) >= MORE_TOLD and in_own_words(sign.ask, more) is None and hearing.means_something(room, more):
         hearing.hear(room, more)
@@ -230,11 +234,9 @@ def cannot(room: Room, rest: str) -> None:
 
 def _parts_not_there(room: Room, reason: str) -> None:
     """Take what a reason says that the car has not, such as "the regulator has no screw"."""
-    for piece in room.listener.hear(reason, setting_of(room.job)).heard:
-        meant = piece.best
-        if meant.kind == "sign" and meant.answer == ABSENT and decides_only(meant.id, room.book):
-            room.job.answer_sign(meant.id, ABSENT, sure=piece.sure, source=piece.source, text=reason)
-            room.talk.say(f"Written down: {one_line(meant.title)}. (undo takes it back)")
+    for name in parts_denied(reason, room.book):
+        room.job.answer_sign(name, ABSENT, text=reason)
+        room.talk.say(f"Written down: {one_line(room.book.signs[name].title)}: no. (undo takes it back)")
 
 
 def later(room: Room, rest: str) -> None:

@@ -9,8 +9,10 @@ import pytest
 from diag.casework import entries as e
 from diag.casework.store import CaseStore
 from diag.safety.situation import Wet
+from diag.session.heard import parts_denied
 from diag.session.people import parted
 from diag.ui.plain.hearing import shown as hear_shown
+from tests.casework.test_stop_ledger import shipped
 from tests.ui.plain.person import Person, dry
 
 RELEASED_AND_DRY = ["do base-pressure", "done all; all dry"]
@@ -182,3 +184,28 @@ def test_a_place_that_is_not_dry_is_wet(word: str) -> None:
     assert person.room.now.situation.wet is Wet.WET
     calm = Person(["tell pressure won't come down", "", "filter not wet, rest dry"]).run()
     assert calm.room.now.situation.wet is Wet.DRY
+
+
+def test_a_stop_is_read_before_what_was_told_beside_the_answer() -> None:
+    """ "Yes, and it drips from the nipple" raises the stop at once; nothing is offered to tick before it."""
+    start = ["tell spark plugs are black and sooty", "", dry, "do pull the reference hose"]
+    person = Person([*start, "yes, it drips from the nipple", "understood"]).run()
+    assert "fuel-in-reference" in {rule.id for rule in person.room.now.stops}
+    assert "STOP" in person.said
+    assert person.said.count("Understood:") == 1  # the complaint's own
+
+
+def test_a_part_that_is_not_there_is_a_fact_whatever_it_was_the_reason_for() -> None:
+    """Of every part that the book asks about by name, in the ways people say that there is none."""
+    for name in (
+        "has-adjuster",
+        "has-charger",
+        "has-test-port",
+        "has-reference-hose",
+        "has-surge-pot",
+        "has-rail-damper",
+    ):
+        part = {"has-charger": "turbo"}.get(name, name.removeprefix("has-").replace("-", " "))
+        for told in (f"no {part}", f"the car has no {part}", f"there isn't a {part}", f"without a {part}"):
+            assert parts_denied(told, shipped()) == (name,), told
+    assert parts_denied("it's raining", shipped()) == parts_denied("the adjuster is seized", shipped()) == ()
