@@ -83,6 +83,8 @@ class _Walk:
         self._told = StopLedger(book)
         self._turned = ""  # the check whose turn was counted last
         self._check = ""  # the check whose answers are coming in
+        self._known = False  # whether it was told who is at the car
+        self._denied: frozenset[str] = frozenset()  # tools that were told to be missing after it was known who is there
 
     def finish(self) -> Situation:
         """The situation with its facts and the stop rules in force."""
@@ -94,16 +96,28 @@ class _Walk:
         return replace(state, stops=frozenset(rule.id for rule in rules_in_force(state, self._book)))
 
     def _out_of_reach(self) -> frozenset[str]:
-        """Tools that are not at hand and for want of which a step was refused: no other step is to need them."""
+        """Tools that are not at hand and not to be had: no step is to need them.
+
+        Those are what was told to be missing after all, that for want of which a step was refused, and whatever a
+        caller has not, since nobody lends it to somebody at the roadside.
+        """
         there = self._state.tools
         if there is None:
             return frozenset()
         refused = (find_step(self._book, name) for name in self._state.refused)
-        return (
-            frozenset(tool for step in refused if step for tool in step.tools if tool not in there)
-            - BORROWED
-            - {HELPER}
-        )
+        wanting = {tool for step in refused if step for tool in step.tools}
+        gone = frozenset(self._book.tools) if self._state.by_phone else self._denied | wanting
+        return gone - there - BORROWED - {HELPER}
+
+    def _person(self, entry: PersonTold) -> None:
+        every = frozenset(self._book.tools)
+        before = self._state.tools
+        self._state = with_person(self._state, entry)
+        there = every if self._state.tools is None else self._state.tools
+        if self._known:
+            self._denied |= (every if before is None else before) - there
+        self._denied -= there
+        self._known = True
 
     def take(self, raw: Entry) -> None:
         """One entry, as it counts now, at the place where it was first told."""
@@ -126,9 +140,9 @@ class _Walk:
         elif isinstance(entry, StepRefused):
             self._refused(entry)
         elif isinstance(entry, PersonTold):
-            self._state = with_person(self._state, entry)
+            self._person(entry)
         elif isinstance(entry, HandedOver):
-            self._check = ""
+            self._check, self._known, self._denied = "", False, frozenset()
             self._lapse()
             self._state = in_other_hands(self._state, self._book)
         elif isinstance(entry, CarFact):

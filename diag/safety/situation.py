@@ -10,7 +10,8 @@ from diag.rulebook.steps import Act, Person
 
 LOG = "earlier-log"  # stands among the tools: one that was made before, and can be neither borrowed nor made now
 HELPER = "helper"  # stands among the tools: a second person, there or to be called
-BORROWED = frozenset(("pressure-gauge",))  # a missing one is fetched or borrowed, for it shortens most jobs
+BORROWED = frozenset(("pressure-gauge", "hand-tools", "torch", "stopwatch", "container"))
+"""What is fetched or borrowed where it is missing: the gauge shortens most jobs, and the rest is in every house."""
 
 
 class Wet(Enum):
@@ -52,7 +53,7 @@ class Situation:
     tools: frozenset[str] | None = None
     refused: frozenset[str] = frozenset()
     later: frozenset[str] = frozenset()
-    out_of_reach: frozenset[str] = frozenset()  # tools for want of which a step was refused, so not to be borrowed
+    out_of_reach: frozenset[str] = frozenset()  # tools that were told not to be had, so not to be borrowed either
     done: frozenset[str] = frozenset()
     stops: frozenset[str] = frozenset()  # stop rules in force, by id
     proof_stage: str = ""  # "", "dry look", "two second prime", "look again", "sixty second run", "final look"

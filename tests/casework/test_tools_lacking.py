@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from diag.casework import record
@@ -48,9 +50,23 @@ def test_a_tool_for_want_of_which_a_step_was_refused_is_asked_for_by_no_other(bo
         needing = [s for s in (*book.checks.values(), *book.remedies.values()) if tool in s.tools]
         left = tuple(sorted(set(book.tools) - {tool}))
         for first in needing[:1]:
-            case = record.person_told(begun(), book, "mechanic", tools=left, **WHEN)
+            case = replace(begun(), entries=())
+            case = record.person_told(case, book, "mechanic", tools=left, **WHEN)
             assert not any(put_aside(s, situation_of(case, book)) for s in needing)
             case = record.step_refused(case, book, first.id, "cannot", **WHEN)
             assert all(put_aside(s, situation_of(case, book)) for s in needing), tool
             found = record.person_told(case, book, "mechanic", **WHEN)
             assert [s.id for s in needing if put_aside(s, situation_of(found, book))] == [first.id]
+
+
+def test_a_tool_told_to_be_missing_is_asked_for_by_no_step(book: RuleBook) -> None:
+    """ "No scan tool", said at whatever question, holds for the whole job; a caller has what was listed."""
+    left = tuple(sorted(set(book.tools) - {"scan-display"}))
+    needing = [s for s in (*book.checks.values(), *book.remedies.values()) if "scan-display" in s.tools]
+    assert needing
+    denied = record.person_told(begun(), book, "mechanic", tools=left, **WHEN)
+    caller = record.person_told(replace(begun(), entries=()), book, "hobbyist", by_phone=True, tools=left, **WHEN)
+    for case in (denied, caller):
+        assert all(put_aside(s, situation_of(case, book)) for s in needing)
+        found = record.person_told(case, book, "mechanic", **WHEN)
+        assert not any(put_aside(s, situation_of(found, book)) for s in needing)

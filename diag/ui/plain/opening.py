@@ -180,7 +180,11 @@ def _change_tools(room: Room, text: str) -> None:
     room.job.tell_person(now.person, now.by_phone, helper, now.ventilated, tools)
     names = ", ".join(one_line(room.book.tools.get(t, t), 80) for t in sorted(told.missing))
     if names:
-        room.talk.say(f"Not at hand: {names}. What needs it is put back or counts as borrowed.")
+        lent = told.missing <= BORROWED
+        after = (
+            "What needs it counts as borrowed." if lent else "What needs it is left out. It turns up: have, its name."
+        )
+        room.talk.say(f"Not at hand: {names}. {after}")
     if told.helper is not None:
         room.talk.say("A helper is there." if helper else "Nobody to help: what takes two is not proposed.")
 
