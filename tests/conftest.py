@@ -42,6 +42,7 @@ LONG = (
     "test_deal.py::test_cars_differ_by_number",
     "test_two_books.py::test_when_time_is_short_the_cases_concerned_come_first",
     "test_deal.py::test_the_owner_tells_what_is_there_on_many_cars",
+    "test_told_parts.py::test_with_hardly_any_room_nothing_changes",
 )
 
 # Besides what its own file marks: whole jobs, front ends and processes, and what goes through every sentence, state or

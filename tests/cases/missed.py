@@ -10,7 +10,7 @@ MISSED: dict[str, str] = {}
 
 UNSTEADY: dict[str, float] = {
     "bramble-black-smoke-on-the-way": 0.1,
-    "bramble-two-at-once": 0.06,
+    "bramble-two-at-once": 0.08,
     "linnet-hot-relay": 0.08,
     "linnet-staggers-after-the-stop": 0.1,
     "otter-cranks-long-in-the-morning": 0.04,
