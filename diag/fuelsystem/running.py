@@ -33,12 +33,14 @@ too rich, -0.1 a tenth too lean; a trim of 0.1 is a tenth added; a torque share 
 
 
 def _starting(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState) -> dict[str, Array]:
-    waits, seconds = starting(p, at, c, s)
+    left = held(p, at, c)
+    flood = flooding(p, at, left, c)
+    waits, seconds = starting(p, at, c, s, left, flood)
     return {
         "starting seconds": seconds,
         "filling seconds": waits,
-        "start flooding": flooding(p, at, held(p, at, c), c),
-        "cranking fuel": left_on_plugs(p, at, c, s, waits),
+        "start flooding": flood,
+        "cranking fuel": left_on_plugs(p, at, c, s, waits, flood),
     }
 
 

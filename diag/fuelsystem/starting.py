@@ -109,23 +109,31 @@ def _counts(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowS
     return fires * normal_below((fires - RUNS_UP) / RUNS_UP_SPREAD)
 
 
-def left_on_plugs(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState, waiting: Array) -> Array:
+def left_on_plugs(
+    p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState, waiting: Array, flood: Array
+) -> Array:
     """Fuel that ten seconds of cranking leave on the plugs, against what a sound engine is given; what does not burn
-    for want of spark, or is no good to burn, comes on top."""
+    for want of spark, or is no good to burn, comes on top. ``waiting`` is from ``starting``, ``flood`` as there."""
     sprayed = _sprayed(p, at, c, s) * (1.0 - p["injection loss"])
     sprayed = sprayed * (1.0 - np.minimum(waiting / CRANKED_SECONDS, 1.0))
     unburnt = 1.0 - (1.0 - p["cranking spark loss"]) * (1.0 - p["burning loss"])
-    return sprayed * (1.0 + unburnt) + flooding(p, at, held(p, at, c), c)
+    return sprayed * (1.0 + unburnt) + flood
 
 
-def starting(p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState) -> tuple[Array, Array]:
-    """Seconds spent waiting for fuel in line and rail, and seconds of cranking in all; ``LONGEST``: never starts."""
-    left = held(p, at, c)
+def starting(
+    p: Mapping[str, Array], at: OperatingCondition, c: Circuit, s: FlowState, left: Array, flood: Array
+) -> tuple[Array, Array]:
+    """Seconds spent waiting for fuel in line and rail, and seconds of cranking in all; ``LONGEST``: never starts.
+
+    Args:
+        left: what the rail ``held``, Pa.
+        flood: what leaked into the engine meanwhile, as ``flooding`` has it.
+    """
     rate = np.maximum(np.minimum(c.coefficients["q0"], c.coefficients["q_limit"]), 1e-9)
     fill = run_back(p, at) + stored(p, s.rail) * np.maximum(s.rail - left, 0.0)
     fill = fill + p["trapped air"] * np.maximum(1.0 - left / np.maximum(s.rail, 1.0), 0.0)
     waiting = np.maximum(fill / rate - PRIME_SECONDS * (p["key-on supply"] > 0.5), 0.0)
     waiting = waiting + PURGE_SECONDS * vapour_share(p, at, left)
-    counts = _counts(p, at, c, s, flooding(p, at, left, c))
+    counts = _counts(p, at, c, s, flood)
     waiting = np.minimum(waiting, LONGEST)
     return waiting, np.minimum((SOUND_START + waiting) / np.maximum(counts, 0.01), LONGEST)

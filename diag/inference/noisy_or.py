@@ -133,7 +133,8 @@ def _choice_table(book: RuleBook, sign: str) -> ChoiceTable:
             row = row + np.where(missing, spare * usual / usual[missing].sum(), 0.0)
         speaks[c] = 1.0
         rows[:, c] = row / row.sum()
-    graded = np.array([a.conditions != () or a.otherwise for a in answers])
+    of_physics = book.signs[sign].graded
+    graded = np.array([a in of_physics for a in answers])
     if graded.any():  # among these the physics decides; words have no say in which of them it is
         rows[graded] = rows[graded].sum(axis=0) / graded.sum()
         usual[graded] = usual[graded].sum() / graded.sum()

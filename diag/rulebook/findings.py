@@ -87,9 +87,7 @@ class Sign:
     told_wrongly: float = 0.05
     fits: tuple[str, ...] = ()  # what the car must have for the question to make sense
     seen_with: tuple[str, ...] = ()  # tools without which nobody can have seen it, so that nobody is asked
-    history: bool = (
-        False  # tells of the past or of the teller, so that no repair takes it away and none is proven by it
-    )
+    history: bool = False  # tells of the past or the teller: no repair takes it away and none is proven by it
     comes_and_goes: bool = False  # names a fault that is there in bouts: what is looked at between them is sound
     wet: bool = False  # present means liquid fuel or its smell outside: the safety wall listens to it
     basis: Basis = JUDGEMENT
